@@ -1,0 +1,52 @@
+// Package design holds the plan of a campaign: campaign.toml read, checked and explained.
+//
+// Read takes the file to a Campaign, a plain struct in which every default is resolved and every
+// level is the text the person wrote. Reading is strict: a key the plan does not know, a value of
+// the wrong type, a plan that could never answer its question (a block that lasts too few runs,
+// nothing left to estimate the noise from) is a Fault, which names file, line and column, what was
+// found and what to do. All faults of a file come at once, joined.
+//
+// Around that stand what a plan needs before and after it is drawn: Starter writes the commented
+// file a campaign begins with, WriteSeed puts the seed of a draw into it without touching another
+// byte, Cost does the arithmetic of runs, packs and hours, Canonical, Hash and Differences tell a
+// plan from its later edits, and Cautions is the one home of the safety text.
+//
+// # Words
+//
+// A treatment is a combination of levels, one of each factor. A block is what cannot last: a pack
+// charge, a session. In formulas t is the number of treatments, b of blocks, k of runs in a block,
+// r of replicates of each treatment in a block, and n = b·k of runs.
+package design
+
+// Campaign is a plan with its defaults resolved. The zero value is not a plan: a Campaign comes
+// from Read or Parse, or is filled in by a caller who answers for it.
+type Campaign struct {
+	Title        string     // one line
+	Scope        string     // what was tested; verdicts speak of this
+	Seed         *uint64    // nil until drawn or chosen; at most MaxSeed
+	Factors      []Factor   // at least one, in the order of the file
+	Chosen       [][]string // the chosen treatments, one level a factor; nil when all combinations are run
+	Interactions bool       // each treatment has its own mean; false: the effects of the factors add up. False with one factor
+	Block        Block
+	Drift        Drift
+	Responses    []Response // at least one, in the order of the file
+	Analysis     Analysis
+	Checks       []Check // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
+	Budget       *Budget // nil when the plan has none
+}
+
+// MaxRuns is the largest number of runs a plan may ask for.
+const MaxRuns = 10_000
+
+// RunsPerBlock returns the number of runs in each block.
+func (c *Campaign) RunsPerBlock() int {
+	if c.Block.Runs > 0 {
+		return c.Block.Runs
+	}
+	return c.Block.Replicates * c.countTreatments()
+}
+
+// Runs returns the number of runs of the whole campaign.
+func (c *Campaign) Runs() int {
+	return c.Block.Count * c.RunsPerBlock()
+}
