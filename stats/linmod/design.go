@@ -1,0 +1,223 @@
+package linmod
+
+import (
+	"iter"
+	"math"
+	"slices"
+	"strings"
+)
+
+// term is a set of columns that enter a model together.
+type term struct {
+	kind    Kind
+	name    string
+	index   int   // of the block or covariate
+	factors []int // of a treatment term, ascending
+	from    int   // its columns are from … from+cols-1; none if it is swept out
+	cols    int
+}
+
+// contains reports whether u is a margin of t: t an interaction of which u is a
+// part, or slopes in each level of the factor that u is.
+func (d *design) contains(t, u *term) bool {
+	switch {
+	case t.kind == CovariateTerm:
+		by := d.model.Covariates[t.index].By
+		switch u.kind {
+		case BlockTerm:
+			return same(by, &d.model.Blocks[u.index])
+		case TreatmentTerm:
+			return len(u.factors) == 1 && same(by, &d.model.Factors[u.factors[0]])
+		}
+	case t.kind == TreatmentTerm && u.kind == TreatmentTerm:
+		for _, f := range u.factors {
+			if !slices.Contains(t.factors, f) {
+				return false
+			}
+		}
+		return len(u.factors) < len(t.factors)
+	}
+	return false
+}
+
+// design is a model laid out on the cells.
+type design struct {
+	model   Model
+	cells   *cells
+	weight  []float64 // of each cell: the square root of its count
+	y       []float64 // of each cell: the mean response
+	blocks  []category
+	factors []category
+	slopes  []slope
+	within  []within
+	terms   []term // blocks, covariates, treatments by order of interaction
+	cols    int
+	swept   int // the block that is swept out; -1: the general mean
+}
+
+func newDesign(m Model, rows []int32, y []float64) (*design, error) {
+	cs := group(rows, m.categorical())
+	d := &design{model: m, cells: cs, swept: -1}
+	d.weight = make([]float64, cs.count())
+	d.y = make([]float64, cs.count())
+	for c := range d.y {
+		d.weight[c] = math.Sqrt(float64(cs.n(c)))
+		d.y[c] = meanOf(cs.in(c), func(row int32) float64 { return y[row] })
+	}
+	for i := range m.Blocks {
+		d.blocks = append(d.blocks, categorise(&m.Blocks[i], cs))
+		if d.swept < 0 || d.blocks[i].levels() > d.blocks[d.swept].levels() {
+			d.swept = i
+		}
+	}
+	for i := range m.Factors {
+		d.factors = append(d.factors, categorise(&m.Factors[i], cs))
+	}
+	for _, c := range m.Covariates {
+		d.slopes = append(d.slopes, newSlope(c, cs))
+	}
+	if err := d.lay(); err != nil {
+		return nil, err
+	}
+	d.within = deviations(cs, d.slopes, y, d.y)
+	if d.rows()*d.cols > maxEntries {
+		return nil, ErrTooLarge
+	}
+	return d, nil
+}
+
+// rows returns the number of equations: one for each cell and, for each triangle
+// of deviations, one for each covariate and one for the response.
+func (d *design) rows() int {
+	return d.cells.count() + len(d.within)*(len(d.slopes)+1)
+}
+
+// sweeping returns the category whose means are swept out.
+func (d *design) sweeping() *category {
+	if d.swept >= 0 {
+		return &d.blocks[d.swept]
+	}
+	return constant(d.cells.count())
+}
+
+// lay gives each term its columns. A block or treatment factor has an indicator
+// for each used level but the first, an interaction the products of those.
+func (d *design) lay() error {
+	add := func(t term) error {
+		t.from = d.cols
+		d.cols += t.cols
+		d.terms = append(d.terms, t)
+		if d.cols > maxEntries || d.cols*d.cells.count() > maxEntries {
+			return ErrTooLarge
+		}
+		return nil
+	}
+	for i := range d.blocks {
+		t := term{kind: BlockTerm, name: d.model.Blocks[i].Name, index: i}
+		if i != d.swept {
+			t.cols = d.blocks[i].levels() - 1
+		}
+		if err := add(t); err != nil {
+			return err
+		}
+	}
+	for i := range d.slopes {
+		t := term{kind: CovariateTerm, name: d.model.Covariates[i].Name, index: i, cols: d.slopes[i].slopes()}
+		if err := add(t); err != nil {
+			return err
+		}
+	}
+	order := min(max(d.model.Order, 1), len(d.factors))
+	for k := 1; k <= order; k++ {
+		for fs := range subsets(len(d.factors), k) {
+			t := term{kind: TreatmentTerm, factors: fs, cols: 1}
+			names := make([]string, k)
+			for i, f := range fs {
+				names[i] = d.model.Factors[f].Name
+				t.cols *= d.factors[f].levels() - 1
+				if t.cols > maxEntries {
+					return ErrTooLarge
+				}
+			}
+			t.name = strings.Join(names, ":")
+			if err := add(t); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// subsets yields the ascending k-subsets of 0 … n-1 in lexicographic order, each
+// in memory of its own.
+func subsets(n, k int) iter.Seq[[]int] {
+	return func(yield func([]int) bool) {
+		s := make([]int, k)
+		for i := range s {
+			s[i] = i
+		}
+		for {
+			if !yield(slices.Clone(s)) {
+				return
+			}
+			i := k - 1
+			for i >= 0 && s[i] == n-k+i {
+				i--
+			}
+			if i < 0 {
+				return
+			}
+			s[i]++
+			for j := i + 1; j < k; j++ {
+				s[j] = s[j-1] + 1
+			}
+		}
+	}
+}
+
+// fill writes the columns of the design into x, cells unweighted.
+func (d *design) fill(x *matrix) {
+	n := d.cells.count()
+	p := len(d.slopes)
+	for i := range d.terms {
+		t := &d.terms[i]
+		switch {
+		case t.cols == 0:
+		case t.kind == BlockTerm:
+			for c, l := range d.blocks[t.index].code {
+				if l > 0 {
+					x.col(t.from + int(l) - 1)[c] = 1
+				}
+			}
+		case t.kind == CovariateTerm:
+			s := &d.slopes[t.index]
+			for c, v := range s.mean {
+				x.col(t.from + s.level(c))[c] = v
+			}
+			for i, w := range d.within {
+				copy(x.col(t.from + s.level(w.cell))[n+i*(p+1):], w.t.col(t.index))
+			}
+		default:
+			for c := range n {
+				if j := d.column(t, func(f int) int { return int(d.factors[f].code[c]) }); j >= 0 {
+					x.col(j)[c] = 1
+				}
+			}
+		}
+	}
+}
+
+// column returns the column of treatment term t that is 1 in the given levels of
+// its factors, in the numbers of category, and -1 where none is: at the first
+// level of a factor.
+func (d *design) column(t *term, level func(factor int) int) int {
+	j := 0
+	for _, f := range t.factors {
+		l := level(f)
+		if l == 0 {
+			return -1
+		}
+		j = j*(d.factors[f].levels()-1) + l - 1
+	}
+	return t.from + j
+}

@@ -1,0 +1,251 @@
+package linmod
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+)
+
+// estimableTolerance is the part of a contrast's coordinates that may lie outside
+// the row space of the design before it counts as not estimable.
+const estimableTolerance = 1e-8
+
+// Means holds the adjusted means of all combinations of some factors.
+type Means struct {
+	Levels [][]int // of each mean: an index into the levels of each factor asked for
+	N      []int   // of each mean: rows used with those levels
+
+	r       *Result
+	base    float64 // the part of every mean that no column of the triangle carries
+	baseVar float64 // its variance over sigma²
+	u       *matrix // column k: coordinates of mean k in the orthonormal basis of the triangle
+	outside *matrix // column k: what of mean k lies outside the row space
+	size    []float64
+	unknown []bool // means of a level without a row
+}
+
+const (
+	panicFactor  = "linmod: no such factor, or the same factor twice"
+	panicWeights = "linmod: a contrast needs one weight for each mean"
+)
+
+// Means returns the adjusted means (estimated marginal means) of all
+// combinations of the given factors, which are indexes into Model.Factors; the
+// first varies slowest. The linear predictor is averaged with equal weights over
+// the levels of the other factors and of the blocks that have a used row, and
+// each covariate stands at its mean over the used rows. Without factors there is
+// one mean, the general one.
+//
+// The error is ErrTooLarge. Means panics if an index is out of range or is
+// repeated.
+func (r *Result) Means(factors ...int) (*Means, error) {
+	d := r.design
+	count := 1
+	for i, f := range factors {
+		if f < 0 || f >= len(d.factors) || slices.Contains(factors[:i], f) {
+			panic(panicFactor)
+		}
+		if count *= len(d.model.Factors[f].Levels); count > maxEntries {
+			return nil, ErrTooLarge
+		}
+	}
+	if count*max(d.cols, 1) > maxEntries {
+		return nil, ErrTooLarge
+	}
+	m := &Means{r: r, N: make([]int, count), size: make([]float64, count), unknown: make([]bool, count),
+		u:       newMatrix(r.tri.rank(), count),
+		outside: newMatrix(len(r.tri.dependent), count),
+	}
+	centre := m.takeBase()
+	at := make([]int, len(factors))
+	for k := range count {
+		m.Levels = append(m.Levels, slices.Clone(at))
+		m.locate(k, factors, at, centre)
+		for i := len(at) - 1; i >= 0; i-- {
+			if at[i]++; at[i] < len(d.model.Factors[factors[i]].Levels) {
+				break
+			}
+			at[i] = 0
+		}
+	}
+	for c := range d.cells.count() {
+		k := 0
+		for _, f := range factors {
+			k = k*len(d.model.Factors[f].Levels) + int(d.model.Factors[f].Code[d.cells.first(c)])
+		}
+		m.N[k] += d.cells.n(c)
+	}
+	return m, nil
+}
+
+// takeBase sets the part that sweeping took out of every mean, the equally
+// weighted average of the level means, and returns the same average of the
+// columns.
+func (m *Means) takeBase() (centre []float64) {
+	s := m.r.swept
+	levels := float64(s.by.levels())
+	m.base = floats.Sum(s.yMean) / levels
+	for _, n := range s.n {
+		m.baseVar += 1 / (n * levels * levels)
+	}
+	centre = make([]float64, s.xMean.cols)
+	for j := range centre {
+		centre[j] = floats.Sum(s.xMean.col(j)) / levels
+	}
+	return centre
+}
+
+// locate finds the coordinates of mean k, at the given levels of the factors.
+func (m *Means) locate(k int, factors, at []int, centre []float64) {
+	d, t := m.r.design, m.r.tri
+	level := make([]int, len(d.factors)) // in the numbers of category; -1: averaged over
+	for f := range level {
+		level[f] = -1
+	}
+	for i, f := range factors {
+		level[f] = int(d.factors[f].index[at[i]])
+		if level[f] < 0 {
+			m.unknown[k] = true
+			return
+		}
+	}
+	l := d.average(level)
+	floats.Sub(l, centre)
+	u := m.u.col(k)
+	for i, j := range t.independent {
+		u[i] = l[j]
+	}
+	t.forward(u)
+	out := m.outside.col(k)
+	for i, j := range t.dependent {
+		r := t.m.col(j)[:len(u)]
+		out[i] = l[j] - dot(r, u)
+		size := math.Abs(l[j])
+		for h, v := range u {
+			size += math.Abs(v * r[h])
+		}
+		m.size[k] = max(m.size[k], size)
+	}
+}
+
+// average returns the columns of the design at the given level of each factor,
+// averaged over the used levels of those at -1 and of the blocks, covariates at
+// their means.
+func (d *design) average(level []int) []float64 {
+	l := make([]float64, d.cols)
+	for i := range d.terms {
+		t := &d.terms[i]
+		switch t.kind {
+		case BlockTerm:
+			for j := range t.cols {
+				l[t.from+j] = 1 / float64(t.cols+1)
+			}
+		case TreatmentTerm:
+			// The columns of an interaction are products: so are their averages.
+			x := l[t.from : t.from+t.cols]
+			for j := range x {
+				x[j] = 1
+			}
+			step := 1
+			for _, f := range slices.Backward(t.factors) {
+				levels := d.factors[f].levels()
+				for j := range x {
+					switch own := j/step%(levels-1) + 1; level[f] {
+					case -1:
+						x[j] /= float64(levels)
+					case own:
+					default:
+						x[j] = 0
+					}
+				}
+				step *= levels - 1
+			}
+		}
+	}
+	return l
+}
+
+// Estimates holds estimated contrasts.
+type Estimates struct {
+	Value     []float64     // NaN where not estimable
+	Cov       *mat.SymDense // times Sigma2: the covariance matrix; NaN where not estimable; empty for no contrasts
+	Estimable []bool
+}
+
+// All returns the means themselves.
+func (m *Means) All() *Estimates {
+	c := make([][]float64, len(m.N))
+	for k := range c {
+		c[k] = make([]float64, len(m.N))
+		c[k][k] = 1
+	}
+	return m.Contrasts(c)
+}
+
+// Contrasts returns weighted sums of the means, one for each row of c, which
+// holds a weight for each mean. The weights need not add to zero. A contrast may
+// be estimable although the means in it are not: a difference within a block, say,
+// when the blocks cannot be put on one footing.
+//
+// Contrasts panics if a row of c is not as long as there are means.
+func (m *Means) Contrasts(c [][]float64) *Estimates {
+	n := len(c)
+	e := &Estimates{Value: make([]float64, n), Estimable: make([]bool, n), Cov: &mat.SymDense{}}
+	u := newMatrix(m.u.rows, n)
+	base := make([]float64, n)
+	for i, weights := range c {
+		if len(weights) != len(m.N) {
+			panic(panicWeights)
+		}
+		e.Estimable[i] = m.estimable(weights)
+		for k, w := range weights {
+			base[i] += w
+			if w != 0 {
+				addScaled(u.col(i), w, m.u.col(k))
+			}
+		}
+		e.Value[i] = base[i]*m.base + dot(u.col(i), m.r.tri.z[:u.rows])
+		if !e.Estimable[i] {
+			e.Value[i] = math.NaN()
+		}
+	}
+	if n == 0 {
+		return e
+	}
+	e.Cov = mat.NewSymDense(n, nil)
+	for i := range n {
+		for j := i; j < n; j++ {
+			v := math.NaN()
+			if e.Estimable[i] && e.Estimable[j] {
+				v = base[i]*base[j]*m.baseVar + dot(u.col(i), u.col(j))
+			}
+			e.Cov.SetSym(i, j, v)
+		}
+	}
+	return e
+}
+
+// estimable reports whether a weighted sum of the means lies in the row space of
+// the design.
+func (m *Means) estimable(weights []float64) bool {
+	out := make([]float64, m.outside.rows)
+	var size float64
+	for k, w := range weights {
+		if w == 0 {
+			continue
+		}
+		if m.unknown[k] {
+			return false
+		}
+		addScaled(out, w, m.outside.col(k))
+		size += math.Abs(w) * m.size[k]
+	}
+	for _, v := range out {
+		if math.Abs(v) > estimableTolerance*size {
+			return false
+		}
+	}
+	return true
+}
