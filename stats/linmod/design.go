@@ -195,7 +195,7 @@ func (d *design) fill(x *matrix) {
 				x.col(t.from + s.level(c))[c] = v
 			}
 			for i, w := range d.within {
-				copy(x.col(t.from + s.level(w.cell))[n+i*(p+1):], w.t.col(t.index))
+				copy(x.col(t.from + s.level(w.cell))[n+i*(p+1):], w.x.col(t.index))
 			}
 		default:
 			for c := range n {

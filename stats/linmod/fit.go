@@ -55,7 +55,9 @@ func Fit(m Model, y []float64) (*Result, error) {
 	r.tri = reduce(r.swept.x, r.swept.y, r.swept.scale)
 	r.Rank = r.swept.by.levels() + r.tri.rank()
 	r.DF = r.N - r.Rank
-	r.RSS = sumSquares(r.tri.z[r.tri.rank():])
+	var rss sum
+	rss.addSquares(r.tri.z[r.tri.rank():])
+	r.RSS = rss.value()
 	if r.DF == 0 || r.RSS <= roundingError(d.cells.rows, y) {
 		r.RSS = 0
 	}
@@ -63,22 +65,14 @@ func Fit(m Model, y []float64) (*Result, error) {
 	return r, nil
 }
 
-// total returns the sum of squares about the mean, adding squares with
-// Neumaier's compensation.
+// total returns the sum of squares about the mean.
 func total(rows []int32, y []float64) float64 {
 	mean := meanOf(rows, func(row int32) float64 { return y[row] })
-	var sum, low float64
+	var ss sum
 	for _, row := range rows {
-		q := (y[row] - mean) * (y[row] - mean)
-		t := sum + q
-		if sum >= q {
-			low += (sum - t) + q
-		} else {
-			low += (q - t) + sum
-		}
-		sum = t
+		ss.add((y[row] - mean) * (y[row] - mean))
 	}
-	return sum + low
+	return ss.value()
 }
 
 // roundingError bounds the residual sum of squares that rounding alone makes of

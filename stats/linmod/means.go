@@ -122,7 +122,7 @@ func (m *Means) locate(k int, factors, at []int, centre []float64) {
 	for i, j := range t.dependent {
 		r := t.m.col(j)[:len(u)]
 		out[i] = l[j] - dot(r, u)
-		size := math.Abs(l[j])
+		size := 1 + math.Abs(l[j]) // 1: an indicator, a covariate in its own scale
 		for h, v := range u {
 			size += math.Abs(v * r[h])
 		}

@@ -42,7 +42,7 @@ func (d *design) sweep(by *category) *swept {
 	}
 	copy(s.y, d.y)
 	for i, w := range d.within {
-		copy(s.y[cells+i*(p+1):], w.t.col(p))
+		copy(s.y[cells+i*(p+1):], w.y)
 	}
 	s.takeOut(s.y[:cells], s.yMean)
 	return s

@@ -1,60 +1,97 @@
 package linmod
 
+import "math"
+
 // within is what rows of like slopes tell beyond their cell means: an upper
-// triangle T, one row for each covariate and one for the response, with the same
-// cross products as the deviations from the cell means.
+// triangle with the same cross products as their deviations from the cell means,
+// one row for each covariate and a last one for the response alone.
 type within struct {
-	cell int     // a cell of the group: its levels say which slopes hold
-	t    *matrix // columns: the covariates, then the response
+	cell int       // a cell of the group: its levels say which slopes hold
+	x    *matrix   // the covariates; the last row is zero
+	y    []float64 // the response
 }
 
 // chunk is the number of rows that are folded into the triangle at once.
 const chunk = 512
 
+// folder folds rows of deviations into a triangle.
+type folder struct {
+	x     *matrix // the triangle so far in the first rows, then new rows
+	y     []float64
+	used  int // rows of x in use
+	scale []float64
+	rest  sum // of squares of what the covariates leave of the response
+	empty bool
+}
+
+func newFolder(covariates int) *folder {
+	f := &folder{x: newMatrix(covariates+chunk, covariates), scale: make([]float64, covariates)}
+	f.y = make([]float64, f.x.rows)
+	f.reset()
+	return f
+}
+
+func (f *folder) reset() {
+	clear(f.x.data)
+	clear(f.y)
+	f.used, f.rest, f.empty = f.x.cols, sum{}, true
+}
+
+// next returns the number of the next row to fill in x and y.
+func (f *folder) next() int {
+	if f.used == f.x.rows {
+		f.fold()
+	}
+	f.used++
+	f.empty = false
+	return f.used - 1
+}
+
+// fold reduces the rows in use to the triangle. Rows beyond those in use are
+// zero and stay so.
+func (f *folder) fold() {
+	rank := reduce(f.x, f.y, f.scale).rank()
+	f.rest.addSquares(f.y[rank:])
+	clear(f.y[rank:])
+	f.used = f.x.cols
+}
+
+// triangle returns what was folded since the last reset.
+func (f *folder) triangle(cell int) within {
+	f.fold()
+	p := f.x.cols
+	w := within{cell: cell, x: newMatrix(p+1, p), y: make([]float64, p+1)}
+	for k := range p {
+		copy(w.x.col(k)[:p], f.x.col(k))
+	}
+	copy(w.y, f.y[:p])
+	w.y[p] = math.Sqrt(f.rest.value())
+	return w
+}
+
 // deviations sums up the deviations from the cell means, one triangle for each
 // run of cells that share all slopes; none for a group whose cells hold one row
 // each.
 func deviations(cs *cells, slopes []slope, y, mean []float64) []within {
-	p := len(slopes)
-	work := newMatrix(p+1+chunk, p+1)
-	none := make([]float64, work.rows)
 	var out []within
-	for from := 0; from < cs.count(); {
-		to := from + 1
-		for to < cs.count() && sameSlopes(slopes, from, to) {
-			to++
-		}
-		next, any := p+1, false
-		fold := func() {
-			reduce(work, none, make([]float64, p+1))
-			next, any = p+1, true
-		}
-		clear(work.data)
-		for c := from; c < to; c++ {
-			if cs.n(c) == 1 {
+	f := newFolder(len(slopes))
+	for from, to := 0, 0; from < cs.count(); from = to {
+		for to = from; to < cs.count() && sameSlopes(slopes, from, to); to++ {
+			if cs.n(to) == 1 {
 				continue
 			}
-			for _, row := range cs.in(c) {
+			for _, row := range cs.in(to) {
+				i := f.next()
 				for k := range slopes {
-					work.col(k)[next] = slopes[k].deviation(row, c)
+					f.x.col(k)[i] = slopes[k].deviation(row, to)
 				}
-				work.col(p)[next] = y[row] - mean[c]
-				if next++; next == work.rows {
-					fold()
-				}
+				f.y[i] = y[row] - mean[to]
 			}
 		}
-		if next > p+1 {
-			fold()
+		if !f.empty {
+			out = append(out, f.triangle(from))
+			f.reset()
 		}
-		if any {
-			t := newMatrix(p+1, p+1)
-			for k := range p + 1 {
-				copy(t.col(k), work.col(k))
-			}
-			out = append(out, within{from, t})
-		}
-		from = to
 	}
 	return out
 }
