@@ -43,102 +43,93 @@ func (d Dialect) Check() error {
 
 const byteOrderMark = "\xEF\xBB\xBF"
 
+// candidates are the separators a header is searched for, in the order that wins
+// a tie: the later ones are commoner inside text.
+const candidates = "\t;,"
+
 // sniff tells the dialect from the start b of a file and the length of what
 // stands before the first row: the byte order mark and a line "sep=;". It reports
-// enough = false when the header does not end within b and more of the file
-// could be had (atEnd = false). DecimalComma is left to those who read cells.
-func sniff(b []byte, atEnd bool) (d Dialect, prologue int, enough bool) {
+// enough = false when the header does not end within b. DecimalComma is left to
+// those who read cells.
+func sniff(b []byte) (d Dialect, prologue int, enough bool) {
 	if bytes.HasPrefix(b, []byte(byteOrderMark)) {
 		d.BOM = true
 		prologue = len(byteOrderMark)
 	}
-	if s, n := separatorLine(b[prologue:], atEnd); n > 0 {
-		d.Separator = s
-		d.Newline = strings.TrimLeft(string(b[prologue+len("sep=;"):prologue+n]), " ")
-		prologue += n
-		return d, prologue, true
+	if separator, end := separatorLine(b[prologue:]); end != "" {
+		d.Separator, d.Newline = separator, end
+		return d, prologue + len("sep=;") + len(end), true
 	}
 
-	const candidates = "\t;," // in the order that wins a tie: the later ones are commoner inside text
 	var count [len(candidates)]int
 	fresh := true // at the start of a cell, where a quote opens
-	said := false // the row has more in it than blanks and separators
+	said := false // the row has more in it than blanks, so it tells the separator
+scan:
 	for i := prologue; i < len(b); i++ {
-		switch c := b[i]; c {
-		case '"':
-			said = true
-			if !fresh {
-				continue
-			}
+		c := b[i]
+		k := strings.IndexByte(candidates, c)
+		switch {
+		case k >= 0:
+			count[k]++
+			fresh = true
+			said = said || c != '\t'
+		case c == '"' && fresh:
+			said, fresh = true, false
 			end := closingQuote(b[i+1:])
 			if end < 0 {
-				return d, prologue, atEnd // unclosed: the scanner says so
+				break scan // more to come, or never closed: the scanner says so
 			}
 			i += 1 + end
-			fresh = false
-		case '\n', '\r':
-			if c == '\r' && i+1 == len(b) && !atEnd {
-				return d, prologue, false
-			}
+		case c == '\n' || c == '\r':
 			if d.Newline == "" {
-				d.Newline = b2s(lineEnd(b[i:]))
+				d.Newline = lineEnd(b[i:])
 			}
 			if said {
-				d.Separator = candidates[mostFrequent(count[:])]
-				return d.orComma(count[:]), prologue, true
+				enough = true
+				break scan
 			}
 			count = [len(candidates)]int{}
 			fresh = true
-		case ' ':
-		default:
-			k := strings.IndexByte(candidates, c)
-			if k >= 0 {
-				count[k]++
-				fresh = true
-				continue
-			}
-			said = true
-			fresh = false
+		case c != ' ':
+			said, fresh = true, false
 		}
 	}
-	d.Separator = candidates[mostFrequent(count[:])]
-	return d.orComma(count[:]), prologue, atEnd
-}
-
-// orComma is d with a comma for separator when no separator was counted.
-func (d Dialect) orComma(count []int) Dialect {
-	if count[mostFrequent(count)] == 0 {
-		d.Separator = ','
+	d.Separator = ','
+	most := 0
+	for k, n := range count {
+		if n > most {
+			most = n
+			d.Separator = candidates[k]
+		}
 	}
-	return d
+	return d, prologue, enough
 }
 
 // separatorLine is the separator told by a first line "sep=;", as some
-// spreadsheets write and all of them hide, and the line's length with its end.
-func separatorLine(b []byte, atEnd bool) (separator byte, n int) {
+// spreadsheets write and all of them hide, and the line's end; "" if b does not
+// start so.
+func separatorLine(b []byte) (separator byte, end string) {
 	const key = "sep="
 	if len(b) < len(key)+2 || !strings.EqualFold(string(b[:len(key)]), key) {
-		return 0, 0
+		return 0, ""
 	}
-	s := b[len(key)]
-	end := lineEnd(b[len(key)+1:])
-	if end == nil || strings.IndexByte(",;\t", s) < 0 {
-		return 0, 0
+	if strings.IndexByte(candidates, b[len(key)]) < 0 {
+		return 0, ""
 	}
-	return s, len(key) + 1 + len(end)
+	return b[len(key)], lineEnd(b[len(key)+1:])
 }
 
-// lineEnd is the line end that b starts with, nil if none.
-func lineEnd(b []byte) []byte {
+// lineEnd is the line end that b starts with, "" if none.
+func lineEnd(b []byte) string {
 	switch {
 	case len(b) > 0 && b[0] == '\n':
-		return b[:1]
+		return "\n"
 	case len(b) > 1 && b[0] == '\r' && b[1] == '\n':
-		return b[:2]
+		return "\r\n"
 	case len(b) > 0 && b[0] == '\r':
-		return b[:1]
+		return "\r"
 	}
-	return nil
+	return ""
 }
 
 // closingQuote is the index in b, the inside of a quoted cell and what follows, of
@@ -158,31 +149,25 @@ func closingQuote(b []byte) int {
 	}
 }
 
-func mostFrequent(count []int) int {
-	best := 0
-	for k, n := range count {
-		if n > count[best] {
-			best = k
-		}
-	}
-	return best
-}
+// headBytes is how much of a file wrongEncoding looks at.
+const headBytes = 512
+
+const notText = `export the table as "CSV UTF-8"`
 
 // wrongEncoding says what is wrong with a file that starts with b when it is
 // plainly not UTF-8 text: UTF-16, or not text at all. Found is "" if it may be.
 func wrongEncoding(b []byte) (found, do string) {
-	head := b[:min(len(b), 512)]
-	utf16 := bytes.HasPrefix(b, []byte("\xFF\xFE")) || bytes.HasPrefix(b, []byte("\xFE\xFF"))
-	if !utf16 && bytes.IndexByte(head, 0) < 0 {
-		return "", ""
-	}
-	if bytes.HasPrefix(b, []byte("PK\x03\x04")) || bytes.HasPrefix(b, []byte("\xD0\xCF\x11\xE0")) {
-		return "is a spreadsheet's own file, not a text file", `export it as "CSV UTF-8"`
-	}
-	if utf16 || everyOtherZero(head) {
+	head := b[:min(len(b), headBytes)]
+	starts := func(magic string) bool { return bytes.HasPrefix(b, []byte(magic)) }
+	switch {
+	case starts("\xFF\xFE"), starts("\xFE\xFF"), everyOtherZero(head):
 		return "is UTF-16 text", `save it as "CSV UTF-8" or, in an editor, with encoding UTF-8`
+	case starts("PK\x03\x04"), starts("\xD0\xCF\x11\xE0"):
+		return "is a spreadsheet program's own file, not text", notText
+	case bytes.IndexByte(head, 0) >= 0:
+		return "is not a text file: it holds zero bytes", notText
 	}
-	return "is not a text file: it holds zero bytes", `export the table as "CSV UTF-8"`
+	return "", ""
 }
 
 // everyOtherZero reports whether b looks like UTF-16 text in a Latin script.

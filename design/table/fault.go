@@ -89,11 +89,3 @@ func (fs Faults) Unwrap() []error {
 	}
 	return errs
 }
-
-// err is fs as an error: nil when there is nothing in it.
-func (fs Faults) err() error {
-	if len(fs) == 0 {
-		return nil
-	}
-	return fs
-}
