@@ -25,9 +25,9 @@ type Row struct {
 // each level of a factor contain that factor, which is then adjusted for one
 // common slope instead.
 //
-// A sum of squares is that of the orthogonal components which the term adds,
-// never a difference of two residual sums, so it keeps its digits however large
-// the response is beside it.
+// A sum of squares is that of the orthogonal components which the term adds to
+// the fit, never a difference of two residual sums, so that a small effect keeps
+// its digits beside a large one.
 func (r *Result) ANOVA() []Row {
 	d := r.design
 	rows := make([]Row, 0, len(d.terms)+1)

@@ -1,6 +1,7 @@
 package linmod
 
 import (
+	"fmt"
 	"iter"
 	"math"
 	"slices"
@@ -45,7 +46,8 @@ type design struct {
 	model   Model
 	cells   *cells
 	weight  []float64 // of each cell: the square root of its count
-	y       []float64 // of each cell: the mean response
+	centre  float64   // the mean response
+	y       []float64 // of each cell: the mean response, less centre
 	blocks  []category
 	factors []category
 	slopes  []slope
@@ -58,11 +60,13 @@ type design struct {
 func newDesign(m Model, rows []int32, y []float64) (*design, error) {
 	cs := group(rows, m.categorical())
 	d := &design{model: m, cells: cs, swept: -1}
+	d.centre = meanOf(cs.rows, func(row int32) float64 { return y[row] })
+	response := func(row int32) float64 { return y[row] - d.centre }
 	d.weight = make([]float64, cs.count())
 	d.y = make([]float64, cs.count())
 	for c := range d.y {
 		d.weight[c] = math.Sqrt(float64(cs.n(c)))
-		d.y[c] = meanOf(cs.in(c), func(row int32) float64 { return y[row] })
+		d.y[c] = meanOf(cs.in(c), response)
 	}
 	for i := range m.Blocks {
 		d.blocks = append(d.blocks, categorise(&m.Blocks[i], cs))
@@ -74,22 +78,32 @@ func newDesign(m Model, rows []int32, y []float64) (*design, error) {
 		d.factors = append(d.factors, categorise(&m.Factors[i], cs))
 	}
 	for _, c := range m.Covariates {
-		d.slopes = append(d.slopes, newSlope(c, cs))
+		s := newSlope(c, cs)
+		if math.IsInf(s.scale, 0) || math.IsNaN(s.scale) {
+			return nil, fmt.Errorf("range of covariate %q: %w", c.Name, ErrInfinite)
+		}
+		d.slopes = append(d.slopes, s)
 	}
 	if err := d.lay(); err != nil {
 		return nil, err
 	}
-	d.within = deviations(cs, d.slopes, y, d.y)
-	if d.rows()*d.cols > maxEntries {
-		return nil, ErrTooLarge
-	}
-	return d, nil
+	d.within = deviations(cs, d.slopes, response, d.y)
+	return d, d.fits()
 }
 
 // rows returns the number of equations: one for each cell and, for each triangle
 // of deviations, one for each covariate and one for the response.
 func (d *design) rows() int {
 	return d.cells.count() + len(d.within)*(len(d.slopes)+1)
+}
+
+// fits returns an error if the matrix of the design, as far as it is laid out, is
+// too large.
+func (d *design) fits() error {
+	if d.cols > maxEntries || d.cols*d.rows() > maxEntries {
+		return fmt.Errorf("%d columns on %d cells: %w", d.cols, d.cells.count(), ErrTooLarge)
+	}
+	return nil
 }
 
 // sweeping returns the category whose means are swept out.
@@ -107,10 +121,7 @@ func (d *design) lay() error {
 		t.from = d.cols
 		d.cols += t.cols
 		d.terms = append(d.terms, t)
-		if d.cols > maxEntries || d.cols*d.cells.count() > maxEntries {
-			return ErrTooLarge
-		}
-		return nil
+		return d.fits()
 	}
 	for i := range d.blocks {
 		t := term{kind: BlockTerm, name: d.model.Blocks[i].Name, index: i}
@@ -136,7 +147,7 @@ func (d *design) lay() error {
 				names[i] = d.model.Factors[f].Name
 				t.cols *= d.factors[f].levels() - 1
 				if t.cols > maxEntries {
-					return ErrTooLarge
+					return fmt.Errorf("%d columns for %s alone: %w", t.cols, strings.Join(names[:i+1], ":"), ErrTooLarge)
 				}
 			}
 			t.name = strings.Join(names, ":")

@@ -48,7 +48,7 @@ func Fit(m Model, y []float64) (*Result, error) {
 	for _, row := range rows {
 		r.Used[row] = true
 	}
-	if r.TSS = total(d.cells.rows, y); math.IsInf(r.TSS, 0) || math.IsNaN(r.TSS) {
+	if r.TSS = d.total(y); math.IsInf(r.TSS, 0) || math.IsNaN(r.TSS) {
 		return nil, fmt.Errorf("square of the response: %w", ErrInfinite)
 	}
 	r.swept = d.sweep(d.sweeping())
@@ -58,7 +58,7 @@ func Fit(m Model, y []float64) (*Result, error) {
 	var rss sum
 	rss.addSquares(r.tri.z[r.tri.rank():])
 	r.RSS = rss.value()
-	if r.DF == 0 || r.RSS <= roundingError(d.cells.rows, y) {
+	if r.DF == 0 || r.RSS <= d.roundingError(y) {
 		r.RSS = 0
 	}
 	r.Sigma2 = r.RSS / float64(r.DF)
@@ -66,23 +66,26 @@ func Fit(m Model, y []float64) (*Result, error) {
 }
 
 // total returns the sum of squares about the mean.
-func total(rows []int32, y []float64) float64 {
-	mean := meanOf(rows, func(row int32) float64 { return y[row] })
+func (d *design) total(y []float64) float64 {
 	var ss sum
-	for _, row := range rows {
-		ss.add((y[row] - mean) * (y[row] - mean))
+	for _, row := range d.cells.rows {
+		v := y[row] - d.centre
+		ss.add(v * v)
 	}
 	return ss.value()
 }
 
 // roundingError bounds the residual sum of squares that rounding alone makes of
-// a response that the model fits exactly: eight units in the last place of the
-// largest response, in every row.
-func roundingError(rows []int32, y []float64) float64 {
-	var largest float64
-	for _, row := range rows {
+// a response that the model fits exactly. In every row it allows for one unit in
+// the last place of the largest response, the rounding of the data, and sixteen
+// of the largest deviation from the mean, the rounding of the fit.
+func (d *design) roundingError(y []float64) float64 {
+	const ulp = 0x1p-52
+	var largest, spread float64
+	for _, row := range d.cells.rows {
 		largest = max(largest, math.Abs(y[row]))
+		spread = max(spread, math.Abs(y[row]-d.centre))
 	}
-	ulp := largest * 0x1p-52
-	return float64(len(rows)) * 64 * ulp * ulp
+	e := ulp*largest + 16*ulp*spread
+	return float64(len(d.cells.rows)) * e * e
 }

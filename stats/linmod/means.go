@@ -12,6 +12,10 @@ import (
 // the row space of the design before it counts as not estimable.
 const estimableTolerance = 1e-8
 
+// weightTolerance is the part of the weights of a contrast that rounding may leave
+// of a sum of zero.
+const weightTolerance = 1e-14
+
 // Means holds the adjusted means of all combinations of some factors.
 type Means struct {
 	Levels [][]int // of each mean: an index into the levels of each factor asked for
@@ -86,7 +90,7 @@ func (r *Result) Means(factors ...int) (*Means, error) {
 func (m *Means) takeBase() (centre []float64) {
 	s := m.r.swept
 	levels := float64(s.by.levels())
-	m.base = floats.Sum(s.yMean) / levels
+	m.base = m.r.design.centre + floats.Sum(s.yMean)/levels
 	for _, n := range s.n {
 		m.baseVar += 1 / (n * levels * levels)
 	}
@@ -200,11 +204,16 @@ func (m *Means) Contrasts(c [][]float64) *Estimates {
 			panic(panicWeights)
 		}
 		e.Estimable[i] = m.estimable(weights)
+		var size float64
 		for k, w := range weights {
 			base[i] += w
+			size += math.Abs(w)
 			if w != 0 {
 				addScaled(u.col(i), w, m.u.col(k))
 			}
+		}
+		if math.Abs(base[i]) <= weightTolerance*size {
+			base[i] = 0
 		}
 		e.Value[i] = base[i]*m.base + dot(u.col(i), m.r.tri.z[:u.rows])
 		if !e.Estimable[i] {

@@ -46,8 +46,9 @@ var (
 	// covariate.
 	ErrNoRows = errors.New("no row has a response and every factor and covariate of the model")
 
-	// ErrInfinite reports a response or a covariate that is infinite.
-	ErrInfinite = errors.New("an infinite value")
+	// ErrInfinite reports a response or a covariate that is infinite, or so large
+	// that its squares, or its range, are.
+	ErrInfinite = errors.New("a value too large to compute with")
 
 	// ErrTooLarge reports a model with so many columns, or means with so many
 	// combinations, that the matrix would not fit in memory: factors with as

@@ -16,6 +16,25 @@ func (r *Result) coefficients() []float64 {
 
 // Fitted returns the fitted value of each row, NaN where the row was left out.
 func (r *Result) Fitted() []float64 {
+	fit := r.fittedDeviations()
+	for i := range fit {
+		fit[i] += r.design.centre
+	}
+	return fit
+}
+
+// Residuals returns the response less the fitted value of each row, NaN where
+// the row was left out.
+func (r *Result) Residuals() []float64 {
+	e := r.fittedDeviations()
+	for i, f := range e {
+		e[i] = (r.y[i] - r.design.centre) - f
+	}
+	return e
+}
+
+// fittedDeviations returns the fitted values less the mean response.
+func (r *Result) fittedDeviations() []float64 {
 	d := r.design
 	s := d.sweep(r.swept.by)
 	b := r.coefficients()
@@ -38,19 +57,10 @@ func (r *Result) Fitted() []float64 {
 	return fit
 }
 
-// Residuals returns the response less the fitted value of each row, NaN where
-// the row was left out.
-func (r *Result) Residuals() []float64 {
-	e := r.Fitted()
-	for i, f := range e {
-		e[i] = r.y[i] - f
-	}
-	return e
-}
-
 // Leverages returns the diagonal of the projection on the columns of the model,
-// which adds to Rank, NaN where the row was left out. The variance of a residual
-// is Sigma2 times one less the leverage.
+// NaN where the row was left out. They lie in (0, 1] and add to Rank; 1, but for
+// rounding, is a row that the model fits whatever its response. The variance of
+// a residual is Sigma2 times one less the leverage.
 func (r *Result) Leverages() []float64 {
 	d, t := r.design, r.tri
 	s := d.sweep(r.swept.by)
@@ -80,7 +90,7 @@ func (r *Result) Leverages() []float64 {
 	at := make([]float64, t.rank())
 	for c, l := range s.by.code {
 		cell := solve(func(j int) float64 { return s.x.col(j)[c] / s.weight[c] })
-		level := 1/s.n[l] + sumSquares(cell)
+		level := min(1, 1/s.n[l]+sumSquares(cell))
 		for _, row := range d.cells.in(c) {
 			h[row] = level
 			if len(d.slopes) == 0 || d.cells.n(c) == 1 {
@@ -90,7 +100,7 @@ func (r *Result) Leverages() []float64 {
 			for k := range d.slopes {
 				addScaled(at, d.slopes[k].deviation(row, c), slope[d.slopeColumn(k, c)])
 			}
-			h[row] = 1/s.n[l] + sumSquares(at)
+			h[row] = min(1, 1/s.n[l]+sumSquares(at))
 		}
 	}
 	return h

@@ -5,14 +5,20 @@ import "math"
 // slope is a covariate, centred at its mean over the used rows and scaled to
 // root mean square 1 there; all zero if it is constant.
 type slope struct {
-	value   []float64 // of each row of the data, as given
-	centre  float64
-	perUnit float64   // 1/scale
-	mean    []float64 // of each cell, after centring and scaling
-	by      *category // nil: one slope for all
+	value  []float64 // of each row of the data, as given
+	centre float64
+	scale  float64   // 0: the covariate is constant
+	mean   []float64 // of each cell, after centring and scaling
+	by     *category // nil: one slope for all
 }
 
-func (s *slope) at(row int32) float64 { return (s.value[row] - s.centre) * s.perUnit }
+// at returns the centred and scaled value of a row.
+func (s *slope) at(row int32) float64 {
+	if s.scale == 0 {
+		return 0
+	}
+	return (s.value[row] - s.centre) / s.scale
+}
 
 // deviation returns how far a row lies from the mean of its cell.
 func (s *slope) deviation(row int32, cell int) float64 { return s.at(row) - s.mean[cell] }
@@ -47,12 +53,13 @@ func newSlope(c Covariate, cs *cells) slope {
 		return s
 	}
 	s.centre = meanOf(cs.rows, func(row int32) float64 { return c.Value[row] })
+	width := hi - lo
 	var ss float64
 	for _, row := range cs.rows {
-		d := (c.Value[row] - s.centre) / (hi - lo)
+		d := (c.Value[row] - s.centre) / width
 		ss += d * d
 	}
-	s.perUnit = 1 / (math.Sqrt(ss/float64(len(cs.rows))) * (hi - lo))
+	s.scale = width * math.Sqrt(ss/float64(len(cs.rows)))
 	for k := range s.mean {
 		s.mean[k] = meanOf(cs.in(k), s.at)
 	}

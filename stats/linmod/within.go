@@ -11,7 +11,7 @@ type within struct {
 	y    []float64 // the response
 }
 
-// chunk is the number of rows that are folded into the triangle at once.
+// chunk is the largest number of rows that are folded into the triangle at once.
 const chunk = 512
 
 // folder folds rows of deviations into a triangle.
@@ -24,8 +24,9 @@ type folder struct {
 	empty bool
 }
 
-func newFolder(covariates int) *folder {
-	f := &folder{x: newMatrix(covariates+chunk, covariates), scale: make([]float64, covariates)}
+// newFolder returns a folder for up to so many rows of data.
+func newFolder(rows, covariates int) *folder {
+	f := &folder{x: newMatrix(covariates+min(rows, chunk), covariates), scale: make([]float64, covariates)}
 	f.y = make([]float64, f.x.rows)
 	f.reset()
 	return f
@@ -69,12 +70,12 @@ func (f *folder) triangle(cell int) within {
 	return w
 }
 
-// deviations sums up the deviations from the cell means, one triangle for each
+// deviations sums up the deviations from the cell means of the response, one triangle for each
 // run of cells that share all slopes; none for a group whose cells hold one row
 // each.
-func deviations(cs *cells, slopes []slope, y, mean []float64) []within {
+func deviations(cs *cells, slopes []slope, y func(row int32) float64, mean []float64) []within {
 	var out []within
-	f := newFolder(len(slopes))
+	f := newFolder(len(cs.rows), len(slopes))
 	for from, to := 0, 0; from < cs.count(); from = to {
 		for to = from; to < cs.count() && sameSlopes(slopes, from, to); to++ {
 			if cs.n(to) == 1 {
@@ -85,7 +86,7 @@ func deviations(cs *cells, slopes []slope, y, mean []float64) []within {
 				for k := range slopes {
 					f.x.col(k)[i] = slopes[k].deviation(row, to)
 				}
-				f.y[i] = y[row] - mean[to]
+				f.y[i] = y(row) - mean[to]
 			}
 		}
 		if !f.empty {
