@@ -1,11 +1,17 @@
 package design
 
+import (
+	"fmt"
+	"math"
+	"strconv"
+)
+
 // Analysis says how the results are judged.
 type Analysis struct {
-	Alpha   float64 // chance of a false alarm in the whole family of comparisons; 0.05 unless the plan says otherwise
-	Power   float64 // chance to find a difference of the margin; 0.9 unless the plan says otherwise
-	Compare string  // ComparePairs, CompareBaseline or CompareBest
-	Looks   int     // times the results are judged, the last one included; 1 unless the plan says otherwise
+	Alpha   float64 `json:"alpha"`   // chance of a false alarm in the whole family of comparisons; 0.05 unless the plan says otherwise
+	Power   float64 `json:"power"`   // chance to find a difference of the margin; 0.9 unless the plan says otherwise
+	Compare string  `json:"compare"` // ComparePairs, CompareBaseline or CompareBest; pairs unless the plan says otherwise
+	Looks   int     `json:"looks"`   // times the results are judged, the last one included; 1 unless the plan says otherwise
 }
 
 // Families of comparisons.
@@ -14,3 +20,50 @@ const (
 	CompareBaseline = "baseline" // every level with the baseline
 	CompareBest     = "best"     // every level with the best of the others
 )
+
+// analysis reads [analysis].
+func (r *planReader) analysis(t *table) Analysis {
+	a := Analysis{Alpha: 0.05, Power: 0.9, Compare: ComparePairs, Looks: 1}
+	if t == nil {
+		return a
+	}
+	s := r.section(t, "[analysis]", "alpha", "power", "compare", "looks")
+	alpha, found, okAlpha := s.chance("alpha")
+	if found {
+		a.Alpha = alpha
+	}
+	power, found, okPower := s.chance("power")
+	if found {
+		a.Power = power
+	}
+	if okAlpha && okPower && a.Power <= a.Alpha {
+		e := t.byKey["power"]
+		if e == nil {
+			e = t.byKey["alpha"]
+		}
+		s.add(e.value.at, fmt.Sprintf("power %v is no more than alpha %v", a.Power, a.Alpha), "the chance to find a real difference must exceed that of a false alarm")
+	}
+	if word, found, ok := s.word("compare", ComparePairs, CompareBaseline, CompareBest); found && ok {
+		a.Compare = word
+	}
+	if n, found, ok := s.count("looks"); found && ok {
+		a.Looks = n
+	}
+	return a
+}
+
+// chance returns the probability under a key, strictly between 0 and 1.
+func (s section) chance(key string) (p float64, found, ok bool) {
+	p, found, ok = s.number(key)
+	if !found || !ok || p > 0 && p < 1 {
+		return p, found, ok
+	}
+	v := s.table.byKey[key].value
+	do := "write a chance between 0 and 1"
+	if p >= 1 && p < 100 {
+		// Rounded from decimal: 5 is 0.05, not 0.050000000000000003.
+		do += fmt.Sprintf(": for %s %% that is %s", v.text, strconv.FormatFloat(math.Round(p*1e8)/1e10, 'f', -1, 64))
+	}
+	s.add(v.at, fmt.Sprintf("%s is %s", key, v.text), do)
+	return 0, true, false
+}

@@ -4,8 +4,8 @@ package design
 // takes out. A plan without a drift model is given DriftLinear, shared by the blocks: benches warm
 // up and packs sag, and one slope costs one degree of freedom.
 type Drift struct {
-	Model  string // DriftNone, DriftLinear, DriftQuadratic or DriftPosition
-	Shared bool   // false: each block drifts at its own rate
+	Model  string `json:"model"`  // DriftNone, DriftLinear, DriftQuadratic or DriftPosition
+	Shared bool   `json:"shared"` // false: each block drifts at its own rate
 }
 
 // Drift models.
@@ -15,3 +15,45 @@ const (
 	DriftQuadratic = "quadratic" // a slope and a curvature over position
 	DriftPosition  = "position"  // any shape over position, the same in every block
 )
+
+// drift reads [drift].
+func (r *planReader) drift(t *table) (d Drift, ok bool) {
+	d = Drift{Model: DriftLinear, Shared: true}
+	if t == nil {
+		return d, true
+	}
+	s := r.section(t, "[drift]", "model", "shared")
+	model, found, okModel := s.word("model", DriftNone, DriftLinear, DriftQuadratic, DriftPosition)
+	if found && okModel {
+		d.Model = model
+	}
+	shared, found, okShared := s.truth("shared")
+	if found && okShared {
+		d.Shared = shared
+	}
+	if okModel && okShared && d.Model == DriftPosition && !d.Shared {
+		s.add(t.byKey["shared"].at, `shared is false, but the model "position" is one shape that all blocks share`,
+			"take shared out, or choose linear or quadratic")
+		return d, false
+	}
+	return d, okModel && okShared
+}
+
+// parameters returns the number of columns the drift adds to the model, given the blocks: the
+// slope, the slope and curvature, or the positions but one. A block of k runs tells at most k-1.
+func (d Drift) parameters(blocks, runsPerBlock int) int {
+	n := 0
+	switch d.Model {
+	case DriftLinear:
+		n = 1
+	case DriftQuadratic:
+		n = 2
+	case DriftPosition:
+		return runsPerBlock - 1
+	}
+	n = min(n, runsPerBlock-1)
+	if !d.Shared {
+		n *= blocks
+	}
+	return n
+}

@@ -1,0 +1,153 @@
+package design
+
+import "fmt"
+
+// feasible checks the arithmetic of a plan whose tables were read without fault: that there are
+// not too many runs, that blocks hold what they must, that something is left to estimate the noise
+// and that the supply of a block lasts for its runs. The first that fails is the one fault.
+func (r *planReader) feasible(c *Campaign, block, budget *table) {
+	t, k := c.countTreatments(), c.RunsPerBlock()
+	size := block.byKey["replicates"]
+	if c.Block.Runs > 0 {
+		size = block.byKey["runs"]
+	}
+	count := block.byKey["count"].value.at
+	switch {
+	case k > MaxRuns || c.Runs() > MaxRuns:
+		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), counted(k, "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
+	case c.Block.Runs > 0 && k >= t:
+		r.add(size.at, fmt.Sprintf("a %s of %d runs holds all %d treatments", c.Block.Name, k, t), fmt.Sprintf("write replicates = %d in place of runs", k/t))
+	case c.Block.Runs == 1:
+		r.add(size.value.at, fmt.Sprintf("a %s of 1 run compares nothing", c.Block.Name), "write runs = 2 or more")
+	case c.Block.Runs > 0 && !c.enough():
+		least, ok := c.leastBlocks()
+		if !ok {
+			r.add(count, fmt.Sprintf("no number of %s of %d runs is enough for %d treatments", plural(c.Block.Name), k, t), "take treatments out, or choose a simpler drift model")
+			return
+		}
+		r.add(count, fmt.Sprintf("%d treatments need at least %s of %d runs; you have %d", t, c.Block.many(least), k, c.Block.Count),
+			fmt.Sprintf("write count = %d: each treatment is then run twice or more, all are compared, and something is left to estimate the noise", least))
+	case !c.enough():
+		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns())
+	case c.Budget != nil && c.longest() > 100*365*24:
+		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", counted(c.Runs(), "run")), "are the units right?")
+	default:
+		r.lasting(c, size.value.at, budget)
+	}
+}
+
+// longest returns the hours no order of the plan exceeds: every pause with a rest, a swap and all
+// changeovers.
+func (c *Campaign) longest() float64 {
+	each := c.Budget.Run.Hours() + c.Budget.Rest.Hours() + c.Budget.Swap.Hours()
+	for _, change := range c.Budget.Changeover {
+		each += change.Time.Hours()
+	}
+	return float64(c.Runs()) * each
+}
+
+// enough reports whether the runs of the plan can answer its question: in incomplete blocks every
+// treatment is run twice or more and blocks can overlap enough to link all treatments, which takes
+// b(k-1) >= t-1; in any plan a degree of freedom is left for the noise.
+func (c *Campaign) enough() bool {
+	if c.Block.Runs > 0 {
+		t, b, k := c.countTreatments(), c.Block.Count, c.Block.Runs
+		if b*k < 2*t || b*(k-1) < t-1 {
+			return false
+		}
+	}
+	return c.Freedom().Residual >= 1
+}
+
+// leastBlocks returns the smallest number of blocks with which there are enough runs. ok is false
+// when no number within MaxRuns would do.
+func (c *Campaign) leastBlocks() (n int, ok bool) {
+	d := *c
+	for n = 1; n*c.RunsPerBlock() <= MaxRuns; n++ {
+		d.Block.Count = n
+		if d.enough() {
+			return n, true
+		}
+	}
+	return 0, false
+}
+
+// leastReplicates is leastBlocks for the replicates in each block.
+func (c *Campaign) leastReplicates() (n int, ok bool) {
+	d := *c
+	for n = 1; n*c.countTreatments()*c.Block.Count <= MaxRuns; n++ {
+		d.Block.Replicates = n
+		if d.enough() {
+			return n, true
+		}
+	}
+	return 0, false
+}
+
+// shortage says in numbers why nothing is left to estimate the noise.
+func (f Freedom) shortage(b Block) string {
+	s := fmt.Sprintf("%s leave nothing to estimate the noise: %s", counted(f.Runs, "run"), b.many(f.Blocks))
+	if f.Drift > 0 {
+		s += ", " + counted(f.Drift, "drift term")
+	}
+	return fmt.Sprintf("%s and %s take %d", s, counted(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Treatments)
+}
+
+// moreRuns says which number of replicates or of complete blocks would be enough.
+func (c *Campaign) moreRuns() string {
+	replicates, okReplicates := c.leastReplicates()
+	blocks, okBlocks := c.leastBlocks()
+	switch {
+	case okReplicates && okBlocks:
+		return fmt.Sprintf("write replicates = %d or count = %d, or more", replicates, blocks)
+	case okReplicates:
+		return fmt.Sprintf("write replicates = %d or more", replicates)
+	case okBlocks:
+		return fmt.Sprintf("write count = %d or more", blocks)
+	}
+	return "take treatments out, or choose a simpler drift model"
+}
+
+// lasting checks that the supply of a block lasts for its runs, and otherwise says which plan of
+// the same size would fit.
+func (r *planReader) lasting(c *Campaign, at int, budget *table) {
+	if c.Budget == nil || c.Budget.Supply == nil {
+		return
+	}
+	supply := c.Budget.Supply
+	t, k, lasts := c.countTreatments(), c.RunsPerBlock(), supply.Runs()
+	if k <= lasts {
+		return
+	}
+	if lasts < 2 {
+		r.add(budget.byKey["capacity"].value.at, fmt.Sprintf("a %s gives %s and a run takes %s: it lasts %s, and comparing within a %[1]s takes 2",
+			c.Block.Name, supply.amount(supply.Capacity*supply.Usable), supply.amount(supply.PerRun), counted(lasts, "run")),
+			"shorten the run, draw less, or take a larger pack")
+		return
+	}
+	d := *c
+	var do string
+	switch {
+	case c.Block.Runs == 0 && t <= lasts:
+		d.Block.Replicates = lasts / t
+		do = fmt.Sprintf("write replicates = %d", d.Block.Replicates)
+	case c.Block.Runs == 0:
+		d.Block.Replicates, d.Block.Runs = 0, lasts
+		do = fmt.Sprintf("write runs = %d in place of replicates", lasts)
+	default:
+		d.Block.Runs = lasts
+		do = fmt.Sprintf("write runs = %d", lasts)
+	}
+	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, counted(lasts, "run"), k)
+	least, ok := d.leastBlocks()
+	if !ok {
+		r.add(at, what, "take treatments out, shorten the run, or take a larger pack")
+		return
+	}
+	fits := d.RunsPerBlock()
+	if c.Block.Count < least {
+		what += fmt.Sprintf(": %d treatments need at least %s of %d runs; you have %d", t, c.Block.many(least), fits, c.Block.Count)
+	}
+	d.Block.Count = max(least, (c.Runs()+fits-1)/fits)
+	r.add(at, what, fmt.Sprintf("%s and count = %d: %s", do, d.Block.Count, counted(d.Runs(), "run")))
+}

@@ -1,0 +1,65 @@
+package design
+
+import "fmt"
+
+// Freedom counts what the runs of a plan are spent on, in degrees of freedom, when every run
+// succeeds: Runs = Blocks + Drift + Treatments + Residual. Blocks has the overall mean in it.
+type Freedom struct {
+	Runs, Blocks, Drift, Treatments int
+	Residual                        int // left to estimate the noise; below one the plan is refused
+}
+
+// Freedom returns how the plan spends its runs. Treatments is one less than the number of
+// treatments with Interactions or one factor, and otherwise the levels of each factor but one.
+func (c *Campaign) Freedom() Freedom {
+	f := Freedom{
+		Runs:   c.Runs(),
+		Blocks: c.Block.Count,
+		Drift:  c.Drift.parameters(c.Block.Count, c.RunsPerBlock()),
+	}
+	if c.Interactions || len(c.Factors) == 1 {
+		f.Treatments = c.countTreatments() - 1
+	} else {
+		for _, factor := range c.Factors {
+			f.Treatments += len(factor.Levels) - 1
+		}
+	}
+	f.Residual = f.Runs - f.Blocks - f.Drift - f.Treatments
+	return f
+}
+
+// baselines checks that a comparison with the baseline has one.
+func (r *planReader) baselines(root *table, c *Campaign) {
+	if c.Analysis.Compare != CompareBaseline {
+		return
+	}
+	at := root.byKey["analysis"].value.table.byKey["compare"].value.at
+	levels := make([]string, len(c.Factors))
+	for i, f := range c.Factors {
+		if f.Baseline == "" {
+			r.add(at, fmt.Sprintf("compare is \"baseline\", but %s has none", f.Name), fmt.Sprintf("add baseline = %s to it, or another of its levels", f.literal(f.Levels[0])))
+			return
+		}
+		levels[i] = f.Baseline
+	}
+	if c.Chosen == nil || !c.Interactions {
+		return
+	}
+	base := Treatment{Levels: levels}.String()
+	for _, t := range c.Treatments() {
+		if t.String() == base {
+			return
+		}
+	}
+	r.add(at, fmt.Sprintf("compare is \"baseline\", but the baselines together, %q, are none of the chosen treatments", base), "add that treatment, or change the baselines")
+}
+
+// looks checks that there is a block for each look: a look comes after a block is done.
+func (r *planReader) looks(root *table, c *Campaign) {
+	if c.Analysis.Looks <= c.Block.Count {
+		return
+	}
+	at := root.byKey["analysis"].value.table.byKey["looks"].value.at
+	r.add(at, fmt.Sprintf("%d looks need at least %s, one before each look; the plan has %d", c.Analysis.Looks, c.Block.many(c.Analysis.Looks), c.Block.Count),
+		fmt.Sprintf("write looks = %d or less", c.Block.Count))
+}
