@@ -1,0 +1,220 @@
+package design
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Differences says in words what changed from one plan to another, both in their Canonical form,
+// one change a string in the order of the plan; nil when nothing did. A factor, response or check
+// whose name changed counts as taken out and added.
+//
+//	response "spin_up": margin was 2% and is 3%
+func Differences(old, new []byte) ([]string, error) {
+	was, err := parseCanonical("old", old)
+	if err != nil {
+		return nil, err
+	}
+	is, err := parseCanonical("new", new)
+	if err != nil {
+		return nil, err
+	}
+	before, after := was.facts(), is.facts()
+	var changes []string
+	told := map[string]bool{} // groups that came or went as a whole
+	for _, f := range after {
+		i := slices.IndexFunc(before, func(b fact) bool { return b.group == f.group && b.name == f.name })
+		switch {
+		case i >= 0 && strings.HasPrefix(f.name, orderOf) && !sameNames(before[i].text, f.text):
+			// Told by what was added and taken out.
+		case i >= 0 && before[i].text != f.text:
+			changes = append(changes, fmt.Sprintf("%s%s was %s and is %s", prefix(f.group), f.name, before[i].text, f.text))
+		case i < 0 && !told[f.group]:
+			told[f.group] = true
+			changes = append(changes, f.group+" was added")
+		}
+	}
+	for _, f := range before {
+		if !slices.ContainsFunc(after, func(a fact) bool { return a.group == f.group }) && !told[f.group] {
+			told[f.group] = true
+			changes = append(changes, f.group+" was taken out")
+		}
+	}
+	return changes, nil
+}
+
+// orderOf begins the name of a fact whose text is a list of names.
+const orderOf = "order of "
+
+// sameNames reports whether two lists hold the same names in any order.
+func sameNames(a, b string) bool {
+	x, y := strings.Split(a, ", "), strings.Split(b, ", ")
+	slices.Sort(x)
+	slices.Sort(y)
+	return slices.Equal(x, y)
+}
+
+// prefix sets off a group before what it holds.
+func prefix(group string) string {
+	if group == "" {
+		return ""
+	}
+	return group + ": "
+}
+
+func parseCanonical(which string, data []byte) (*Campaign, error) {
+	p := canonicalPlan{Campaign: &Campaign{}}
+	if err := json.Unmarshal(data, &p); err != nil {
+		return nil, fmt.Errorf("the %s plan cannot be read: %w", which, err)
+	}
+	if p.Schema != planSchema || p.Campaign == nil {
+		return nil, fmt.Errorf("the %s plan has the schema %q; this version of fairrun reads %q", which, p.Schema, planSchema)
+	}
+	return p.Campaign, nil
+}
+
+// fact is one thing a plan says. Facts of a group come and go together.
+type fact struct {
+	group string // "" for the plan itself, else `factor "prop"`
+	name  string
+	text  string
+}
+
+// facts returns everything the canonical form says, in words. Two plans with the same facts are
+// the same plan.
+func (c *Campaign) facts() []fact {
+	treatments := "all combinations"
+	if c.Chosen != nil {
+		var names []string
+		for _, t := range c.Chosen {
+			names = append(names, strconv.Quote(strings.Join(t, " ")))
+		}
+		treatments = strings.Join(names, ", ")
+	}
+	var factorNames, responseNames, checkNames []string
+	for _, f := range c.Factors {
+		factorNames = append(factorNames, f.Name)
+	}
+	for _, p := range c.Responses {
+		responseNames = append(responseNames, p.Name)
+	}
+	for _, k := range c.Checks {
+		checkNames = append(checkNames, k.Name)
+	}
+	facts := []fact{
+		{"", "title", strconv.Quote(c.Title)},
+		{"", "scope", strconv.Quote(c.Scope)},
+		{"", orderOf + "factors", strings.Join(factorNames, ", ")},
+		{"", "treatments", treatments},
+		{"", "interactions", strconv.FormatBool(c.Interactions)},
+	}
+	for _, f := range c.Factors {
+		facts = append(facts, f.facts()...)
+	}
+	facts = append(facts, c.Block.facts()...)
+	facts = append(facts,
+		fact{"drift", "model", c.Drift.Model},
+		fact{"drift", "shared", strconv.FormatBool(c.Drift.Shared)},
+		fact{"", orderOf + "responses", strings.Join(responseNames, ", ")})
+	for _, p := range c.Responses {
+		facts = append(facts, p.facts()...)
+	}
+	facts = append(facts,
+		fact{"analysis", "alpha", plainNumber(c.Analysis.Alpha)},
+		fact{"analysis", "power", plainNumber(c.Analysis.Power)},
+		fact{"analysis", "compare", c.Analysis.Compare},
+		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
+		fact{"", orderOf + "checks", strings.Join(checkNames, ", ")})
+	for _, k := range c.Checks {
+		group := fmt.Sprintf("check %q", k.Name)
+		facts = append(facts, fact{group, "unit", unitText(k.Unit)}, fact{group, "low", limit(k.Low)}, fact{group, "high", limit(k.High)})
+	}
+	if c.Budget != nil {
+		facts = append(facts, c.Budget.facts()...)
+	}
+	return facts
+}
+
+func (f *Factor) facts() []fact {
+	group := fmt.Sprintf("factor %q", f.Name)
+	var levels []string
+	for _, level := range f.Levels {
+		levels = append(levels, f.literal(level))
+	}
+	baseline := "none"
+	if f.Baseline != "" {
+		baseline = f.literal(f.Baseline)
+	}
+	return []fact{
+		{group, "unit", unitText(f.Unit)},
+		{group, "levels", strings.Join(levels, ", ")},
+		{group, "baseline", baseline},
+		{group, "change", f.Change},
+	}
+}
+
+func (b Block) facts() []fact {
+	size := fmt.Sprintf("replicates = %d", b.Replicates)
+	if b.Runs > 0 {
+		size = fmt.Sprintf("runs = %d", b.Runs)
+	}
+	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", size}}
+}
+
+func (p *Response) facts() []fact {
+	group := fmt.Sprintf("response %q", p.Name)
+	return []fact{
+		{group, "unit", unitText(p.Unit)},
+		{group, "better", p.Better},
+		{group, "margin", p.Margin.String()},
+		{group, "noise", p.Noise.String()},
+		{group, "scale", p.Scale},
+	}
+}
+
+func (b *Budget) facts() []fact {
+	const group = "budget"
+	var changes []string
+	for _, c := range b.Changeover {
+		changes = append(changes, fmt.Sprintf("%s %s", c.Factor, plainTime(c.Time)))
+	}
+	changeover := "none"
+	if changes != nil {
+		changeover = strings.Join(changes, ", ")
+	}
+	capacity, usable, use := "unlimited", "all", "nothing"
+	if s := b.Supply; s != nil {
+		capacity, usable, use = plainNumber(s.Capacity)+" "+s.Unit, percent(s.Usable), plainNumber(s.PerRun)+" "+s.Unit
+	}
+	return []fact{
+		{group, "capacity", capacity},
+		{group, "usable share", usable},
+		{group, "use of a run", use},
+		{group, "run", plainTime(b.Run)},
+		{group, "rest", plainTime(b.Rest)},
+		{group, "swap", plainTime(b.Swap)},
+		{group, "changeover", changeover},
+	}
+}
+
+func plainNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+func plainTime(d time.Duration) string { return plainNumber(d.Seconds()) + " s" }
+
+func unitText(unit string) string {
+	if unit == "" {
+		return "none"
+	}
+	return strconv.Quote(unit)
+}
+
+func limit(x *float64) string {
+	if x == nil {
+		return "none"
+	}
+	return plainNumber(*x)
+}
