@@ -1,0 +1,68 @@
+package order_test
+
+import (
+	"fmt"
+	"testing"
+
+	"fairrun/design/order"
+)
+
+var benchmarkPlans = []order.Plan{
+	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true},
+	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic, Shared: true},
+	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear},
+	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic},
+	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear},
+	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Quadratic},
+	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Linear},
+	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Quadratic, Shared: true},
+}
+
+func name(p order.Plan) string {
+	return fmt.Sprintf("T%d_B%d_R%d_%s_shared=%t", p.Treatments, p.Blocks, p.Replicates, p.Drift, p.Shared)
+}
+
+// BenchmarkFill is the cost of one fresh allowed order of a campaign of 60 runs.
+func BenchmarkFill(b *testing.B) {
+	for _, p := range benchmarkPlans {
+		b.Run(name(p), func(b *testing.B) {
+			d, err := order.Draw(p, 1)
+			if err != nil {
+				b.Fatal(err)
+			}
+			s, err := d.Set()
+			if err != nil {
+				b.Fatal(err)
+			}
+			m := s.Sampler(order.NewSource(1, 1<<32))
+			b.ReportAllocs()
+			for b.Loop() {
+				m.Fill(d.Blocks)
+			}
+			b.ReportMetric(d.Acceptance, "acceptance")
+			b.ReportMetric(d.Efficiency, "efficiency")
+			b.ReportMetric(d.Orders.Log10, "log10orders")
+		})
+	}
+}
+
+// BenchmarkDraw is the cost of a plan of 2,000 runs.
+func BenchmarkDraw(b *testing.B) {
+	for _, p := range []order.Plan{
+		{Treatments: 10, Blocks: 20, Replicates: 10, Drift: order.Quadratic, Shared: true},
+		{Treatments: 10, Blocks: 200, Replicates: 1, Drift: order.Quadratic},
+		{Treatments: 100, Blocks: 20, Replicates: 1, Drift: order.Quadratic},
+		{Treatments: 500, Blocks: 4, Replicates: 1, Drift: order.Quadratic},
+		{Treatments: 50, Blocks: 20, Replicates: 2, Drift: order.Quadratic},
+		{Treatments: 4, Blocks: 1, Replicates: 500, Drift: order.Quadratic},
+	} {
+		b.Run(name(p), func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := order.Draw(p, 1); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

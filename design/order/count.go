@@ -1,0 +1,60 @@
+package order
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"strconv"
+)
+
+// Count is a number of orders, exactly when it is known and fits, otherwise by its logarithm.
+type Count struct {
+	Exact uint64  `json:"exact,omitempty"` // 0: not known exactly
+	Log10 float64 `json:"log10"`
+}
+
+// String returns the number, or "about 10^k".
+func (c Count) String() string {
+	if c.Exact > 0 {
+		return strconv.FormatUint(c.Exact, 10)
+	}
+	return fmt.Sprintf("about 10^%.1f", c.Log10)
+}
+
+// maxExact bounds exact counts to those that every reader of JSON keeps exactly.
+const maxExact = 1 << 53
+
+// countOf returns n as a Count.
+func countOf(n *big.Int) Count {
+	var c Count
+	if n.BitLen() <= 53 {
+		c.Exact = n.Uint64()
+	}
+	// n = f·2ᵏ with f on [1/2, 1).
+	k := n.BitLen()
+	f, _ := new(big.Float).SetMantExp(new(big.Float).SetInt(n), -k).Float64()
+	c.Log10 = shown(math.Log10(f) + float64(k)*math.Log10(2))
+	return c
+}
+
+// times returns c·d.
+func (c Count) times(d Count) Count {
+	p := Count{Log10: shown(c.Log10 + d.Log10)}
+	if c.Exact > 0 && d.Exact > 0 && c.Exact <= maxExact/d.Exact {
+		p.Exact = c.Exact * d.Exact
+	}
+	return p
+}
+
+// power returns cᵏ.
+func (c Count) power(k int) Count {
+	p := Count{Exact: 1}
+	for range k {
+		p = p.times(c)
+	}
+	p.Log10 = shown(float64(k) * c.Log10)
+	return p
+}
+
+// shown rounds a logarithm to four decimals, since its last digits may differ between platforms.
+func shown(log10 float64) float64 { return math.Round(log10*1e4) / 1e4 }

@@ -1,0 +1,406 @@
+package order_test
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"fairrun/design/order"
+)
+
+func draw(t testing.TB, p order.Plan, seed uint64) *order.Drawn {
+	t.Helper()
+	d, err := order.Draw(p, seed)
+	if err != nil {
+		t.Fatalf("%+v: %v", p, err)
+	}
+	return d
+}
+
+func set(t testing.TB, d *order.Drawn) *order.Set {
+	t.Helper()
+	s, err := d.Set()
+	if err != nil {
+		t.Fatalf("%+v: %v", d.Plan, err)
+	}
+	return s
+}
+
+// anyPlan draws a plan of complete blocks that is possible.
+func anyPlan(t *rapid.T) order.Plan {
+	p := order.Plan{
+		Treatments: rapid.IntRange(2, 7).Draw(t, "treatments"),
+		Blocks:     rapid.IntRange(1, 5).Draw(t, "blocks"),
+		Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"),
+		Drift:      rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic}).Draw(t, "drift"),
+		Shared:     rapid.Bool().Draw(t, "shared"),
+	}
+	var impossible *order.ImpossibleError
+	if _, err := order.Draw(p, 1); errors.As(err, &impossible) {
+		p = *impossible.Nearest
+	}
+	return p
+}
+
+func TestDrawKeepsItsPromises(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := anyPlan(t)
+		d, err := order.Draw(p, rapid.Uint64().Draw(t, "seed"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for b, block := range d.Blocks {
+			times := make([]int, p.Treatments)
+			for _, k := range block {
+				times[k]++
+			}
+			for k, n := range times {
+				if n != p.Replicates {
+					t.Fatalf("block %d has treatment %d %d times, want %d", b, k, n, p.Replicates)
+				}
+			}
+		}
+		q, err := order.Assess(p, d.Blocks)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(q.Efficiency-d.Efficiency) > 1e-9 {
+			t.Fatalf("efficiency recorded %v, by least squares %v", d.Efficiency, q.Efficiency)
+		}
+		worst := 1 / (1 + d.Threshold)
+		switch d.Scope {
+		case order.Campaign:
+			if q.Efficiency < worst-1e-9 {
+				t.Fatalf("efficiency %v is under the least allowed %v", q.Efficiency, worst)
+			}
+		case order.EachBlock:
+			one := p
+			one.Blocks = 1
+			for b := range d.Blocks {
+				q, err := order.Assess(one, d.Blocks[b:b+1])
+				if err != nil {
+					t.Fatal(err)
+				}
+				if q.Efficiency < worst-1e-9 {
+					t.Fatalf("block %d: efficiency %v is under the least allowed %v", b, q.Efficiency, worst)
+				}
+			}
+		}
+	})
+}
+
+func TestRecordGivesTheSameSet(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, err := order.Draw(anyPlan(t), rapid.Uint64().Draw(t, "seed"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := json.Marshal(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		back := new(order.Drawn)
+		if err := json.Unmarshal(text, back); err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(d, back); diff != "" {
+			t.Fatalf("record changed on its way through JSON (-want +got):\n%s", diff)
+		}
+		s, err := back.Set()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.Count() != d.Orders {
+			t.Fatalf("count %v, recorded %v", s.Count(), d.Orders)
+		}
+		// The first order of the draw's own stream is the order drawn.
+		again := make([][]int, len(d.Blocks))
+		for b := range again {
+			again[b] = make([]int, len(d.Blocks[b]))
+		}
+		s.Sampler(order.NewSource(d.Seed, 0)).Fill(again)
+		if diff := cmp.Diff(d.Blocks, again); diff != "" {
+			t.Fatalf("the set draws another order (-want +got):\n%s", diff)
+		}
+		m := s.Sampler(order.NewSource(d.Seed, 1<<32))
+		for range 20 {
+			m.Fill(again)
+			if err := s.Allows(again); err != nil {
+				t.Fatal(err)
+			}
+		}
+	})
+}
+
+// smallPlans have few enough orders to list.
+var smallPlans = []order.Plan{
+	{Treatments: 2, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
+	{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear},
+	{Treatments: 3, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true},
+	{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Quadratic, Shared: true},
+	{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Linear},
+	{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true},
+	{Treatments: 2, Blocks: 1, Replicates: 5, Drift: order.Quadratic},
+	{Treatments: 3, Blocks: 2, Replicates: 1},
+	{Treatments: 3, Blocks: 1, Replicates: 3, Drift: order.Linear},
+}
+
+func TestEveryAllowedOrderIsEquallyLikely(t *testing.T) {
+	for i, p := range smallPlans {
+		d := draw(t, p, uint64(i))
+		s := set(t, d)
+		counts := map[string]int{}
+		for order := range s.Enumerate() {
+			counts[fmt.Sprint(order)] = 0
+		}
+		if uint64(len(counts)) != d.Orders.Exact {
+			t.Fatalf("%+v: %d orders listed, %v counted", p, len(counts), d.Orders)
+		}
+		m := s.Sampler(order.NewSource(uint64(i), 1<<32))
+		for range 30 * len(counts) {
+			m.Fill(d.Blocks)
+			key := fmt.Sprint(d.Blocks)
+			if _, ok := counts[key]; !ok {
+				t.Fatalf("%+v: order %s is not among those listed", p, key)
+			}
+			counts[key]++
+		}
+		var list []int
+		for _, c := range counts {
+			list = append(list, c)
+		}
+		if p := chiSquared(list); len(list) > 1 && p < unlikely {
+			t.Errorf("%+v: p = %g over %d orders", d.Plan, p, len(list))
+		}
+	}
+}
+
+// TestCountsAgainstBruteForce lists all orders of a plan with loops of its own.
+func TestCountsAgainstBruteForce(t *testing.T) {
+	for i, p := range smallPlans {
+		d := draw(t, p, uint64(i))
+		s := set(t, d)
+		var all, allowed, first uint64
+		blocks := make([][]int, p.Blocks)
+		for b := range blocks {
+			blocks[b] = make([]int, p.Treatments*p.Replicates)
+		}
+		left := make([][]int, p.Blocks)
+		for b := range left {
+			left[b] = make([]int, p.Treatments)
+			for k := range left[b] {
+				left[b][k] = p.Replicates
+			}
+		}
+		var place func(b, i int)
+		place = func(b, i int) {
+			if b == p.Blocks {
+				all++
+				if s.Allows(blocks) == nil {
+					allowed++
+				}
+				return
+			}
+			if i == len(blocks[b]) {
+				place(b+1, 0)
+				return
+			}
+			for k := range left[b] {
+				if left[b][k] > 0 {
+					left[b][k]--
+					blocks[b][i] = k
+					place(b, i+1)
+					left[b][k]++
+				}
+			}
+		}
+		place(0, 0)
+		if allowed != d.Orders.Exact {
+			t.Errorf("%+v: %d of %d orders allowed by brute force, %v counted", p, allowed, all, d.Orders)
+		}
+		share := float64(allowed) / float64(all)
+		if d.Scope == order.EachBlock {
+			share = math.Pow(share, 1/float64(p.Blocks))
+		}
+		if math.Abs(share-d.Acceptance) > 1e-9 {
+			t.Errorf("%+v: acceptance %v, by brute force %v", p, d.Acceptance, share)
+		}
+		for range s.Representatives() {
+			first++
+		}
+		names := uint64(1)
+		for k := 2; k <= p.Treatments; k++ {
+			names *= uint64(k)
+		}
+		if first*names != allowed {
+			t.Errorf("%+v: %d representatives × %d, %d orders", p, first, names, allowed)
+		}
+	}
+}
+
+func TestEveryTreatmentInEveryPosition(t *testing.T) {
+	for i, p := range []order.Plan{
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Shared: true},
+		{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear},
+		{Treatments: 5, Blocks: 4, Replicates: 1, Drift: order.Quadratic},
+		{Treatments: 6, Blocks: 2, Replicates: 1},
+	} {
+		d := draw(t, p, uint64(i))
+		m := set(t, d).Sampler(order.NewSource(uint64(i), 1<<32))
+		n := p.Treatments * p.Replicates
+		counts := make([][][]int, p.Blocks)
+		for b := range counts {
+			counts[b] = make([][]int, n)
+			for k := range counts[b] {
+				counts[b][k] = make([]int, p.Treatments)
+			}
+		}
+		for range 4000 {
+			m.Fill(d.Blocks)
+			for b, block := range d.Blocks {
+				for k, v := range block {
+					counts[b][k][v]++
+				}
+			}
+		}
+		for b := range counts {
+			for k, c := range counts[b] {
+				if pv := chiSquared(c); pv < unlikely/10 {
+					t.Errorf("%+v block %d position %d: counts %v, p = %g", p, b, k, c, pv)
+				}
+			}
+		}
+	}
+}
+
+// TestTrendFreeOrders counts the orders of two treatments in one block whose runs are free of a straight drift: the
+// ways to split 1, …, n into halves of equal size and sum, 2, 8, 58, 526 for n = 4, 8, 12, 16 (counted with Python's
+// itertools).
+func TestTrendFreeOrders(t *testing.T) {
+	for replicates, want := range map[int]int{2: 2, 4: 8, 6: 58, 8: 526} {
+		// A B B A …: free of it by symmetry.
+		var block []int
+		for range replicates / 2 {
+			block = append(block, 0, 1, 1, 0)
+		}
+		d := &order.Drawn{
+			Version: order.Version,
+			Plan:    order.Plan{Treatments: 2, Blocks: 1, Replicates: replicates, Drift: order.Linear},
+			Scope:   order.Campaign,
+			Orders:  order.Count{Exact: uint64(want)},
+			Blocks:  [][]int{block},
+		}
+		var got int
+		for range set(t, d).Enumerate() {
+			got++
+		}
+		if got != want {
+			t.Errorf("%d replicates: %d trend-free orders, want %d", replicates, got, want)
+		}
+	}
+}
+
+func TestDrawDependsOnTheSeed(t *testing.T) {
+	p := order.Plan{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true}
+	a, b, c := draw(t, p, 1), draw(t, p, 1), draw(t, p, 2)
+	if diff := cmp.Diff(a, b); diff != "" {
+		t.Errorf("same seed, another draw (-first +second):\n%s", diff)
+	}
+	if cmp.Equal(a.Blocks, c.Blocks) {
+		t.Error("seeds 1 and 2 draw the same order")
+	}
+}
+
+func TestImpossiblePlans(t *testing.T) {
+	for _, c := range []struct {
+		plan    order.Plan
+		reason  string
+		nearest *order.Plan
+	}{
+		{
+			order.Plan{Treatments: 1, Blocks: 1, Replicates: 1},
+			"order: 1 treatment cannot be compared; at least 2 are needed",
+			&order.Plan{Treatments: 2, Blocks: 1, Replicates: 1},
+		},
+		{
+			order.Plan{Treatments: 3, Replicates: 1},
+			"order: a plan needs at least 1 block; it has 0",
+			&order.Plan{Treatments: 3, Blocks: 1, Replicates: 1},
+		},
+		{
+			order.Plan{Treatments: 3, Blocks: 2},
+			"order: each treatment needs at least 1 run in each block; it has 0",
+			&order.Plan{Treatments: 3, Blocks: 2, Replicates: 1},
+		},
+		{
+			order.Plan{Treatments: 4, Blocks: 1, Replicates: 1, Drift: order.Linear},
+			"order: 4 runs in 1 block cannot tell 4 treatments from linear drift: 5 numbers are to be estimated",
+			&order.Plan{Treatments: 4, Blocks: 1, Replicates: 2, Drift: order.Linear},
+		},
+		{
+			order.Plan{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Linear},
+			"order: 6 runs in 3 blocks cannot tell 2 treatments from each block's own linear drift: 7 numbers are to be estimated",
+			&order.Plan{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Linear},
+		},
+		{
+			order.Plan{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Quadratic, Shared: true},
+			"order: 6 runs in 3 blocks cannot tell 2 treatments from shared quadratic drift: 6 numbers are to be estimated",
+			&order.Plan{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Quadratic, Shared: true},
+		},
+		{
+			order.Plan{Treatments: 2, Blocks: 1, Replicates: 1, Drift: "cubic"},
+			`order: drift model "cubic" is not one of none, linear, quadratic`,
+			nil,
+		},
+		{
+			order.Plan{Treatments: 1 << 40, Blocks: 1 << 40, Replicates: 1 << 40},
+			"order: 1099511627776 treatments × 1099511627776 replicates × 1099511627776 blocks are more than 100000 runs",
+			nil,
+		},
+	} {
+		_, err := order.Draw(c.plan, 1)
+		var impossible *order.ImpossibleError
+		if !errors.As(err, &impossible) {
+			t.Errorf("%+v: error %v, want an ImpossibleError", c.plan, err)
+			continue
+		}
+		if err.Error() != c.reason {
+			t.Errorf("%+v: error\n %s\nwant\n %s", c.plan, err, c.reason)
+		}
+		if diff := cmp.Diff(c.nearest, impossible.Nearest); diff != "" {
+			t.Errorf("%+v: nearest plan (-want +got):\n%s", c.plan, diff)
+		}
+		if impossible.Nearest != nil {
+			draw(t, *impossible.Nearest, 1)
+		}
+	}
+}
+
+func TestBrokenRecords(t *testing.T) {
+	p := order.Plan{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true}
+	for _, c := range []struct {
+		change func(*order.Drawn)
+		want   string
+	}{
+		{func(d *order.Drawn) { d.Version = 99 }, "order: drawn by version 99 of the generator; this is version 1"},
+		{func(d *order.Drawn) { d.Plan.Blocks = 3 }, "order: the record does not hold together: order has 2 blocks, the plan 3"},
+		{func(d *order.Drawn) { d.Blocks[1] = d.Blocks[1][:5] }, "order: the record does not hold together: block 2 has 5 runs, the plan 6"},
+		{func(d *order.Drawn) { d.Blocks[1][2] = 3 }, "order: the record does not hold together: block 2 position 3 holds treatment 3; the plan has 3 treatments"},
+		{func(d *order.Drawn) { d.Blocks[0] = []int{0, 0, 0, 1, 2, 2} }, "order: the record does not hold together: block 1 holds treatment 0 3 times, the plan 2"},
+		{func(d *order.Drawn) { d.Blocks = [][]int{{0, 0, 1, 1, 2, 2}, {0, 0, 1, 1, 2, 2}} },
+			fmt.Sprintf("order: the record does not hold together: the loss of the order is above the threshold %v", draw(t, p, 1).Threshold)},
+	} {
+		d := draw(t, p, 1)
+		c.change(d)
+		_, err := d.Set()
+		if err == nil || err.Error() != c.want {
+			t.Errorf("error\n %v\nwant\n %s", err, c.want)
+		}
+	}
+}
