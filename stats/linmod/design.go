@@ -232,3 +232,12 @@ func (d *design) column(t *term, level func(factor int) int) int {
 	}
 	return t.from + j
 }
+
+// slopeTerm returns the term of covariate k.
+func (d *design) slopeTerm(k int) *term { return &d.terms[len(d.blocks)+k] }
+
+// slopeColumn returns the column of the slope of covariate k that holds in a
+// cell.
+func (d *design) slopeColumn(k, cell int) int {
+	return d.slopeTerm(k).from + d.slopes[k].level(cell)
+}

@@ -34,13 +34,15 @@ func Example() {
 	for k, mean := range means.All().Value {
 		fmt.Printf("%s A: %.2f ms, %d runs\n", m.Factors[0].Levels[means.Levels[k][0]], mean, means.N[k])
 	}
+	// R's Anova(type = 2) and emmeans say the same.
+	//
 	// Output:
-	// pack       df 1  ss  46.881
-	// weakening  df 2  ss 442.786
-	// residual   df 5  ss   8.786
-	// 0 A: 410.29 ms, 4 runs
-	// 4 A: 402.10 ms, 3 runs
-	// 8 A: 389.34 ms, 2 runs
+	// pack       df 1  ss  40.017
+	// weakening  df 2  ss 506.100
+	// residual   df 5  ss   9.400
+	// 0 A: 410.75 ms, 4 runs
+	// 4 A: 401.85 ms, 3 runs
+	// 8 A: 389.55 ms, 2 runs
 }
 
 // The difference between two levels and its standard error.

@@ -77,7 +77,9 @@ func TestFitPanics(t *testing.T) {
 		{panicLength, func() { Fit(Model{Factors: []Factor{ab}}, y[:3]) }},
 		{panicLength, func() { Fit(Model{Covariates: []Covariate{{Name: "x", Value: y[:2]}}}, y) }},
 		{panicCode, func() { Fit(Model{Blocks: []Factor{{Name: "B", Levels: []string{"x"}, Code: []int32{0, 0, 1, 0}}}}, y) }},
-		{panicCode, func() { Fit(Model{Factors: []Factor{{Name: "B", Levels: []string{"x"}, Code: []int32{0, 0, -2, 0}}}}, y) }},
+		{panicCode, func() {
+			Fit(Model{Factors: []Factor{{Name: "B", Levels: []string{"x"}, Code: []int32{0, 0, -2, 0}}}}, y)
+		}},
 		{panicFactor, func() { fit(t, Model{Factors: []Factor{ab}}, y...).Means(1) }},
 		{panicFactor, func() { fit(t, Model{Factors: []Factor{ab}}, y...).Means(0, 0) }},
 		{panicDegree, func() { PolynomialContrasts(y, -1) }},

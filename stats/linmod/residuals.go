@@ -106,15 +106,6 @@ func (r *Result) Leverages() []float64 {
 	return h
 }
 
-// slopeTerm returns the term of covariate k.
-func (d *design) slopeTerm(k int) *term { return &d.terms[len(d.blocks)+k] }
-
-// slopeColumn returns the column of the slope of covariate k that holds in a
-// cell.
-func (d *design) slopeColumn(k, cell int) int {
-	return d.slopeTerm(k).from + d.slopes[k].level(cell)
-}
-
 // missing returns n NaNs.
 func missing(n int) []float64 {
 	x := make([]float64, n)

@@ -6,7 +6,8 @@ import "math"
 // root mean square 1 there; all zero if it is constant.
 type slope struct {
 	value  []float64 // of each row of the data, as given
-	centre float64
+	centre float64   // the mean, rounded
+	rest   float64   // the mean of (value - centre)/scale: what rounding left
 	scale  float64   // 0: the covariate is constant
 	mean   []float64 // of each cell, after centring and scaling
 	by     *category // nil: one slope for all
@@ -17,7 +18,7 @@ func (s *slope) at(row int32) float64 {
 	if s.scale == 0 {
 		return 0
 	}
-	return (s.value[row] - s.centre) / s.scale
+	return (s.value[row]-s.centre)/s.scale - s.rest
 }
 
 // deviation returns how far a row lies from the mean of its cell.
@@ -60,6 +61,7 @@ func newSlope(c Covariate, cs *cells) slope {
 		ss += d * d
 	}
 	s.scale = width * math.Sqrt(ss/float64(len(cs.rows)))
+	s.rest = meanOf(cs.rows, s.at)
 	for k := range s.mean {
 		s.mean[k] = meanOf(cs.in(k), s.at)
 	}

@@ -9,7 +9,7 @@ import "math"
 type swept struct {
 	x      *matrix   // a row for each cell, times weight, then the rows of the triangles
 	y      []float64 // the response, likewise
-	scale  []float64 // length of each column before sweeping
+	scale  []float64 // length of each column before sweeping; see lengths
 	by     *category
 	n      []float64 // rows of the data in each level
 	xMean  *matrix   // of each level and column
@@ -22,8 +22,7 @@ func (d *design) sweep(by *category) *swept {
 	cells, p := d.cells.count(), len(d.slopes)
 	s := &swept{
 		x: newMatrix(d.rows(), d.cols), y: make([]float64, d.rows()),
-		scale: make([]float64, d.cols),
-		by:    by, n: make([]float64, by.levels()),
+		by: by, n: make([]float64, by.levels()),
 		xMean: newMatrix(by.levels(), d.cols), yMean: make([]float64, by.levels()),
 		weight: d.weight,
 	}
@@ -31,14 +30,9 @@ func (d *design) sweep(by *category) *swept {
 		s.n[l] += float64(d.cells.n(c))
 	}
 	d.fill(s.x)
+	s.scale = d.lengths(s.x)
 	for j := range d.cols {
-		x := s.x.col(j)
-		ss := sumSquares(x[cells:])
-		for c, v := range x[:cells] {
-			ss += v * v * d.weight[c] * d.weight[c]
-		}
-		s.scale[j] = math.Sqrt(ss)
-		s.takeOut(x[:cells], s.xMean.col(j))
+		s.takeOut(s.x.col(j)[:cells], s.xMean.col(j))
 	}
 	copy(s.y, d.y)
 	for i, w := range d.within {
@@ -46,6 +40,36 @@ func (d *design) sweep(by *category) *swept {
 	}
 	s.takeOut(s.y[:cells], s.yMean)
 	return s
+}
+
+// lengths returns the lengths of the columns that fill has written. A slope
+// counts as no shorter than if its covariate varied among its own rows as among
+// all: a level with its only row at the mean would otherwise have a column of
+// nothing but rounding.
+func (d *design) lengths(x *matrix) []float64 {
+	cells := d.cells.count()
+	ss := make([]float64, d.cols)
+	for j := range ss {
+		col := x.col(j)
+		ss[j] = sumSquares(col[cells:])
+		for c, v := range col[:cells] {
+			ss[j] += v * v * d.weight[c] * d.weight[c]
+		}
+	}
+	for k := range d.slopes {
+		n := make([]float64, d.slopes[k].slopes())
+		for c := range cells {
+			n[d.slopes[k].level(c)] += float64(d.cells.n(c))
+		}
+		for l, rows := range n {
+			j := d.slopeTerm(k).from + l
+			ss[j] = max(ss[j], rows)
+		}
+	}
+	for j := range ss {
+		ss[j] = math.Sqrt(ss[j])
+	}
+	return ss
 }
 
 // takeOut subtracts the level means from the values of the cells, stores them in
