@@ -11,31 +11,28 @@ import (
 //
 // the difference taken exactly and rounded once to the nearest float64; NaN
 // where the number is missing. The offset is a float64 without any rounding. It
-// lies among the numbers, no further from any of them than the distance between
+// lies amid the numbers, no further from any of them than the distance between
 // the smallest and the largest, and depends on those two alone, so not on the
 // order of the rows. It is 0 when the numbers share no leading digits worth
 // taking away: when zero lies among them, or the smallest is under half the
 // largest in magnitude.
 func (c *Column) Centre() (offset float64, dev []float64) {
-	dev = c.Floats()
-	lo, hi := extent(dev)
+	lo, hi := c.extent()
 	offset = between(lo, hi)
-	if offset != 0 {
-		c.subtract(dev, offset, max(hi-offset, offset-lo))
+	if offset == 0 {
+		return 0, c.Floats()
 	}
-	return offset, dev
+	return offset, c.subtract(offset, max(hi-offset, offset-lo))
 }
 
-// extent returns the smallest and the largest number that is not NaN; 0, 0 if
-// there is none.
-func extent(x []float64) (lo, hi float64) {
+// extent returns the smallest and the largest number to within two units in the
+// last place; 0, 0 if there is none.
+func (c *Column) extent() (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
-	for _, v := range x {
-		if v < lo {
-			lo = v
-		}
-		if v > hi {
-			hi = v
+	for i, e := range c.exp {
+		if e != missing {
+			x := c.roughly(i)
+			lo, hi = min(lo, x), max(hi, x)
 		}
 	}
 	if lo > hi {
@@ -44,7 +41,24 @@ func extent(x []float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// between returns the offset for numbers that round to lo … hi: the middle, to
+// roughly returns the number of row i, which is not missing, to within two units
+// in the last place. It is faster than rounding correctly where a mantissa is
+// longer than a float64's.
+func (c *Column) roughly(i int) float64 {
+	mant, exp := c.mant[i], int(c.exp[i])
+	switch {
+	case exp == long:
+		d := c.long[mant]
+		return roundBig(d.mant, d.exp)
+	case 0 <= exp && exp < len(powers):
+		return float64(mant) * powers[exp]
+	case -len(powers) < exp && exp < 0:
+		return float64(mant) / powers[-exp]
+	}
+	return round(mant, exp)
+}
+
+// between returns the offset for numbers between lo and hi, or nearly so: the middle, to
 // the nearest multiple of the largest power of two up to half the width. So
 // few bits have a short exact decimal expansion, which keeps the subtraction
 // within 64 bits.
@@ -64,47 +78,80 @@ func between(lo, hi float64) float64 {
 	return math.RoundToEven((lo+width/2)/grid) * grid
 }
 
-// subtract fills dev with the correctly rounded differences from offset. spread
-// is the largest of them in magnitude, to within the rounding of the numbers.
+// subtract returns the correctly rounded differences from offset, NaN where the
+// number is missing. spread is about the largest of them in magnitude.
 //
 // With all numbers and the offset as whole multiples of 10^exp, the difference
 // of two multiples that agree in their leading digits is computed modulo 2^64:
 // the leading digits may well overflow, the difference is exact all the same
 // because it is known to fit.
-func (c *Column) subtract(dev []float64, offset, spread float64) {
-	off := exactly(offset)
-	exp := off.exp
+func (c *Column) subtract(offset, spread float64) []float64 {
+	sub := newSubtrahend(offset)
+	exp := sub.offset.exp
 	for _, e := range c.exp {
 		if e > long {
 			exp = min(exp, int(e))
 		}
 	}
-	slack := math.Nextafter(math.Abs(offset), math.Inf(1)) - math.Abs(offset)
-	fits := (spread+2*slack)*math.Pow(10, float64(-exp)) < 1<<62
+	ulp := math.Nextafter(math.Abs(offset), math.Inf(1)) - math.Abs(offset)
+	fits := (spread+8*ulp)*math.Pow(10, float64(-exp)) < 1<<62
 
-	off64 := low64(off.mant) * power64(off.exp-exp)
+	offset64 := low64(sub.offset.mant) * power64(sub.offset.exp-exp)
+	dev := make([]float64, len(c.mant))
 	var y big.Int
 	for i, m := range c.mant {
 		e := int(c.exp[i])
 		switch {
 		case e == missing:
+			dev[i] = math.NaN()
 		case e == long:
-			d := c.long[m]
-			dev[i] = off.from(d.mant, d.exp)
+			dev[i] = sub.from(c.long[m].mant, c.long[m].exp)
 		case fits:
-			dev[i] = round(int64(uint64(m)*power64(e-exp)-off64), exp)
+			dev[i] = round(int64(uint64(m)*power64(e-exp)-offset64), exp)
 		default:
-			dev[i] = off.from(y.SetInt64(m), e)
+			dev[i] = sub.from(y.SetInt64(m), e)
 		}
 	}
+	return dev
 }
 
-// from returns mant·10^exp - d, correctly rounded.
-func (d bigDecimal) from(mant *big.Int, exp int) float64 {
-	common := min(d.exp, exp)
-	diff := new(big.Int).Mul(mant, power(exp-common))
-	diff.Sub(diff, new(big.Int).Mul(d.mant, power(d.exp-common)))
-	return roundBig(diff, common)
+// subtrahend is an offset to subtract from numbers of any length, with the memory
+// that takes.
+type subtrahend struct {
+	offset bigDecimal
+	scaled map[int]*big.Int // offset·10^-exp, by exp
+	power  map[int]*big.Int // of ten
+	diff   big.Int
+	text   []byte
+}
+
+func newSubtrahend(offset float64) *subtrahend {
+	return &subtrahend{offset: exactly(offset), scaled: map[int]*big.Int{}, power: map[int]*big.Int{}}
+}
+
+// from returns mant·10^exp - offset, correctly rounded.
+func (s *subtrahend) from(mant *big.Int, exp int) float64 {
+	common := min(s.offset.exp, exp)
+	offset, ok := s.scaled[common]
+	if !ok {
+		offset = new(big.Int).Mul(s.offset.mant, s.ten(s.offset.exp-common))
+		s.scaled[common] = offset
+	}
+	s.diff.Mul(mant, s.ten(exp-common))
+	s.diff.Sub(&s.diff, offset)
+	var x float64
+	x, s.text = roundText(s.text[:0], &s.diff, common)
+	return x
+}
+
+// ten returns 10^n for n ≥ 0.
+func (s *subtrahend) ten(n int) *big.Int {
+	p, ok := s.power[n]
+	if !ok {
+		p = new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
+		s.power[n] = p
+	}
+	return p
 }
 
 // exactly returns the decimal number that x is. Every finite float64 is one: a
@@ -123,11 +170,6 @@ func exactly(x float64) bigDecimal {
 	}
 	five := new(big.Int).Exp(big.NewInt(5), big.NewInt(int64(-e)), nil)
 	return bigDecimal{m.Mul(m, five), e}
-}
-
-// power returns 10^n for n ≥ 0.
-func power(n int) *big.Int {
-	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
 }
 
 // power64 returns 10^n modulo 2^64 for n ≥ 0.

@@ -139,10 +139,16 @@ func round(mant int64, exp int) float64 {
 
 // roundBig is round for a mantissa of any length.
 func roundBig(mant *big.Int, exp int) float64 {
-	text := mant.Append(nil, 10)
-	text = append(text, 'e')
-	text = strconv.AppendInt(text, int64(exp), 10)
-	return nearest(string(text))
+	x, _ := roundText(nil, mant, exp)
+	return x
+}
+
+// roundText is roundBig by way of the number's text, which it appends to buf.
+func roundText(buf []byte, mant *big.Int, exp int) (float64, []byte) {
+	buf = mant.Append(buf, 10)
+	buf = append(buf, 'e')
+	buf = strconv.AppendInt(buf, int64(exp), 10)
+	return nearest(string(buf)), buf
 }
 
 // nearest returns the float64 nearest to a decimal number. The text is always

@@ -27,7 +27,9 @@ func (e *NotPositiveError) Error() string {
 //
 // so logarithms that differ in their fifteenth digit only are still told apart:
 // each dev is good to a few units in its own last place. Where Centre takes
-// nothing away y0 is a power of two amid the numbers and dev[i] = log(y[i]/y0).
+// nothing away y0 is a power of two amid the numbers, dev[i] = log(y[i]/y0), and
+// the error is a few units in the last place of the largest dev. (Numbers below
+// 2e-308 have fewer digits as float64, and so have their logarithms then.)
 //
 // The error is a *NotPositiveError for the first row that is not positive.
 func (c *Column) LogCentre() (centre float64, dev []float64, err error) {
@@ -43,7 +45,7 @@ func (c *Column) LogCentre() (centre float64, dev []float64, err error) {
 		}
 		return math.Log(offset), dev, nil
 	}
-	lo, hi := extent(dev)
+	lo, hi := c.extent()
 	_, a := math.Frexp(lo)
 	_, b := math.Frexp(hi)
 	e := (a + b) / 2
