@@ -1,6 +1,7 @@
 package design
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -185,13 +186,7 @@ func (d *documentParser) keyValue(t *table, n *unstable.Node) {
 // afterEquals returns the offset of the value whose key ends at the offset given: the grammar
 // keeps no place for lists.
 func (d *documentParser) afterEquals(at int) int {
-	rest := d.Data()[at:]
-	for i, c := range rest {
-		if c != ' ' && c != '\t' && c != '=' {
-			return at + i
-		}
-	}
-	return at
+	return len(d.Data()) - len(bytes.TrimLeft(d.Data()[at:], " \t="))
 }
 
 // value turns a node into a value that stands at the offset given, unless the node knows better.
@@ -244,27 +239,23 @@ func (d *documentParser) opensMany(at int) bool {
 
 // syntax notes where the grammar broke, with a hint for the slips people make.
 func (d *documentParser) syntax(err error) {
-	var pe *unstable.ParserError
-	if !errors.As(err, &pe) {
-		d.ledger.add(wholeFile, "not a TOML file: "+err.Error(), "mend it there")
-		return
+	at, found := wholeFile, byte(0)
+	if pe := (*unstable.ParserError)(nil); errors.As(err, &pe) {
+		at = int(d.Range(pe.Highlight).Offset)
+		if len(pe.Highlight) > 0 {
+			found = pe.Highlight[0]
+		}
 	}
-	at := int(d.Range(pe.Highlight).Offset)
+	message := err.Error()
 	do := "mend the line; what follows it was not read"
-	found := byte(0)
-	if len(pe.Highlight) > 0 {
-		found = pe.Highlight[0]
-	}
 	switch {
 	case found == '%':
 		do = `put a percentage in quotes: "2%"`
-	case found == ',' && strings.HasPrefix(pe.Message, "expected newline"):
+	case found == ',' && strings.HasPrefix(message, "expected newline"):
 		do = "write decimals with a point, and one key a line"
-	case strings.Contains(pe.Message, "at start of value"),
-		strings.HasPrefix(pe.Message, "expected") && isLetter(found) && strings.Contains(pe.Message, "newline"):
+	case strings.Contains(message, "at start of value"), strings.HasPrefix(message, "expected newline") && isLetter(found):
 		do = `put text in straight quotes: "…"`
 	}
-	message := pe.Message
 	if found >= utf8.RuneSelf {
 		// The grammar names the first byte where a character of several begins, such as a curly quote.
 		r, _ := utf8.DecodeRune(d.Data()[at:])

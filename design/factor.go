@@ -93,6 +93,10 @@ func (s section) levels(f *Factor, places *factorPlaces) bool {
 		s.add(e.value.at, "levels is "+e.value.describe(), `write a list, such as [0, 4, 8] or ["A", "B"]`)
 		return false
 	}
+	if n := len(e.value.items); n > mostLevels {
+		s.add(e.value.at, fmt.Sprintf("levels has %d levels", n), fmt.Sprintf("a plan may have at most %d", mostLevels))
+		return false
+	}
 	ok := true
 	for i, v := range e.value.items {
 		numeric := v.kind == kindInteger || v.kind == kindFloat

@@ -18,10 +18,13 @@ type Fault struct {
 	Do     string // what to do
 }
 
-// Error returns "file:line:column: what; do" on one line.
+// Error returns "file:line:column: what; do" on one line; a fault without a place has the file
+// alone before it, and one without a file its line and column in words.
 func (f *Fault) Error() string {
 	s := f.What + "; " + f.Do
 	switch {
+	case f.Line > 0 && f.File == "":
+		return fmt.Sprintf("line %d, column %d: %s", f.Line, f.Column, s)
 	case f.Line > 0:
 		return fmt.Sprintf("%s:%d:%d: %s", f.File, f.Line, f.Column, s)
 	case f.File != "":

@@ -162,6 +162,11 @@ var faultCases = []faultCase{
 		`baseline is the text "4", no level of weakening; write 4 without quotes`}},
 	{"baseline without quotes", map[string]string{"factor": "[[factor]]\nname = \"mode\"\nlevels = [\"1\", \"2\"]\nbaseline = §1\n"}, []string{
 		`baseline is the number 1, no level of mode; write "1" in quotes`}},
+	{"baseline of a long list, in a factor without a name", map[string]string{"factor": "[[§factor]]\nlevels = [" + numbers(13) + "]\nbaseline = §13\n"}, []string{
+		`[[factor]] has no name; add name = "…": the sheet's column for this factor`,
+		`baseline is the number 13, no level of this factor; levels: 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, …`}},
+	{"more levels than a plan may have", map[string]string{"factor": "[[factor]]\nname = \"a\"\nlevels = §[" + numbers(501) + "]\n"}, []string{
+		`levels has 501 levels; a plan may have at most 500`}},
 	{"hard to change", map[string]string{"factor": sound["factor"] + "change = §\"hard\"\n"}, []string{
 		`change is "hard"; factors are set anew before every run: write "easy", or leave this one at a single setting for the whole campaign and take it out`}},
 	{"change misspelt", map[string]string{"factor": sound["factor"] + "change = §\"eazy\"\n"}, []string{
@@ -240,6 +245,13 @@ var faultCases = []faultCase{
 		// 6 blocks: 12 runs, 6 + 1 + 5 = 12 things; 7 blocks: 14 runs, 13 things.
 		`6 treatments need at least 7 blocks of 2 runs; you have 6; write count = 7: each treatment is then run twice or more, all are compared, and something is left to estimate the noise`}},
 
+	{"pairs that are spent on their own drift", map[string]string{"block": "[block]\ncount = §6\nruns = 2\n", "rest": "[drift]\nshared = false\n"}, []string{
+		`no number of blocks of 2 runs is enough for 3 treatments; take treatments out, or choose a simpler drift model`}},
+	{"more treatments than can be repeated", map[string]string{
+		"factor": "[[factor]]\nname = \"a\"\nlevels = [" + numbers(100) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(60) + "]\n",
+		"block":  "[block]\ncount = 1\nreplicates = §1\n"}, []string{
+		`6000 runs leave nothing to estimate the noise: 1 block, 1 drift term and 5999 treatment differences take 6001; take treatments out, or choose a simpler drift model`}},
+
 	// Drift.
 	{"unknown drift", map[string]string{"rest": "[drift]\nmodel = §\"lineer\"\nshared = §\"yes\"\n"}, []string{
 		`model is "lineer"; did you mean "linear"? allowed: none, linear, quadratic, position`,
@@ -300,7 +312,7 @@ var faultCases = []faultCase{
 	{"more looks than packs", map[string]string{"rest": "[analysis]\nlooks = §3\n"}, []string{
 		`3 looks need at least 3 packs, one before each look; the plan has 2; write looks = 2 or less`}},
 	{"baseline without one", map[string]string{"rest": "[analysis]\ncompare = §\"baseline\"\n"}, []string{
-		`compare is "baseline", but weakening has none; add baseline = 0 to it, or another of its levels`}},
+		`compare is "baseline", but there is none for weakening; add baseline = …, one of the levels, to each`}},
 
 	// Checks.
 	{"checks", map[string]string{"rest": "[checks]\n§water = 4\n[checks.start_volts]\nlow = §25.2\nhigh = 24\n[checks.start_temp]\nlow = §\"10\"\n§hi = 45\n"}, []string{
@@ -357,6 +369,11 @@ var faultCases = []faultCase{
 		`capacity is "5"; write a number and its unit (Ah, mAh, Wh, kWh), such as "5 Ah"`,
 		`usable is the text "120%"; write a percentage above 0 and up to 100, such as "80%"`,
 		`draw is "18 V"; write a number and its unit (A, mA, W, kW), such as "18 A"`}},
+	{"quantities of other types", map[string]string{"rest": "[budget]\nrun = \"40 s\"\ncapacity = §5\nuse = §\"-0.2 Ah\"\nusable = §0\n§changeover = \"4 min\"\n"}, []string{
+		`capacity is the number 5; write a number and its unit (Ah, mAh, Wh, kWh), such as "5 Ah"`,
+		`use is "-0.2 Ah"; write a number and its unit (Ah, mAh, Wh, kWh), such as "0.2 Ah"`,
+		`usable is the number 0; write a percentage above 0 and up to 100, such as "80%"`,
+		`changeover is the text "4 min"; write it as the table [budget.changeover]`}},
 	{"draw twice", map[string]string{"rest": "[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\ndraw = \"18 A\"\n§use = \"0.2 Ah\"\n"}, []string{
 		`draw and use both say what a run takes; keep draw, which is multiplied by the run time, or use, for the whole run`}},
 	{"amp-hours and watts", map[string]string{"rest": "[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\ndraw = §\"400 W\"\n"}, []string{
@@ -375,6 +392,10 @@ var faultCases = []faultCase{
 		"rest":   "[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"500 mAh\"\n"}, []string{
 		// 80 % of 5 Ah is 8 runs of 0.5 Ah; 24 runs are 3 packs of 8.
 		`a pack lasts 8 runs and the plan puts 24 into it: 12 treatments need at least 3 packs of 8 runs; you have 1; write runs = 8 in place of replicates and count = 3: 24 runs`}},
+	{"pack that lasts pairs which are spent on their own drift", map[string]string{
+		"block": "[block]\nname = \"pack\"\ncount = 4\nreplicates = §2\n",
+		"rest":  "[drift]\nshared = false\n[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"2 Ah\"\n"}, []string{
+		`a pack lasts 2 runs and the plan puts 6 into it; take treatments out, shorten the run, or take a larger pack`}},
 	{"pack that lasts one replicate", map[string]string{
 		"block": "[block]\nname = \"pack\"\ncount = 2\nreplicates = §4\n",
 		"rest":  "[budget]\nrun = \"36 s\"\ncapacity = \"0.1 kWh\"\nusable = 0.9\ndraw = \"1800 W\"\n"}, []string{
@@ -433,6 +454,20 @@ func TestFaults(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// Without a file the place is in words.
+func TestFaultWithoutFile(t *testing.T) {
+	for want, f := range map[string]design.Fault{
+		"p.toml:3:7: found; do":       {File: "p.toml", Line: 3, Column: 7, What: "found", Do: "do"},
+		"p.toml: found; do":           {File: "p.toml", What: "found", Do: "do"},
+		"line 3, column 7: found; do": {Line: 3, Column: 7, What: "found", Do: "do"},
+		"found; do":                   {What: "found", Do: "do"},
+	} {
+		if got := f.Error(); got != want {
+			t.Errorf("%+v is %q, want %q", f, got, want)
+		}
 	}
 }
 

@@ -35,12 +35,16 @@ func (r *planReader) baselines(root *table, c *Campaign) {
 	}
 	at := root.byKey["analysis"].value.table.byKey["compare"].value.at
 	levels := make([]string, len(c.Factors))
+	var without []string
 	for i, f := range c.Factors {
-		if f.Baseline == "" {
-			r.add(at, fmt.Sprintf("compare is \"baseline\", but %s has none", f.Name), fmt.Sprintf("add baseline = %s to it, or another of its levels", f.literal(f.Levels[0])))
-			return
-		}
 		levels[i] = f.Baseline
+		if f.Baseline == "" {
+			without = append(without, f.Name)
+		}
+	}
+	if without != nil {
+		r.add(at, "compare is \"baseline\", but there is none for "+list(without, 12), "add baseline = …, one of the levels, to each")
+		return
 	}
 	if c.Chosen == nil || !c.Interactions {
 		return

@@ -53,8 +53,10 @@ func TestStarterRefusesWithoutPlaces(t *testing.T) {
 	a.Factors[0].Baseline = "4"
 	a.Responses[0].Better = "smaller"
 	a.Block.Count = 0
+	a.Title = "Field\x1bweakening"
 	_, err := design.Starter(a)
 	want := []string{
+		`title is "Field\x1bweakening", with characters that cannot be printed; keep it to one line of letters, digits and signs`,
 		`levels has 1 of the at least 2 levels a factor needs; add a level, or take the factor out of the plan`,
 		`count is 0; write a whole number, 1 or more`,
 		`better is "smaller"; allowed: lower, higher`,
