@@ -114,7 +114,7 @@ var faultCases = []faultCase{
 		`scope is a list; write a text in quotes`,
 		`seed is the text "41"; write a whole number from 0 to 9223372036854775807, or take it out and let "fairrun sheet" choose`}},
 	{"headlines that do not fit a line", map[string]string{"head": "title = §\"\"\nscope = §\"a\\nb\"\nseed = §-1\n"}, []string{
-		`title is empty; fill it in, or take the key out`,
+		`title is empty; fill it in, or take it out`,
 		`scope is "a\nb", with characters that cannot be printed; keep it to one line of letters, digits and signs`,
 		`seed is -1; write a whole number from 0 to 9223372036854775807, or take it out and let "fairrun sheet" choose`}},
 	{"seed too large", map[string]string{"head": sound["head"] + "seed = §9223372036854775808\n"}, []string{
@@ -152,7 +152,7 @@ var faultCases = []faultCase{
 		`the level 1_000 cannot stand in a sheet as it is; write it in plain decimal digits`,
 		`the level is 1e999; write a finite number`}},
 	{"levels no cell can hold", map[string]string{"factor": "[[factor]]\nname = \"prop\"\nlevels = [\"A\", §\"\", §\" B\", §\"=B\", §\"-B\", \"-4\"]\n"}, []string{
-		`the level is empty; fill it in, or take the key out`,
+		`the level is empty; fill it in, or take it out`,
 		`the level is " B", with blanks at its ends; write "B"`,
 		`a spreadsheet would take the level "=B" for a formula; begin it with a letter or a digit`,
 		`a spreadsheet would take the level "-B" for a formula; begin it with a letter or a digit`}},

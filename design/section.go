@@ -95,7 +95,7 @@ func (s section) text(key string) (text string, found, ok bool) {
 func lineFault(text string, longest int) (what, do string) {
 	switch {
 	case strings.TrimSpace(text) == "":
-		return "is empty", "fill it in, or take the key out"
+		return "is empty", "fill it in, or take it out"
 	case strings.TrimSpace(text) != text:
 		return fmt.Sprintf("is %q, with blanks at its ends", text), fmt.Sprintf("write %q", strings.TrimSpace(text))
 	case strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsGraphic(r) }):
