@@ -1,12 +1,15 @@
 package linmod
 
+import "slices"
+
 // Kind says what a row of the analysis of variance stands for.
 type Kind int
 
+// The kinds of rows.
 const (
 	BlockTerm Kind = iota
 	CovariateTerm
-	TreatmentTerm
+	TreatmentTerm // a factor or an interaction
 	ResidualTerm
 )
 
@@ -30,6 +33,7 @@ type Row struct {
 // its digits beside a large one.
 func (r *Result) ANOVA() []Row {
 	d := r.design
+	top := r.top()
 	rows := make([]Row, 0, len(d.terms)+1)
 	for i := range d.terms {
 		t := &d.terms[i]
@@ -43,7 +47,7 @@ func (r *Result) ANOVA() []Row {
 		if t.kind == BlockTerm && t.index == d.swept {
 			row.DF, row.SS = r.sweptBlock(before)
 		} else {
-			row.DF, row.SS = r.adds(before, d.columns(t))
+			row.DF, row.SS = r.adds(top, before, d.columns(t))
 		}
 		rows = append(rows, row)
 	}
@@ -67,63 +71,26 @@ func (r *Result) Joint() Row {
 		}
 	}
 	row := Row{Name: "treatments", Kind: TreatmentTerm}
-	row.DF, row.SS = r.adds(before, after)
+	row.DF, row.SS = r.adds(r.top(), before, after)
 	return row
 }
 
-// columns returns the columns of a term, each a set of its own.
-func (d *design) columns(t *term) [][]int {
-	sets := make([][]int, t.cols)
-	for j := range sets {
-		sets[j] = []int{t.from + j}
-	}
-	return sets
-}
-
-// common returns the one column that a covariate has when its slope is the same
-// everywhere.
-func (d *design) common(t *term) [][]int {
-	set := make([]int, t.cols)
-	for j := range set {
-		set[j] = t.from + j
-	}
-	return [][]int{set}
-}
-
-// beside returns the columns of u that t is adjusted for.
-func (d *design) beside(u, t *term) [][]int {
-	switch {
-	case !d.contains(u, t):
-		return d.columns(u)
-	case u.kind == CovariateTerm:
-		return d.common(u)
-	}
-	return nil
-}
-
-// slopesOfTreatment reports whether a covariate has a slope in each level of a
-// treatment factor.
-func (d *design) slopesOfTreatment(t *term) bool {
-	for i := range d.terms {
-		if u := &d.terms[i]; u.kind == TreatmentTerm && d.contains(t, u) {
-			return true
-		}
-	}
-	return false
-}
-
-// adds returns the rank and the sum of squares that the columns after add to the
-// swept category and the columns before. All columns lie in the span that the
-// triangle of the whole model rotates into its first rows, so those suffice.
-func (r *Result) adds(before, after [][]int) (df int, ss float64) {
-	rank := r.tri.rank()
-	top := newMatrix(rank, r.tri.m.cols)
+// top returns the rows of the triangle that are not zero. All columns lie in the
+// span that it was rotated into, so every question about them can be put to those
+// rows instead of the cells.
+func (r *Result) top() *matrix {
+	top := newMatrix(r.tri.rank(), r.tri.m.cols)
 	for j := range top.cols {
 		copy(top.col(j), r.tri.m.col(j))
 	}
-	sets := append(append([][]int(nil), before...), after...)
-	x, scale := merge(top, r.swept.scale, sets)
-	t := reduce(x, append([]float64(nil), r.tri.z[:rank]...), scale)
+	return top
+}
+
+// adds returns the rank and the sum of squares that the columns after add to the
+// swept category and the columns before.
+func (r *Result) adds(top *matrix, before, after [][]int) (df int, ss float64) {
+	x, scale := merge(top, r.swept.scale, slices.Concat(before, after))
+	t := reduce(x, slices.Clone(r.tri.z[:top.rows]), scale)
 	for i, j := range t.independent {
 		if j >= len(before) {
 			df++

@@ -54,9 +54,6 @@ func group(rows []int32, factors []*Factor) *cells {
 // groups in the order of (old group, code), and returns how many there are.
 func refine(id []int32, groups int, rows []int32, f *Factor) int {
 	levels := int64(len(f.Levels))
-	if levels == 0 {
-		return groups // no row has a code of it, so there is no row at all
-	}
 	key := func(i int) int64 { return int64(id[i])*levels + int64(f.Code[rows[i]]) }
 	if size := int64(groups) * levels; size <= 4*int64(len(rows))+1024 {
 		number := make([]int32, size)

@@ -2,44 +2,9 @@ package linmod
 
 import (
 	"fmt"
-	"iter"
 	"math"
-	"slices"
 	"strings"
 )
-
-// term is a set of columns that enter a model together.
-type term struct {
-	kind    Kind
-	name    string
-	index   int   // of the block or covariate
-	factors []int // of a treatment term, ascending
-	from    int   // its columns are from … from+cols-1; none if it is swept out
-	cols    int
-}
-
-// contains reports whether u is a margin of t: t an interaction of which u is a
-// part, or slopes in each level of the factor that u is.
-func (d *design) contains(t, u *term) bool {
-	switch {
-	case t.kind == CovariateTerm:
-		by := d.model.Covariates[t.index].By
-		switch u.kind {
-		case BlockTerm:
-			return same(by, &d.model.Blocks[u.index])
-		case TreatmentTerm:
-			return len(u.factors) == 1 && same(by, &d.model.Factors[u.factors[0]])
-		}
-	case t.kind == TreatmentTerm && u.kind == TreatmentTerm:
-		for _, f := range u.factors {
-			if !slices.Contains(t.factors, f) {
-				return false
-			}
-		}
-		return len(u.factors) < len(t.factors)
-	}
-	return false
-}
 
 // design is a model laid out on the cells.
 type design struct {
@@ -98,9 +63,9 @@ func (d *design) rows() int {
 }
 
 // fits returns an error if the matrix of the design, as far as it is laid out, is
-// too large.
+// too large to store or takes too long to reduce.
 func (d *design) fits() error {
-	if d.cols > maxEntries || d.cols*d.rows() > maxEntries {
+	if entries := d.cols * d.rows(); entries > maxEntries || float64(entries)*float64(d.cols) > maxWork {
 		return fmt.Errorf("%d columns on %d cells: %w", d.cols, d.cells.count(), ErrTooLarge)
 	}
 	return nil
@@ -115,7 +80,9 @@ func (d *design) sweeping() *category {
 }
 
 // lay gives each term its columns. A block or treatment factor has an indicator
-// for each used level but the first, an interaction the products of those.
+// for each used level but the first, an interaction the products of those. No
+// count of columns overflows: an interaction has at most as many times the
+// columns of one with a factor less as there are cells, and those fitted.
 func (d *design) lay() error {
 	add := func(t term) error {
 		t.from = d.cols
@@ -146,9 +113,6 @@ func (d *design) lay() error {
 			for i, f := range fs {
 				names[i] = d.model.Factors[f].Name
 				t.cols *= d.factors[f].levels() - 1
-				if t.cols > maxEntries {
-					return fmt.Errorf("%d columns for %s alone: %w", t.cols, strings.Join(names[:i+1], ":"), ErrTooLarge)
-				}
 			}
 			t.name = strings.Join(names, ":")
 			if err := add(t); err != nil {
@@ -157,33 +121,6 @@ func (d *design) lay() error {
 		}
 	}
 	return nil
-}
-
-// subsets yields the ascending k-subsets of 0 … n-1 in lexicographic order, each
-// in memory of its own.
-func subsets(n, k int) iter.Seq[[]int] {
-	return func(yield func([]int) bool) {
-		s := make([]int, k)
-		for i := range s {
-			s[i] = i
-		}
-		for {
-			if !yield(slices.Clone(s)) {
-				return
-			}
-			i := k - 1
-			for i >= 0 && s[i] == n-k+i {
-				i--
-			}
-			if i < 0 {
-				return
-			}
-			s[i]++
-			for j := i + 1; j < k; j++ {
-				s[j] = s[j-1] + 1
-			}
-		}
-	}
 }
 
 // fill writes the columns of the design into x, cells unweighted.

@@ -67,6 +67,35 @@ func TestFitErrors(t *testing.T) {
 	}
 }
 
+func TestMeansTooMany(t *testing.T) {
+	many := make([]string, 5000)
+	fs := []Factor{{Name: "A", Levels: many, Code: []int32{0, 1, 2}}, {Name: "B", Levels: many[:2], Code: []int32{0, 1, 0}}}
+	r := fit(t, Model{Factors: fs}, 1, 2, 4)
+	if _, err := r.Means(0); !errors.Is(err, ErrTooLarge) {
+		t.Errorf("5000 means: error %v, want ErrTooLarge", err)
+	}
+	if m, err := r.Means(1); err != nil || len(m.N) != 2 {
+		t.Errorf("2 means: %v", err)
+	}
+}
+
+// A block with a level for each row fits whatever the number of rows.
+func TestBlockEachRow(t *testing.T) {
+	const n = 50_000
+	b := Factor{Name: "run", Levels: make([]string, n), Code: make([]int32, n)}
+	a := Factor{Name: "A", Levels: []string{"a", "b"}, Code: make([]int32, n)}
+	for i := range b.Code {
+		b.Code[i], a.Code[i] = int32(i), int32(i%2)
+	}
+	r := fit(t, Model{Blocks: []Factor{b}, Factors: []Factor{a}}, make([]float64, n)...)
+	if r.Rank != n || r.DF != 0 {
+		t.Errorf("Rank, DF = %d, %d, want %d, 0", r.Rank, r.DF, n)
+	}
+	if rows := r.ANOVA(); rows[0].DF != n-2 || rows[1].DF != 0 {
+		t.Errorf("rows %+v, want DF %d and 0", rows, n-2)
+	}
+}
+
 func TestFitPanics(t *testing.T) {
 	ab := factor("A", "ab", "aabb")
 	y := []float64{1, 2, 3, 4}

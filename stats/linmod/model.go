@@ -50,14 +50,16 @@ var (
 	// that its squares, or its range, are.
 	ErrInfinite = errors.New("a value too large to compute with")
 
-	// ErrTooLarge reports a model with so many columns, or means with so many
-	// combinations, that the matrix would not fit in memory: factors with as
-	// many levels as there are rows, as a rule.
-	ErrTooLarge = errors.New("too many levels: the design does not fit in memory")
+	// ErrTooLarge reports a model with so many columns, or means of so many
+	// combinations, that computing them would take all memory or minutes: factors
+	// with as many levels as there are rows, as a rule. A block may have as many.
+	ErrTooLarge = errors.New("too many levels to compute with")
 )
 
-// maxEntries bounds the numbers in any one matrix (160 MB).
-const maxEntries = 20_000_000
+const (
+	maxEntries = 20_000_000 // numbers in any one matrix: 160 MB
+	maxWork    = 2e10       // multiplications to reduce one: a few seconds
+)
 
 // Factor is a column of categories.
 type Factor struct {

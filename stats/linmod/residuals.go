@@ -1,11 +1,14 @@
 package linmod
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // coefficients returns the coefficient of each column, 0 for dependent ones.
 func (r *Result) coefficients() []float64 {
 	t := r.tri
-	z := append([]float64(nil), t.z[:t.rank()]...)
+	z := slices.Clone(t.z[:t.rank()])
 	t.backward(z)
 	b := make([]float64, t.m.cols)
 	for i, j := range t.independent {

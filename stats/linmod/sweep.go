@@ -1,6 +1,9 @@
 package linmod
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // swept is a least-squares problem on the cells and on the triangles of the
 // deviations within them, from which the level means of a category are taken
@@ -97,8 +100,7 @@ func (s *swept) takeOut(x, mean []float64) {
 func (s *swept) project(sets [][]int) (fit []float64, rank int) {
 	x, scale := merge(s.x, s.scale, sets)
 	fit = make([]float64, x.rows)
-	y := append([]float64(nil), s.y...)
-	t := reduce(x, y, scale)
+	t := reduce(x, slices.Clone(s.y), scale)
 	b := t.z[:t.rank()]
 	t.backward(b)
 	for i, j := range t.independent {
