@@ -47,9 +47,12 @@ type worst struct {
 	want   float64
 }
 
-// add compares got with want, a probability; values below 1e-300 are not asked for.
-func (w *worst) add(got, want float64, at ...float64) {
-	if want < 1e-300 {
+// add compares got with want, a probability; one below 1e-300 is not asked for.
+func (w *worst) add(got, want float64, at ...float64) { w.addAbove(1e-300, got, want, at...) }
+
+// addAbove compares got with want unless want is below least.
+func (w *worst) addAbove(least, got, want float64, at ...float64) {
+	if want < least {
 		return
 	}
 	w.points++
