@@ -18,7 +18,7 @@ type Row struct {
 	Name string // of an interaction: "A:B"
 	Kind Kind
 	DF   int     // 0 when the terms it is adjusted for leave nothing of it
-	SS   float64 // 0 when DF is
+	SS   float64 // 0 when DF is, or when it is no more than rounding makes
 }
 
 // ANOVA returns the Type II analysis of variance: a row for each block,
@@ -97,7 +97,15 @@ func (r *Result) adds(top *matrix, before, after [][]int) (df int, ss float64) {
 			ss += t.z[i] * t.z[i]
 		}
 	}
-	return df, ss
+	return df, r.clean(ss)
+}
+
+// clean returns a sum of squares, or 0 for one that rounding may have made.
+func (r *Result) clean(ss float64) float64 {
+	if ss <= r.rounding {
+		return 0
+	}
+	return ss
 }
 
 // sweptBlock returns the rank and the sum of squares that the swept block adds to
@@ -112,5 +120,5 @@ func (r *Result) sweptBlock(before [][]int) (df int, ss float64) {
 	for i := range with {
 		ss += (with[i] - without[i]) * (with[i] - without[i])
 	}
-	return df, ss
+	return df, r.clean(ss)
 }

@@ -90,6 +90,9 @@ func drawTrial(t *rapid.T) trial {
 			c.By = &tr.model.Factors[0]
 		case len(tr.model.Blocks) > 0 && rapid.Bool().Draw(t, "slope in each block"):
 			c.By = &tr.model.Blocks[0]
+		case rapid.Bool().Draw(t, "slope in each level of a factor outside the model"):
+			f := factor("outside")
+			c.By = &f
 		}
 		tr.model.Covariates = []Covariate{c}
 	}
@@ -143,8 +146,12 @@ func (tr *trial) parts() []part {
 	}
 	for _, c := range m.Covariates {
 		p := part{name: c.Name, common: [][]int64{make([]int64, n)}}
+		var sum int64
+		for _, v := range c.Value {
+			sum += int64(v)
+		}
 		for i, v := range c.Value {
-			p.common[0][i] = int64(v)
+			p.common[0][i] = int64(n)*int64(v) - sum // centred, and whole
 		}
 		p.columns = p.common
 		if c.By != nil {

@@ -12,15 +12,16 @@ type Result struct {
 	N      int     // rows used
 	Rank   int     // independent columns, the constant among them
 	DF     int     // residual: N - Rank; 0 when nothing is left to estimate noise from
-	RSS    float64 // residual sum of squares; 0 when no more than rounding left it
+	RSS    float64 // residual sum of squares; 0 when it is no more than rounding makes
 	TSS    float64 // sum of squares about the mean of the rows used
 	Sigma2 float64 // residual mean square, RSS/DF; NaN when DF is 0
 	Used   []bool  // of each row: whether it has a response, every factor and every covariate
 
-	design *design
-	y      []float64
-	swept  *swept    // x reduced to the triangle
-	tri    *triangle // of the columns of swept.x, z the rotated response
+	design   *design
+	y        []float64
+	rounding float64   // a sum of squares up to this may be all rounding
+	swept    *swept    // x reduced to the triangle
+	tri      *triangle // of the columns of swept.x, z the rotated response
 }
 
 // Fit fits a model to a response by least squares. Rows whose response or a
@@ -58,7 +59,8 @@ func Fit(m Model, y []float64) (*Result, error) {
 	var rss sum
 	rss.addSquares(r.tri.z[r.tri.rank():])
 	r.RSS = rss.value()
-	if r.DF == 0 || r.RSS <= d.roundingError(y) {
+	r.rounding = d.roundingError(y)
+	if r.DF == 0 || r.RSS <= r.rounding {
 		r.RSS = 0
 	}
 	r.Sigma2 = r.RSS / float64(r.DF)
@@ -75,10 +77,10 @@ func (d *design) total(y []float64) float64 {
 	return ss.value()
 }
 
-// roundingError bounds the residual sum of squares that rounding alone makes of
-// a response that the model fits exactly. In every row it allows for one unit in
-// the last place of the largest response, the rounding of the data, and sixteen
-// of the largest deviation from the mean, the rounding of the fit.
+// roundingError bounds the sum of squares that rounding alone makes where exact
+// arithmetic has zero. In every row it allows for one unit in the last place of
+// the largest response, the rounding of the data, and sixteen of the largest
+// deviation from the mean, the rounding of the fit.
 func (d *design) roundingError(y []float64) float64 {
 	const ulp = 0x1p-52
 	var largest, spread float64

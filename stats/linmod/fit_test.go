@@ -217,7 +217,8 @@ func TestEstimableDifference(t *testing.T) {
 	}
 }
 
-// A response without noise leaves a residual of exactly zero, not of rounding.
+// A response without noise leaves a residual of exactly zero, not of rounding,
+// and one without any effect sums of squares of zero.
 func TestNoNoise(t *testing.T) {
 	for _, y := range [][]float64{
 		{0.1, 0.1, 0.1, 0.1, 0.1, 0.1},
@@ -227,6 +228,11 @@ func TestNoNoise(t *testing.T) {
 		r := fit(t, Model{Factors: []Factor{factor("A", "abc", "aabbcc"), factor("B", "xy", "xyxyxy")}}, y...)
 		if r.DF != 2 || r.RSS != 0 || r.Sigma2 != 0 {
 			t.Errorf("%v: DF, RSS, Sigma2 = %d, %v, %v, want 2, 0, 0", y, r.DF, r.RSS, r.Sigma2)
+		}
+		for i, row := range r.ANOVA()[:2] {
+			if (row.SS == 0) != (y[0] == y[1]) {
+				t.Errorf("%v: row %d has SS %v", y, i, row.SS)
+			}
 		}
 	}
 	r := fit(t, Model{Factors: []Factor{factor("A", "ab", "ab")}}, 1, 2)

@@ -68,7 +68,10 @@ type Factor struct {
 	Code   []int32  // of each row: an index into Levels, or -1 where it is missing
 }
 
-// Covariate is a numeric column with a straight-line effect.
+// Covariate is a numeric column with a straight-line effect, or one line for each
+// level of a factor. That factor belongs among the blocks or factors of the
+// model, or is coarser than one of them; lines of a factor that the model does
+// not know otherwise all meet at the mean of the covariate.
 type Covariate struct {
 	Name  string
 	Value []float64 // of each row; NaN where it is missing

@@ -196,6 +196,9 @@ func pick(m Model, y []float64, order []int) (Model, []float64) {
 	p := Model{Blocks: factors(m.Blocks), Factors: factors(m.Factors), Order: m.Order}
 	for _, c := range m.Covariates {
 		q := Covariate{Name: c.Name}
+		if c.By != nil {
+			q.By = &factors([]Factor{*c.By})[0]
+		}
 		for _, i := range order {
 			q.Value = append(q.Value, c.Value[i])
 		}
