@@ -19,8 +19,8 @@
 // swept out of the cells the same way. Householder reflections reduce what is
 // left (Golub & Van Loan, Matrix Computations, 5.2), setting aside each column
 // that depends on those before it, to a relative tolerance of 1e-7. No cross
-// products are formed. The work is linear in the rows; the memory beyond one
-// index a row is that of the cells.
+// products are formed. The work is linear in the rows; the memory beyond a
+// few indexes a row is that of the cells.
 //
 // The analysis of variance is of Type II: each term adjusted for all terms that
 // do not contain it (Nelder 1977, J. R. Statist. Soc. A 140: 48-77, marginality).
