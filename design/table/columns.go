@@ -242,11 +242,8 @@ func (in *intake) toPoint(n *numberIntake, text []byte) []byte {
 		n.mark, n.row = mark, in.s.row
 	case n.mark != mark && !n.mixed:
 		n.mixed = true
-		in.s.faultHere(Fault{
-			Column: n.column + 1,
-			Found:  fmt.Sprintf("%q has a decimal %s, the number in row %d a decimal %s", text, markName(mark), n.row, markName(n.mark)),
-			Do:     "write one decimal mark throughout the column",
-		})
+		found, do := mixedMarks(string(text), mark, n.row, n.mark)
+		in.s.faultHere(Fault{Column: n.column + 1, Found: found, Do: do})
 	}
 	if mark == '.' {
 		return text
@@ -254,13 +251,6 @@ func (in *intake) toPoint(n *numberIntake, text []byte) []byte {
 	in.scratch = append(in.scratch[:0], text...)
 	in.scratch[bytes.IndexByte(text, ',')] = '.'
 	return in.scratch
-}
-
-func markName(mark byte) string {
-	if mark == ',' {
-		return "comma"
-	}
-	return "point"
 }
 
 // finish puts the levels in order and hands the columns over.

@@ -196,17 +196,20 @@ func (d *Document) Set(row, col int, text string) {
 // SetNumber is Set for a number written with a decimal point: it is written with
 // the decimal mark of its column or, where that has none yet, of the file.
 func (d *Document) SetNumber(row, col int, point string) {
-	d.Set(row, col, d.inMark(col, point))
+	if d.writesComma(col) {
+		point = withComma(point)
+	}
+	d.Set(row, col, point)
 }
 
-// inMark is point, a number with a decimal point, as column col writes it.
-func (d *Document) inMark(col int, point string) string {
+// writesComma reports whether numbers in column col are written with a decimal comma.
+func (d *Document) writesComma(col int) bool {
 	mark := d.decimalMark(col, col+1)
-	if mark == ',' || mark == 0 && d.Dialect.DecimalComma {
-		return strings.Replace(point, ".", ",", 1)
-	}
-	return point
+	return mark == ',' || mark == 0 && d.Dialect.DecimalComma
 }
+
+// withComma is a number with a decimal comma for its point.
+func withComma(point string) string { return strings.Replace(point, ".", ",", 1) }
 
 // Append adds rows of cells, each as long as the header, after the last row that
 // is not blank. Numeric says of each column whether its cells are numbers, to be
@@ -219,6 +222,10 @@ func (d *Document) Append(rows [][]string, numeric []bool) {
 			last = i
 		}
 	}
+	comma := make([]bool, len(d.Header))
+	for k := range numeric {
+		comma[k] = numeric[k] && d.writesComma(k)
+	}
 	added := make([]record, len(rows))
 	for i, cells := range rows {
 		if len(cells) != len(d.Header) {
@@ -226,20 +233,22 @@ func (d *Document) Append(rows [][]string, numeric []bool) {
 		}
 		raw := make([]string, len(cells))
 		for k, text := range cells {
-			if numeric != nil && numeric[k] {
-				text = d.inMark(k, text)
+			if comma[k] {
+				text = withComma(text)
 			}
 			raw[k] = encode(text, string(d.Dialect.Separator))
 		}
 		added[i] = record{raw: raw, end: d.Dialect.resolved().Newline}
 		added[i].keepFromBlank(0)
-		d.rows = append(d.rows, last+1+i)
 	}
 	if len(rows) > 0 && d.records[last].end == "" {
 		d.records[last].end = d.Dialect.resolved().Newline
 		added[len(added)-1].end = ""
 	}
 	d.records = slices.Insert(d.records, last+1, added...)
+	for i := range added {
+		d.rows = append(d.rows, last+1+i)
+	}
 }
 
 const badWidth = "table: row and header differ in length"

@@ -84,7 +84,7 @@ func TestParseFaults(t *testing.T) {
 		{"unclosed quote", "a,b\n\"1\n2\",3\n4,\"5\n6,7\n", `x.csv: row 3 (line 4), column 2 "b": a quote opens here and is never closed; close it, or write a quote inside a quoted cell as two: ""`},
 		{"unclosed quote in the header", "\"a,b\n1,2\n", `x.csv: row 1, column 1: a quote opens here and is never closed; close it, or write a quote inside a quoted cell as two: ""`},
 		{"text after a quote", "a,b\n\"5\" prop,2\n", `x.csv: row 2, column 1 "a": "prop" follows the quote that closes the cell; write a quote inside a quoted cell as two: ""`},
-		{"Windows-1252", "a,b\n1,20 \xB0C\n", `x.csv: row 2, column 2 "b": byte 0xB0, number 9 of the file, is not UTF-8 text; save the file as "CSV UTF-8" or, in an editor, with encoding UTF-8`},
+		{"Windows-1252", "a,b\n1,20 \xB0C\n", `x.csv: row 2, column 2 "b": byte 0xB0, number 10 of the file, is not UTF-8 text; save the file as "CSV UTF-8" or, in an editor, with encoding UTF-8`},
 		{"UTF-16 with a byte order mark", "\xFF\xFEa\x00,\x00b\x00\n\x00", `x.csv: is UTF-16 text; save it as "CSV UTF-8" or, in an editor, with encoding UTF-8`},
 		{"UTF-16 without", "a\x00,\x00b\x00\n\x00", `x.csv: is UTF-16 text; save it as "CSV UTF-8" or, in an editor, with encoding UTF-8`},
 		{"a workbook", "PK\x03\x04\x14\x00\x06\x00abcdefgh", `x.csv: is a spreadsheet program's own file, not text; export the table as "CSV UTF-8"`},
@@ -199,6 +199,35 @@ func TestSetNumber(t *testing.T) {
 	}
 }
 
+func TestNumbers(t *testing.T) {
+	tests := []struct {
+		name, in string
+		want     []string
+		faults   string
+	}{
+		{"points", "a,y\n1,12.5\n2,\n3,NA\n4,-3e2\n", []string{"12.5", "", "", "-3e2"}, ""},
+		{"commas", "a;y\n1;12,5\n2; 3 \n", []string{"12.5", "3"}, ""},
+		{"both", "a;y\n1;12,5\n2;2.5\n3;4,5\n", []string{"12.5", "", "4.5"}, `x.csv: row 3, column 2 "y": "2.5" has a decimal point, the number in row 2 a decimal comma; write one decimal mark throughout the column`},
+		{"text", "a,y\n1,cold\n2,1e-999\n", []string{"", ""}, `x.csv: row 2, column 2 "y": "cold" is not a number; write a number, or leave the cell empty if there is none
+x.csv: row 3, column 2 "y": "1e-999" is too large, too small or too long for a number; write an ordinary number, or leave the cell empty`},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			d, err := Parse("x.csv", []byte(tt.in))
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, faults := d.Numbers(1)
+			if diff := cmp.Diff(tt.want, got); diff != "" {
+				t.Errorf("numbers (-want +got):\n%s", diff)
+			}
+			if diff := cmp.Diff(tt.faults, faults.Error()); diff != "" {
+				t.Errorf("faults (-want +got):\n%s", diff)
+			}
+		})
+	}
+}
+
 func TestAppend(t *testing.T) {
 	tests := []struct{ name, in, want string }{
 		{"with a final line end", "a,b\r\n1,2\r\n", "a,b\r\n1,2\r\n3.5,x\r\n"},
@@ -206,6 +235,7 @@ func TestAppend(t *testing.T) {
 		{"before blank rows", "a,b\n1,2\n,\n", "a,b\n1,2\n3.5,x\n,\n"},
 		{"after the header alone", "a,b", "a,b\n3.5,x"},
 		{"decimal comma", "a;b\n1,5;2\n", "a;b\n1,5;2\n3,5;x\n"},
+		{"decimal comma taken for granted", "a;b\n", "a;b\n3,5;x\n"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -3,10 +3,10 @@ package table
 import (
 	"bytes"
 	"fmt"
-	"math"
 	"regexp"
-	"strconv"
 	"strings"
+
+	"fairrun/stats/decimal"
 )
 
 // numberShape reads text as a number of this package: [sign] digits [mark
@@ -58,11 +58,60 @@ func (d Dialect) Number(text string) (point string, value float64, ok bool) {
 	if mark == ',' {
 		point = string(bytes.Replace([]byte(text), []byte{','}, []byte{'.'}, 1))
 	}
-	value, err := strconv.ParseFloat(point, 64)
-	if err != nil || math.IsInf(value, 0) {
-		return "", 0, false
+	var column decimal.Column
+	if column.Append([]byte(point)) != nil {
+		return "", 0, false // beyond the range of a float64
 	}
-	return point, value, true
+	return point, column.Floats()[0], true
+}
+
+// Numbers reads a column as numbers written with a decimal point, "" where a cell
+// is empty or NA. Cells that are no numbers, and a second decimal mark in the
+// column, are faults; the cell is then given as "".
+func (d *Document) Numbers(col int) (points []string, faults Faults) {
+	points = make([]string, d.Rows())
+	var first byte // the decimal mark seen first
+	firstRow := 0
+	for row := range points {
+		text := strings.TrimSpace(d.Cell(row, col))
+		if text == "" || text == "NA" {
+			continue
+		}
+		point, _, ok := d.Dialect.Number(text)
+		if !ok {
+			f := d.Place(row, col)
+			f.Found, f.Do = d.Dialect.NotNumber(text)
+			faults = append(faults, f)
+			continue
+		}
+		mark, _ := numberShape([]byte(text))
+		switch {
+		case mark == 0 || mark == first:
+		case first == 0:
+			first, firstRow = mark, d.Place(row, col).Row
+		default:
+			f := d.Place(row, col)
+			f.Found, f.Do = mixedMarks(text, mark, firstRow, first)
+			faults = append(faults, f)
+			continue
+		}
+		points[row] = point
+	}
+	return points, faults
+}
+
+// mixedMarks says what is wrong with a number whose decimal mark is not that of
+// the first number with one in its column, in row firstRow.
+func mixedMarks(text string, mark byte, firstRow int, first byte) (found, do string) {
+	found = fmt.Sprintf("%q has a decimal %s, the number in row %d a decimal %s", text, markName(mark), firstRow, markName(first))
+	return found, "write one decimal mark throughout the column"
+}
+
+func markName(mark byte) string {
+	if mark == ',' {
+		return "comma"
+	}
+	return "point"
 }
 
 // NotNumber says what is wrong with text in a number's cell of a file in dialect

@@ -268,7 +268,7 @@ func (s *scanner) checkText() {
 		at := firstInvalid(s.record)
 		s.faultHere(Fault{
 			Column: s.columnAt(at),
-			Found:  fmt.Sprintf("byte 0x%02X, number %d of the file, is not UTF-8 text", s.record[at], s.base+int64(s.pos-len(s.record)+at)),
+			Found:  fmt.Sprintf("byte 0x%02X, number %d of the file, is not UTF-8 text", s.record[at], s.base+int64(s.pos-len(s.record)+at)+1),
 			Do:     `save the file as "CSV UTF-8" or, in an editor, with encoding UTF-8`,
 		})
 		s.stop()
