@@ -1,0 +1,244 @@
+package sheet
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"fairrun/design"
+	"fairrun/design/order"
+	"fairrun/design/table"
+)
+
+// drawSchema names the form of draw.json.
+const drawSchema = "fairrun.draw/1"
+
+// Draw is the record of a draw: from which plan, when, and what came out. It lets the
+// verdict repeat the randomisation and see what was edited since.
+type Draw struct {
+	Hash  string          // of the plan that was drawn
+	Plan  json.RawMessage // that plan, in canonical form
+	Draws []Drawing       // the first draw, then each extension
+	Order order.Drawn     // what all of them gave together
+	Runs  []Planned       // run n is Runs[n-1]
+}
+
+// Drawing is the time at which blocks were drawn, to the second.
+type Drawing struct {
+	Time   time.Time `json:"time"`
+	Blocks int       `json:"blocks"` // how many
+}
+
+// Planned is a run as it was drawn.
+type Planned struct {
+	Run      int      `json:"run"`
+	Block    int      `json:"block"`
+	Position int      `json:"position"`
+	Levels   []string `json:"levels"` // of each factor
+}
+
+// newDraw is the record of the first draw for a plan.
+func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
+	return &Draw{
+		Hash:  c.Hash(),
+		Plan:  c.Canonical(),
+		Draws: []Drawing{{Time: at.Truncate(time.Second), Blocks: len(d.Blocks)}},
+		Order: *d,
+		Runs:  plannedRuns(c.Treatments(), d.Blocks),
+	}
+}
+
+// plannedRuns numbers the runs of blocks, which hold the treatment at each position.
+func plannedRuns(treatments []design.Treatment, blocks [][]int) []Planned {
+	var runs []Planned
+	for b, block := range blocks {
+		for i, t := range block {
+			runs = append(runs, Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1, Levels: treatments[t].Levels})
+		}
+	}
+	return runs
+}
+
+// encode is d as a file: one line a draw and a run, so that a difference between two
+// versions can be read.
+func (d *Draw) encode() []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "{\n  \"schema\": %q,\n  \"hash\": %q,\n  \"plan\": ", drawSchema, d.Hash)
+	writeJSON(&b, d.Plan)
+	b.WriteString(",\n  \"draws\": ")
+	writeLines(&b, d.Draws)
+	b.WriteString(",\n  \"order\": ")
+	writeJSON(&b, d.Order)
+	b.WriteString(",\n  \"runs\": ")
+	writeLines(&b, d.Runs)
+	b.WriteString("\n}\n")
+	return b.Bytes()
+}
+
+// writeLines writes a list with one element a line.
+func writeLines[T any](b *bytes.Buffer, list []T) {
+	b.WriteByte('[')
+	for i, element := range list {
+		if i > 0 {
+			b.WriteByte(',')
+		}
+		b.WriteString("\n    ")
+		writeJSON(b, element)
+	}
+	b.WriteString("\n  ]")
+}
+
+// writeJSON writes v on one line, with the characters < > & as they are.
+func writeJSON(b *bytes.Buffer, v any) {
+	e := json.NewEncoder(b)
+	e.SetEscapeHTML(false)
+	if err := e.Encode(v); err != nil {
+		panic("sheet: draw with a number that is not finite")
+	}
+	b.Truncate(b.Len() - 1) // the line end
+}
+
+// restoreDraw is the remedy for a draw record that cannot be relied on.
+const restoreDraw = "restore it from a backup or version control; it cannot be made again from the sheet"
+
+// readDraw reads and checks the draw record at path.
+func readDraw(path string) (*Draw, error) {
+	fault := func(found, do string) error {
+		return table.Faults{{File: path, Found: found, Do: do}}
+	}
+	f, err := os.Open(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, fault("the record of the draw is missing", restoreDraw)
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	if len(data) > maxBytes {
+		return nil, fault("the file is too large for a draw record", "check that this is the right file")
+	}
+	d, found := parseDraw(data)
+	switch {
+	case errors.Is(found, errLaterSchema):
+		return nil, fault(found.Error(), "update fairrun")
+	case found != nil:
+		return nil, fault(found.Error(), restoreDraw)
+	}
+	return d, nil
+}
+
+var errLaterSchema = errors.New("the file was written by another version of fairrun")
+
+// parseDraw reads a draw record and checks it against itself. The error says what is
+// wrong.
+func parseDraw(data []byte) (*Draw, error) {
+	var head struct {
+		Schema string `json:"schema"`
+	}
+	err := json.Unmarshal(data, &head)
+	if err != nil {
+		return nil, fmt.Errorf("the file is damaged: %w", err)
+	}
+	if head.Schema != drawSchema {
+		if strings.HasPrefix(head.Schema, "fairrun.draw/") {
+			return nil, fmt.Errorf("%w: its schema is %q, not %q", errLaterSchema, head.Schema, drawSchema)
+		}
+		return nil, fmt.Errorf("the file is no draw record: its schema is %q, not %q", head.Schema, drawSchema)
+	}
+	var file struct {
+		Schema string          `json:"schema"`
+		Hash   string          `json:"hash"`
+		Plan   json.RawMessage `json:"plan"`
+		Draws  []Drawing       `json:"draws"`
+		Order  order.Drawn     `json:"order"`
+		Runs   []Planned       `json:"runs"`
+	}
+	decoder := json.NewDecoder(bytes.NewReader(data))
+	decoder.DisallowUnknownFields()
+	if err := decoder.Decode(&file); err != nil {
+		return nil, fmt.Errorf("the file is damaged: %w", err)
+	}
+	d := &Draw{Hash: file.Hash, Plan: file.Plan, Draws: file.Draws, Order: file.Order, Runs: file.Runs}
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// check says whether plan, hash, draws and runs fit each other.
+func (d *Draw) check() error {
+	var plan bytes.Buffer
+	if err := json.Compact(&plan, d.Plan); err != nil {
+		return fmt.Errorf("the plan in the file is damaged: %w", err)
+	}
+	d.Plan = plan.Bytes()
+	sum := sha256.Sum256(d.Plan)
+	if d.Hash != "sha256:"+hex.EncodeToString(sum[:]) {
+		return errors.New("the file was edited: its hash is not that of the plan in it")
+	}
+	var c design.Campaign
+	if err := json.Unmarshal(d.Plan, &c); err != nil {
+		return fmt.Errorf("the plan in the file is damaged: %w", err)
+	}
+	treatments := c.Treatments()
+	blocks := 0
+	for _, draw := range d.Draws {
+		blocks += draw.Blocks
+	}
+	if blocks != len(d.Order.Blocks) {
+		return fmt.Errorf("the file was edited: %d blocks were drawn, its order has %d", blocks, len(d.Order.Blocks))
+	}
+	for _, block := range d.Order.Blocks {
+		for _, t := range block {
+			if t < 0 || t >= len(treatments) {
+				return fmt.Errorf("the file was edited: its order has a treatment number %d, its plan has treatments 0 to %d", t, len(treatments)-1)
+			}
+		}
+	}
+	want := plannedRuns(treatments, d.Order.Blocks)
+	same := func(a, b Planned) bool {
+		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && slices.Equal(a.Levels, b.Levels)
+	}
+	if len(want) != len(d.Runs) {
+		return fmt.Errorf("the file was edited: %d runs were drawn, it lists %d", len(want), len(d.Runs))
+	}
+	for i := range want {
+		if !same(want[i], d.Runs[i]) {
+			return fmt.Errorf("the file was edited: run %d is not as drawn", want[i].Run)
+		}
+	}
+	if len(want) == 0 {
+		return errors.New("the file has no runs")
+	}
+	return nil
+}
+
+// factors are the names of the factors when d was drawn.
+func (d *Draw) factors() []string {
+	var plan struct {
+		Factors []struct {
+			Name string `json:"name"`
+		} `json:"factors"`
+	}
+	if json.Unmarshal(d.Plan, &plan) != nil {
+		return nil
+	}
+	names := make([]string, len(plan.Factors))
+	for i, f := range plan.Factors {
+		names[i] = f.Name
+	}
+	return names
+}

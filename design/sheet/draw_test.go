@@ -1,0 +1,102 @@
+package sheet
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+func TestDrawRecord(t *testing.T) {
+	c := drawnCampaign(t)
+	d, err := readDraw(DrawFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d.Hash != c.Hash() {
+		t.Errorf("hash %s, want %s", d.Hash, c.Hash())
+	}
+	if diff := cmp.Diff(string(c.Canonical()), string(d.Plan)); diff != "" {
+		t.Errorf("plan (-want +got):\n%s", diff)
+	}
+	if len(d.Draws) != 1 || !d.Draws[0].Time.Equal(drawnAt) || d.Draws[0].Blocks != 2 {
+		t.Errorf("draws %v, want one of 2 blocks at %v", d.Draws, drawnAt)
+	}
+	if diff := cmp.Diff(*drawn(), d.Order); diff != "" {
+		t.Errorf("order (-want +got):\n%s", diff)
+	}
+	want := []Planned{
+		{1, 1, 1, []string{"0", "A"}}, {2, 1, 2, []string{"2.5", "B"}}, {3, 1, 3, []string{"0", "B"}}, {4, 1, 4, []string{"2.5", "A"}},
+		{5, 2, 1, []string{"2.5", "A"}}, {6, 2, 2, []string{"0", "B"}}, {7, 2, 3, []string{"2.5", "B"}}, {8, 2, 4, []string{"0", "A"}},
+	}
+	if diff := cmp.Diff(want, d.Runs); diff != "" {
+		t.Errorf("runs (-want +got):\n%s", diff)
+	}
+	if line := "\n    {\"run\":5,\"block\":2,\"position\":1,\"levels\":[\"2.5\",\"A\"]},\n"; !strings.Contains(read(t, DrawFile), line) {
+		t.Errorf("no line %q in\n%s", line, read(t, DrawFile))
+	}
+}
+
+// The time of a draw keeps its offset and loses what is below a second.
+func TestDrawTime(t *testing.T) {
+	c := campaign(t)
+	d := newDraw(c, drawn(), drawnAt.Add(123*time.Millisecond))
+	if !strings.Contains(string(d.encode()), `"time":"2026-05-09T09:00:00+02:00"`) {
+		t.Errorf("no such time in\n%s", d.encode())
+	}
+}
+
+func TestDrawRecordFaults(t *testing.T) {
+	const restore = "; restore it from a backup or version control; it cannot be made again from the sheet"
+	tests := []struct {
+		name     string
+		old, new string
+		want     string
+	}{
+		{"later version", "fairrun.draw/1", "fairrun.draw/2",
+			`draw.json: the file was written by another version of fairrun: its schema is "fairrun.draw/2", not "fairrun.draw/1"; update fairrun`},
+		{"another file", "fairrun.draw/1", "something", `draw.json: the file is no draw record: its schema is "something", not "fairrun.draw/1"` + restore},
+		{"cut off", "\n}\n", "", "draw.json: the file is damaged: unexpected end of JSON input" + restore},
+		{"unknown key", `"hash"`, `"hush": 1, "hash"`, `draw.json: the file is damaged: json: unknown field "hush"` + restore},
+		{"edited plan", `"scope":"pod`, `"scope":"Pod`, "draw.json: the file was edited: its hash is not that of the plan in it" + restore},
+		{"edited run", `{"run":3,"block":1,"position":3,"levels":["0",`, `{"run":3,"block":1,"position":3,"levels":["2.5",`, "draw.json: the file was edited: run 3 is not as drawn" + restore},
+		{"edited order", "[0,3,1,2]", "[0,3,1,1]", "draw.json: the file was edited: run 4 is not as drawn" + restore},
+		{"impossible order", "[0,3,1,2]", "[0,3,1,4]", "draw.json: the file was edited: its order has a treatment number 4, its plan has treatments 0 to 3" + restore},
+		{"edited draws", `+02:00","blocks":2`, `+02:00","blocks":3`, "draw.json: the file was edited: 3 blocks were drawn, its order has 2" + restore},
+		{"run taken out", `,"levels":["2.5","B"]},` + "\n    " + `{"run":8,"block":2,"position":4,"levels":["0","A"]}`, `,"levels":["2.5","B"]}`,
+			"draw.json: the file was edited: 8 runs were drawn, it lists 7" + restore},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			drawnCampaign(t)
+			edit(t, DrawFile, tt.old, tt.new)
+			_, err := Open(".")
+			if err == nil {
+				t.Fatal("no error")
+			}
+			if diff := cmp.Diff(tt.want, err.Error()); diff != "" {
+				t.Errorf("error (-want +got):\n%s", diff)
+			}
+		})
+	}
+}
+
+func FuzzParseDraw(f *testing.F) {
+	c := campaign(f)
+	f.Add(newDraw(c, drawn(), drawnAt).encode())
+	f.Add([]byte(`{"schema":"fairrun.draw/1","hash":"","plan":{},"draws":[],"order":{},"runs":[]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		d, err := parseDraw(data)
+		if err != nil {
+			return
+		}
+		again, err := parseDraw(d.encode())
+		if err != nil {
+			t.Fatalf("%s: %v", d.encode(), err)
+		}
+		if diff := cmp.Diff(d, again); diff != "" {
+			t.Fatalf("read again (-want +got):\n%s", diff)
+		}
+	})
+}
