@@ -1,0 +1,131 @@
+package sheet
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"fairrun/design"
+	"fairrun/design/table"
+)
+
+// ErrNotDrawn is wrapped in the error of Open and Record for a folder without a run
+// sheet.
+var ErrNotDrawn = errors.New("there is no run sheet yet; draw one with fairrun sheet")
+
+// Open reads the campaign in a folder: plan, draw record and run sheet. If anything is
+// wrong it returns all of it: faults of the plan as package design gives them, others
+// as [table.Faults].
+func Open(dir string) (*Sheet, error) {
+	s, faults, err := load(dir)
+	if err != nil {
+		return nil, err
+	}
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	return s, nil
+}
+
+// load reads the campaign. Faults are what is wrong inside a sheet that could be read;
+// runs without a usable row then have Row 0.
+func load(dir string) (*Sheet, table.Faults, error) {
+	campaign, planErr := design.Read(filepath.Join(dir, PlanFile))
+	doc, sheetErr := table.Read(filepath.Join(dir, File), maxBytes)
+	if errors.Is(sheetErr, fs.ErrNotExist) {
+		return nil, nil, errors.Join(planErr, fmt.Errorf("%s: %w", filepath.Join(dir, File), ErrNotDrawn))
+	}
+	draw, drawErr := readDraw(filepath.Join(dir, DrawFile))
+	err := errors.Join(planErr, drawErr, sheetErr)
+	if err != nil {
+		return nil, nil, err
+	}
+	changes, err := changesSince(draw, campaign)
+	if err != nil {
+		return nil, nil, err
+	}
+	s := &Sheet{Campaign: campaign, Draw: draw, Changes: changes}
+	return s, s.match(filepath.Join(dir, PlanFile), doc), nil
+}
+
+func changesSince(d *Draw, c *design.Campaign) ([]string, error) {
+	if d.Hash == c.Hash() {
+		return nil, nil
+	}
+	return design.Differences(d.Plan, c.Canonical())
+}
+
+// match fills Runs and Warnings from doc, and returns what is wrong.
+func (s *Sheet) match(planPath string, doc *table.Document) table.Faults {
+	s.doc = doc
+	faults := s.factorsAsDrawn(planPath)
+	if len(faults) > 0 {
+		return faults // all else would follow from it
+	}
+	s.columns, faults = findColumns(s.Campaign, doc)
+	faults = append(faults, s.plan(planPath)...)
+	r := &rowReader{s: s, doc: doc, columns: &s.columns}
+	faults = append(faults, r.readAll()...)
+	sortFaults(faults)
+	sortFaults(r.warnings)
+	s.Warnings = r.warnings
+	return faults
+}
+
+func sortFaults(faults table.Faults) {
+	slices.SortStableFunc(faults, func(a, b table.Fault) int {
+		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(a.Column, b.Column))
+	})
+}
+
+// asDrawn is the remedy for a plan that the sheet no longer follows from.
+const asDrawn = "put factors and levels back as they were drawn, or begin a new campaign in another folder"
+
+// factorsAsDrawn is the fault of a plan whose factors are not those drawn.
+func (s *Sheet) factorsAsDrawn(planPath string) table.Faults {
+	drawn := s.Draw.factors()
+	var names []string
+	for _, f := range s.Campaign.Factors {
+		names = append(names, f.Name)
+	}
+	if slices.Equal(drawn, names) {
+		return nil
+	}
+	return table.Faults{{
+		File:  planPath,
+		Found: fmt.Sprintf("the factors are %s, those of the sheet %s", table.Names(names), table.Names(drawn)),
+		Do:    asDrawn,
+	}}
+}
+
+// plan fills Runs with what was drawn. A treatment that was drawn and is no longer in
+// the plan is a fault of the plan.
+func (s *Sheet) plan(planPath string) table.Faults {
+	key := func(levels []string) string { return strings.Join(levels, "\x00") }
+	index := map[string]int{}
+	for i, t := range s.Campaign.Treatments() {
+		index[key(t.Levels)] = i
+	}
+	var faults table.Faults
+	s.Runs = make([]Run, len(s.Draw.Runs))
+	for i, p := range s.Draw.Runs {
+		t, ok := index[key(p.Levels)]
+		if !ok {
+			index[key(p.Levels)] = 0 // said once
+			faults = append(faults, table.Fault{
+				File:  planPath,
+				Found: fmt.Sprintf("the treatment %q, drawn for run %d, is no longer in the plan", strings.Join(p.Levels, " "), p.Run),
+				Do:    asDrawn,
+			})
+		}
+		s.Runs[i] = Run{Run: p.Run, Block: p.Block, Position: p.Position, Treatment: t, Levels: p.Levels,
+			Checks: make([]string, len(s.Campaign.Checks)),
+			Values: make([]string, len(s.Campaign.Responses)),
+		}
+	}
+	return faults
+}
