@@ -1,0 +1,310 @@
+package sheet
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"fairrun/design/table"
+)
+
+// Assignment is a value for one cell of a run's row; the name is the column's
+// heading. An empty value empties the cell.
+type Assignment struct {
+	Name, Value string
+}
+
+// Recorded is what Record did.
+type Recorded struct {
+	Run     Run  // as the sheet has it now
+	Next    *Run // the next one to do, nil if there is none
+	Changed bool // false: the sheet had it all already
+
+	Warnings table.Faults // about this run and the file
+	Faults   table.Faults // what is wrong elsewhere in the sheet, which did not keep Record from its work
+}
+
+// maxText bounds the text of a cell.
+const maxText = 10_000
+
+// Record stores values of one run in the sheet of a folder: checks, responses,
+// status, log, done_at, note and the person's own columns. What was planned is not
+// touched.
+//
+// Numbers may have the decimal mark of the sheet or a point, and are written as the
+// sheet writes them. With a response comes the status ok, unless the run has one;
+// with a response, a status or a log comes the time now, unless the run has one. A
+// void run that is made ok was made again, and gets the time now.
+//
+// A cell that has another value is kept, and the assignment refused, unless replace
+// is given; the same value again is no change. If anything is refused, nothing is
+// stored. An error of type [table.Faults] names each cell. What is wrong with other
+// runs does not stop Record; it comes back beside the result.
+func Record(dir string, run int, set []Assignment, replace bool, now time.Time) (*Recorded, error) {
+	release, err := lock(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	s, faults, err := load(dir)
+	if err != nil {
+		return nil, err
+	}
+	path, old := s.doc.File, s.doc.Bytes()
+	data, result, err := s.record(filepath.Join(dir, PlanFile), faults, run, set, replace, now)
+	if err != nil {
+		return nil, err
+	}
+	if result.Changed {
+		err = replaceFile(path, old, data)
+		if err != nil {
+			return nil, err
+		}
+	}
+	if openElsewhere(dir) {
+		result.Warnings = append(result.Warnings, table.Fault{
+			File:  path,
+			Found: "a spreadsheet program has the sheet open",
+			Do:    "load it again there before saving, or what was recorded is lost",
+		})
+	}
+	return result, nil
+}
+
+// record is Record on a sheet that was loaded with faults, which it uses up; data is
+// the new file. What is refused shows when the new file is read: a fault in the run's
+// row that was not there before.
+func (s *Sheet) record(planPath string, faults table.Faults, run int, set []Assignment, replace bool, now time.Time) (data []byte, result *Recorded, err error) {
+	e, err := newEntry(s, faults, run)
+	if err != nil {
+		return nil, nil, err
+	}
+	e.replace = replace
+	e.assign(set)
+	e.imply(set, now)
+	if len(e.refused) > 0 {
+		return nil, nil, e.refused
+	}
+	data = e.doc.Bytes()
+	doc, err := table.Parse(e.doc.File, data)
+	if err != nil {
+		return nil, nil, err
+	}
+	after := &Sheet{Campaign: s.Campaign, Draw: s.Draw, Changes: s.Changes}
+	result = &Recorded{Changed: e.changed}
+	for _, f := range after.match(planPath, doc) {
+		if f.Row == e.run.Row && !slices.Contains(faults, f) {
+			e.refused = append(e.refused, f)
+		} else {
+			result.Faults = append(result.Faults, f)
+		}
+	}
+	if len(e.refused) > 0 {
+		return nil, nil, e.refused
+	}
+	result.Run = after.Runs[run-1]
+	result.Next = after.Next()
+	for _, w := range after.Warnings {
+		if w.Row == e.run.Row {
+			result.Warnings = append(result.Warnings, w)
+		}
+	}
+	return data, result, nil
+}
+
+// openElsewhere reports whether the mark of a spreadsheet program that has the sheet
+// open is there.
+func openElsewhere(dir string) bool {
+	_, err := os.Stat(filepath.Join(dir, ".~lock."+File+"#"))
+	return err == nil
+}
+
+// entry is the filling in of one row.
+type entry struct {
+	s       *Sheet
+	doc     *table.Document
+	run     *Run // as it was read
+	index   int  // of its row in doc
+	replace bool
+	changed bool
+	refused table.Faults
+}
+
+// newEntry finds the run's row. It returns an error if the sheet has none, or two, or
+// lacks columns.
+func newEntry(s *Sheet, faults table.Faults, run int) (*entry, error) {
+	those := func(keep func(f table.Fault) bool) table.Faults {
+		return slices.DeleteFunc(slices.Clone(faults), func(f table.Fault) bool { return !keep(f) })
+	}
+	if len(s.Runs) == 0 || slices.Contains(s.columns.all(), -1) {
+		return nil, those(func(f table.Fault) bool { return f.Row == 0 })
+	}
+	if run < 1 || run > len(s.Runs) {
+		return nil, table.Faults{{
+			File:  s.doc.File,
+			Found: fmt.Sprintf("there is no run %d", run),
+			Do:    fmt.Sprintf("the runs are 1 to %d", len(s.Runs)),
+		}}
+	}
+	e := &entry{s: s, doc: s.doc, run: &s.Runs[run-1]}
+	r := rowReader{doc: s.doc, columns: &s.columns}
+	var rows []int // in the file
+	for i := range s.doc.Rows() {
+		n, ok := r.whole(i, s.columns.run)
+		if ok && n == run {
+			e.index = i
+			rows = append(rows, s.doc.Place(i, -1).Row)
+		}
+	}
+	switch len(rows) {
+	case 1:
+		return e, nil
+	case 0:
+		return nil, table.Faults{r.missing(s.Campaign, e.run)}
+	}
+	return nil, those(func(f table.Fault) bool { return f.Column == s.columns.run+1 && slices.Contains(rows, f.Row) })
+}
+
+// refuse notes why a cell is not set; col may be -1.
+func (e *entry) refuse(col int, found, do string) {
+	f := e.doc.Place(e.index, col)
+	f.Found, f.Do = found, do
+	e.refused = append(e.refused, f)
+}
+
+// assign sets the cells of set.
+func (e *entry) assign(set []Assignment) {
+	if len(set) == 0 {
+		e.refuse(-1, "there is nothing to record", "give name=value, such as "+e.s.Campaign.Responses[0].Name+"=12.5")
+	}
+	given := map[string]bool{}
+	for _, a := range set {
+		if given[a.Name] {
+			e.refuse(-1, fmt.Sprintf("%s is given twice", a.Name), "give it once")
+			continue
+		}
+		given[a.Name] = true
+		col := e.doc.Column(a.Name)
+		switch {
+		case col < 0 || a.Name == "":
+			e.unknown(a.Name)
+		case e.s.columns.planned(col):
+			e.refuse(col, a.Name+" was set by the draw and is not recorded", "if the run was made otherwise, record status=void and say so in the note")
+		default:
+			e.set(col, a)
+		}
+	}
+}
+
+func (e *entry) unknown(name string) {
+	var names []string
+	for col, heading := range e.doc.Header {
+		if !e.s.columns.planned(col) {
+			names = append(names, heading)
+		}
+	}
+	do := "the columns to fill in are " + table.Names(names)
+	if near := table.Nearest(name, names); near != "" {
+		do = fmt.Sprintf("did you mean %q? %s", near, strings.ToUpper(do[:1])+do[1:])
+	}
+	e.refuse(-1, fmt.Sprintf("there is no column %q", name), do)
+}
+
+// set sets one cell, if it may be.
+func (e *entry) set(col int, a Assignment) {
+	value := strings.TrimSpace(a.Value)
+	if len(value) > maxText || !utf8.ValidString(value) || strings.ContainsRune(value, 0) {
+		e.refuse(col, fmt.Sprintf("the text is longer than %d bytes, or not UTF-8", maxText), "shorten it, or put it in a file and name that")
+		return
+	}
+	cs := &e.s.columns
+	now := strings.TrimSpace(e.doc.Cell(e.index, col))
+	same := now == value
+	switch {
+	case value == "":
+	case cs.number(col):
+		point, v, ok := table.Dialect{}.Number(value)
+		if !ok {
+			point, v, ok = e.doc.Dialect.Number(value)
+		}
+		if !ok {
+			found, do := e.doc.Dialect.NotNumber(value)
+			e.refuse(col, found, do)
+			return
+		}
+		_, w, isNumber := e.doc.Dialect.Number(now)
+		same = isNumber && v == w
+		value = point
+	case col == cs.status:
+		status, ok := parseStatus(value)
+		if !ok {
+			e.refuse(col, fmt.Sprintf("%q is no status", value), `give "ok", "failed" or "void"`)
+			return
+		}
+		value = string(status)
+		same = strings.EqualFold(now, value)
+	case col == cs.doneAt:
+		at, ok := parseTime(value)
+		if !ok {
+			e.refuse(col, fmt.Sprintf("%q is not a time", value), "write it as 2026-05-09T14:30:00+02:00")
+			return
+		}
+		value = at.Format(time.RFC3339)
+		was, isTime := parseTime(now)
+		same = isTime && was.Equal(at)
+	}
+	if same {
+		return
+	}
+	if now != "" && !e.replace {
+		e.refuse(col, fmt.Sprintf("%s is %q already; %q was not stored", a.Name, now, a.Value), "use --replace to replace it")
+		return
+	}
+	e.put(col, value)
+}
+
+// put sets a cell to what belongs there.
+func (e *entry) put(col int, value string) {
+	if e.s.columns.number(col) {
+		e.doc.SetNumber(e.index, col, value)
+	} else {
+		e.doc.Set(e.index, col, value)
+	}
+	e.changed = true
+}
+
+// imply sets status and time where set implies them.
+func (e *entry) imply(set []Assignment, now time.Time) {
+	cs := &e.s.columns
+	named := func(cols ...int) bool {
+		return slices.ContainsFunc(set, func(a Assignment) bool { return slices.Contains(cols, e.doc.Column(a.Name)) })
+	}
+	given := func(cols ...int) bool {
+		return slices.ContainsFunc(set, func(a Assignment) bool {
+			return strings.TrimSpace(a.Value) != "" && slices.Contains(cols, e.doc.Column(a.Name))
+		})
+	}
+	cell := func(col int) string { return strings.TrimSpace(e.doc.Cell(e.index, col)) }
+
+	measured := given(cs.responses...)
+	if measured && !named(cs.status) {
+		switch {
+		case e.run.Status == Void && !e.replace:
+			e.refuse(cs.status, fmt.Sprintf("run %d is void; the response was not stored", e.run.Run), "use --replace if the run was made again")
+		case e.run.Status == Void, cell(cs.status) == "":
+			e.put(cs.status, string(OK))
+		}
+	}
+	if named(cs.doneAt) || !measured && !given(cs.status, cs.log) {
+		return
+	}
+	status, _ := parseStatus(cell(cs.status))
+	again := e.run.Status == Void && status == OK
+	if again || cell(cs.doneAt) == "" {
+		e.put(cs.doneAt, now.Format(time.RFC3339))
+	}
+}
