@@ -3,6 +3,8 @@ package linmod
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // coefficients returns the coefficient of each column, 0 for dependent ones.
@@ -65,6 +67,37 @@ func (r *Result) fittedDeviations() []float64 {
 // rounding, is a row that the model fits whatever its response. The variance of
 // a residual is Sigma2 times one less the leverage.
 func (r *Result) Leverages() []float64 {
+	h := missing(len(r.y))
+	r.eachCell(func(rows []int32, _ int, n float64, at []float64) {
+		level := min(1, 1/n+sumSquares(at))
+		for _, row := range rows {
+			h[row] = level
+		}
+	})
+	return h
+}
+
+// Basis returns an orthonormal basis of the columns of the model: Rank columns,
+// a row for each entry of y, zero where it was left out. The squared length of
+// a row is its leverage, and Basis·Basisᵀ·y the fitted values.
+func (r *Result) Basis() *mat.Dense {
+	levels := r.swept.by.levels()
+	q := mat.NewDense(len(r.y), r.Rank, nil)
+	r.eachCell(func(rows []int32, level int, n float64, at []float64) {
+		for _, row := range rows {
+			out := q.RawRowView(int(row))
+			out[level] = 1 / math.Sqrt(n)
+			copy(out[levels:], at)
+		}
+	})
+	return q
+}
+
+// eachCell calls visit for rows whose place in the orthonormal basis is the
+// same: the level of the swept category they are in, the number of rows of that
+// level, and their coordinates at in the basis of the triangle, which visit must
+// not keep.
+func (r *Result) eachCell(visit func(rows []int32, level int, n float64, at []float64)) {
 	d, t := r.design, r.tri
 	s := d.sweep(r.swept.by)
 	// solve returns the coordinates of the independent columns in the
@@ -89,24 +122,22 @@ func (r *Result) Leverages() []float64 {
 			})
 		}
 	}
-	h := missing(len(r.y))
 	at := make([]float64, t.rank())
 	for c, l := range s.by.code {
 		cell := solve(func(j int) float64 { return s.x.col(j)[c] / s.weight[c] })
-		level := min(1, 1/s.n[l]+sumSquares(cell))
-		for _, row := range d.cells.in(c) {
-			h[row] = level
-			if len(d.slopes) == 0 || d.cells.n(c) == 1 {
-				continue
-			}
+		rows := d.cells.in(c)
+		if len(d.slopes) == 0 || len(rows) == 1 {
+			visit(rows, int(l), s.n[l], cell)
+			continue
+		}
+		for i, row := range rows {
 			copy(at, cell)
 			for k := range d.slopes {
 				addScaled(at, d.slopes[k].deviation(row, c), slope[d.slopeColumn(k, c)])
 			}
-			h[row] = min(1, 1/s.n[l]+sumSquares(at))
+			visit(rows[i:i+1], int(l), s.n[l], at)
 		}
 	}
-	return h
 }
 
 // missing returns n NaNs.
