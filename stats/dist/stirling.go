@@ -92,13 +92,18 @@ func excessLog(u, v float64) float64 {
 
 // excessExp returns exp(u) - 1 - u to full relative accuracy.
 func excessExp(u float64) float64 {
-	if u > 0.7 || u < -0.7 {
+	if u > 0.35 || u < -0.35 {
 		return math.Expm1(u) - u
 	}
-	// exp(u) - 1 - u = u²/2 (1 + u/3 (1 + u/4 (1 + …))).
-	sum := 1.0
-	for k := 18.0; k > 2; k-- {
-		sum = 1 + u/k*sum
-	}
-	return u * u / 2 * sum
+	sum := 1.0 / 479001600
+	sum = 1.0/39916800 + u*sum
+	sum = 1.0/3628800 + u*sum
+	sum = 1.0/362880 + u*sum
+	sum = 1.0/40320 + u*sum
+	sum = 1.0/5040 + u*sum
+	sum = 1.0/720 + u*sum
+	sum = 1.0/120 + u*sum
+	sum = 1.0/24 + u*sum
+	sum = 1.0/6 + u*sum
+	return u * u * (0.5 + u*sum)
 }
