@@ -1,0 +1,145 @@
+package power
+
+import (
+	"math"
+
+	"fairrun/stats/dist"
+)
+
+// Comparison is the kind of comparison that is planned.
+type Comparison struct {
+	Family Family
+	Alpha  float64 // chance that the family makes any false statement, in (0, 1)
+}
+
+// Critical returns how many standard errors an estimated difference must lie
+// from zero to be found, with df degrees of freedom for the noise. The error is
+// [ErrNoDF] if df < 1.
+func (c Comparison) Critical(df float64) (float64, error) {
+	c.check()
+	if !(df >= 1) {
+		return 0, ErrNoDF
+	}
+	return c.Family.Critical(c.Alpha, df), nil
+}
+
+// Alone returns the chance that one given comparison of the family makes a
+// false statement, with df degrees of freedom for the noise: the level at which
+// it would be judged, were it alone, to be judged by the same interval.
+func (c Comparison) Alone(df float64) (float64, error) {
+	x, err := c.Critical(df)
+	if err != nil {
+		return 0, err
+	}
+	return float64(c.sides()) * dist.T{DF: df}.Survival(x), nil
+}
+
+// Power returns the chance that the simultaneous interval of one given
+// comparison is clear of zero when its true difference is diff. With the
+// critical value c and the noncentrality δ = diff / (sd · p.SE) it is
+//
+//	P(|T| > c),   T noncentral t with p.DF degrees of freedom and noncentrality δ
+//
+// and P(T > c) for the family [Best]. At diff = 0 it is what [Comparison.Alone]
+// returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
+func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
+	delta, err := noncentrality(diff, sd, p)
+	if err != nil {
+		return 0, err
+	}
+	x, err := c.Critical(p.DF)
+	if err != nil {
+		return 0, err
+	}
+	return c.found(delta, p.DF, x), nil
+}
+
+// found returns the chance that an interval of x estimated standard errors to
+// each side is clear of zero, for noncentrality delta.
+func (c Comparison) found(delta, df, x float64) float64 {
+	t := dist.NoncentralT{DF: df, Delta: delta}
+	if c.sides() == 1 {
+		return t.Survival(x)
+	}
+	return math.Min(1, t.Survival(x)+t.CDF(-x))
+}
+
+// Equivalence returns the chance that the simultaneous interval of one given
+// comparison lies inside ±margin when its true difference is truth: the words
+// [Words.Trivial] and [Words.Equal] together. For the family [Best] it is the
+// chance that the lower bound is above −margin.
+func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64, error) {
+	m, err := noncentrality(margin, sd, p)
+	if err != nil {
+		return 0, err
+	}
+	x, err := c.Critical(p.DF)
+	if err != nil {
+		return 0, err
+	}
+	checkMargin(margin)
+	return c.inside(m, truth/(sd*p.SE), p.DF, x), nil
+}
+
+// inside is [Comparison.Equivalence] for margin and truth in standard errors.
+func (c Comparison) inside(margin, truth, df, x float64) float64 {
+	if c.sides() == 1 {
+		return dist.NoncentralT{DF: df, Delta: margin + truth}.Survival(x)
+	}
+	return noiseLaw(df, x, margin).mean(func(u float64) float64 {
+		return between(x*u-margin-truth, margin-x*u-truth)
+	})
+}
+
+// sides returns on how many sides the family reads its intervals.
+func (c Comparison) sides() int {
+	if _, ok := c.Family.(Best); ok {
+		return 1
+	}
+	return 2
+}
+
+func (c Comparison) check() {
+	if c.Family == nil {
+		panic("power: a comparison has a family")
+	}
+	checkShare(c.Alpha)
+}
+
+// noncentrality returns diff in true standard errors.
+func noncentrality(diff, sd float64, p Precision) (float64, error) {
+	if math.IsNaN(diff) || math.IsInf(diff, 0) {
+		panic("power: a difference is a finite number")
+	}
+	if err := p.check(); err != nil {
+		return 0, err
+	}
+	if err := checkNoise(sd); err != nil {
+		return 0, err
+	}
+	return diff / (sd * p.SE), nil
+}
+
+// checkNoise returns [ErrNoNoise] for a noise of zero.
+func checkNoise(sd float64) error {
+	switch {
+	case sd == 0:
+		return ErrNoNoise
+	case !(sd > 0) || math.IsInf(sd, 1):
+		panic("power: noise is a finite standard deviation")
+	}
+	return nil
+}
+
+func checkMargin(margin float64) {
+	if !(margin > 0) || math.IsInf(margin, 1) {
+		panic("power: a margin is a finite number above zero")
+	}
+}
+
+// checkShare panics unless x is a level, a power or a confidence.
+func checkShare(x float64) {
+	if !(x > 0 && x < 1) {
+		panic("power: a level, power or confidence lies between 0 and 1")
+	}
+}

@@ -1,0 +1,138 @@
+package power
+
+import "math"
+
+// Design is the part of a plan that precision depends on. Every block holds
+// equally many runs, and every level that is compared has equally many.
+type Design struct {
+	Treatments   int // combinations of levels that are run, 2 or more
+	Blocks       int // 1 or more
+	Replicates   int // of each treatment in each block, 1 or more
+	RunsPerBlock int // 0: Treatments × Replicates; otherwise incomplete blocks of so many runs
+	Compared     int // levels compared with each other; 0: the treatments themselves
+	Terms        int // degrees of freedom of all treatment terms; 0: Treatments − 1
+	Drift        int // drift terms shared by all blocks
+	OwnDrift     int // drift terms that each block has to itself
+
+	// Efficiency is the share of information about a comparison that drift and
+	// incomplete blocks leave, in (0, 1]; 0 stands for 1, nothing lost.
+	Efficiency float64
+}
+
+// check panics if d is not a design.
+func (d Design) check() {
+	if d.Treatments < 2 || d.Blocks < 1 || d.Replicates < 0 || d.RunsPerBlock < 0 ||
+		d.Replicates == 0 && d.RunsPerBlock == 0 {
+		panic("power: a design needs two or more treatments, a block, and runs in it")
+	}
+	if d.Compared < 0 || d.Compared == 1 || d.Terms < 0 || d.Drift < 0 || d.OwnDrift < 0 {
+		panic("power: a design compares two or more levels with a count of terms")
+	}
+	if !(d.Efficiency >= 0 && d.Efficiency <= 1) {
+		panic("power: an efficiency is more than 0 and at most 1")
+	}
+}
+
+// runsPerBlock returns the runs each block holds.
+func (d Design) runsPerBlock() int {
+	if d.RunsPerBlock > 0 {
+		return d.RunsPerBlock
+	}
+	return d.Treatments * d.Replicates
+}
+
+// Runs returns the number of runs of the whole campaign.
+func (d Design) Runs() int {
+	d.check()
+	return d.Blocks * d.runsPerBlock()
+}
+
+// Precision returns what the design offers a comparison of two levels:
+//
+//	n  = Runs / Compared                 runs at each level
+//	SE = √(2 / (n · Efficiency))
+//	DF = Runs − Blocks − Terms − Drift − Blocks · OwnDrift
+//
+// DF may come out below 1: then nothing can be concluded, and every question
+// asked of this precision answers [ErrNoDF].
+func (d Design) Precision() Precision {
+	runs := d.Runs()
+	return Precision{
+		SE: 1 / math.Sqrt(d.information(runs)),
+		DF: float64(runs - d.Blocks - d.terms() - d.Drift - d.Blocks*d.OwnDrift),
+	}
+}
+
+// information returns 1/SE² of a comparison from so many runs.
+func (d Design) information(runs int) float64 {
+	levels, e := d.Compared, d.Efficiency
+	if levels == 0 {
+		levels = d.Treatments
+	}
+	if e == 0 {
+		e = 1
+	}
+	return float64(runs) / float64(levels) * e / 2
+}
+
+func (d Design) terms() int {
+	if d.Terms == 0 {
+		return d.Treatments - 1
+	}
+	return d.Terms
+}
+
+// ByBlocks returns the precision of this design with 1, 2, … blocks in all.
+func (d Design) ByBlocks() Growth {
+	d.check()
+	return Growth{Least: 1, At: func(n int) Precision {
+		d.Blocks = n
+		return d.Precision()
+	}}
+}
+
+// ByReplicates returns the precision of this design with 1, 2, … replicates of
+// each treatment in each of its blocks, which are complete.
+func (d Design) ByReplicates() Growth {
+	d.check()
+	d.RunsPerBlock = 0
+	return Growth{Least: 1, At: func(n int) Precision {
+		d.Replicates = n
+		return d.Precision()
+	}}
+}
+
+// MoreBlocks returns the precision after 0, 1, … further blocks of this design
+// on top of what the results so far offer, now. Information adds up:
+//
+//	1/SE²  grows by RunsPerBlock / Compared · Efficiency / 2 a block
+//	DF     grows by RunsPerBlock − 1 − OwnDrift a block
+//
+// Blocks, Terms and Drift of the design do not matter here: they are paid for
+// in now. Where nothing could be estimated yet, now.SE is +Inf.
+func (d Design) MoreBlocks(now Precision) Growth {
+	d.check()
+	return Growth{Least: 0, At: func(n int) Precision {
+		runs := n * d.runsPerBlock()
+		return d.after(now, runs, runs-n*(1+d.OwnDrift))
+	}}
+}
+
+// MoreReplicates returns the precision after 0, 1, … further replicates of each
+// treatment within each of the design's blocks, on top of now. It is for blocks
+// that can still take runs, and for a campaign without blocks (Blocks = 1).
+func (d Design) MoreReplicates(now Precision) Growth {
+	d.check()
+	return Growth{Least: 0, At: func(n int) Precision {
+		runs := n * d.Treatments * d.Blocks
+		return d.after(now, runs, runs)
+	}}
+}
+
+// after adds runs, which bring df degrees of freedom, to what now offers.
+func (d Design) after(now Precision, runs, df int) Precision {
+	return Precision{
+		SE: 1 / math.Sqrt(1/(now.SE*now.SE)+d.information(runs)),
+		DF: now.DF + float64(df),
+	}
+}

@@ -1,0 +1,66 @@
+package power
+
+import "math"
+
+// Words is the chance of each verdict on one comparison. They add up to 1.
+type Words struct {
+	Matters    float64 // clear of zero and beyond the margin
+	Real       float64 // clear of zero, reaches into the margin
+	Trivial    float64 // clear of zero, inside the margin
+	Equal      float64 // holds zero, inside the margin
+	Unresolved float64 // holds zero, reaches past the margin
+}
+
+// Words returns the chance of each verdict on one given comparison whose true
+// difference is truth, for a two-sided family. With d the estimated difference
+// and h half the width of its simultaneous interval,
+//
+//	matters     |d| ≥ h + margin
+//	real        |d| > h,  margin − h < |d| < margin + h
+//	trivial     h < |d| ≤ margin − h
+//	equal       |d| ≤ h,  |d| ≤ margin − h
+//	unresolved  margin − h < |d| ≤ h
+//
+// where d is normal and h goes with the estimated noise, independent of d. It
+// panics for the family [Best], whose intervals have one side only.
+func (c Comparison) Words(margin, truth, sd float64, p Precision) (Words, error) {
+	if c.sides() == 1 {
+		panic("power: words are of two-sided intervals")
+	}
+	m, err := noncentrality(margin, sd, p)
+	if err != nil {
+		return Words{}, err
+	}
+	x, err := c.Critical(p.DF)
+	if err != nil {
+		return Words{}, err
+	}
+	checkMargin(margin)
+	return words(m, truth/(sd*p.SE), p.DF, x), nil
+}
+
+// words is [Comparison.Words] for margin m and truth in true standard errors,
+// and intervals of x estimated standard errors to each side.
+func words(m, truth, df, x float64) Words {
+	const tails = 12 // no chance of note lies further from truth
+	law := noiseLaw(df, x, m/2, m, m+math.Abs(truth)+tails)
+	// ring is the chance that |d| lies between a and b.
+	ring := func(a, b float64) float64 {
+		return between(a-truth, b-truth) + between(-b-truth, -a-truth)
+	}
+	share := func(bounds func(h float64) (a, b float64)) float64 {
+		return law.mean(func(u float64) float64 {
+			a, b := bounds(x * u)
+			return ring(a, b)
+		})
+	}
+	return Words{
+		Matters: law.mean(func(u float64) float64 {
+			return above(x*u+m-truth) + above(x*u+m+truth)
+		}),
+		Real:       share(func(h float64) (a, b float64) { return max(h, m-h), m + h }),
+		Trivial:    share(func(h float64) (a, b float64) { return h, m - h }),
+		Equal:      share(func(h float64) (a, b float64) { return 0, min(h, m-h) }),
+		Unresolved: share(func(h float64) (a, b float64) { return max(0, m-h), h }),
+	}
+}
