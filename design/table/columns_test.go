@@ -135,12 +135,35 @@ func TestLevelsDoNotDependOnRows(t *testing.T) {
 	}
 }
 
-// The streaming reader, with a buffer far smaller than a row, accepts what Parse
-// accepts and reads the same text, but for rows that lack cells and for one number
-// as two levels.
+// Wherever the reader's buffer ends, between two quotes or CR and LF, the rows are
+// the same.
+func TestReadColumnsAcrossBuffers(t *testing.T) {
+	const rows = "\"a\"\"b\" ,1.25\r\n\"\",22\r\"c\r\nd\",\r\ne,3\r\n"
+	w := Wanted{Categorical: []string{"g"}, Numeric: []string{"y"}}
+	for pad := range 2 * headBytes {
+		in := "g,y\r\n" + strings.Repeat("\n", pad) + strings.Repeat(rows, 40)
+		c, err := readColumns(newScanner("x.csv", strings.NewReader(in), make([]byte, 0, 16)), w)
+		if err != nil {
+			t.Fatalf("%d blank rows: %v", pad, err)
+		}
+		g := c.Categorical[0]
+		want := []string{`a"b`, "c\r\nd", "e"}
+		if diff := cmp.Diff(want, g.Levels); diff != "" || c.Rows != 160 || g.Missing != 40 || c.Numeric[0].Missing != 40 {
+			t.Fatalf("%d blank rows: %d rows, %d and %d missing, levels (-want +got):\n%s", pad, c.Rows, g.Missing, c.Numeric[0].Missing, diff)
+		}
+		if first, last := c.FileRow(0), c.FileRow(159); first != pad+2 || last != pad+161 {
+			t.Fatalf("%d blank rows: the rows are %d to %d, want %d to %d", pad, first, last, pad+2, pad+161)
+		}
+	}
+}
+
+// The streaming reader, with a small buffer, accepts what Parse accepts and reads the
+// same text, but for rows that lack cells and for one number as two levels.
 func FuzzReadColumns(f *testing.F) {
-	seedCorpus(f, func(data []byte) { f.Add(data) })
-	f.Fuzz(func(t *testing.T, data []byte) {
+	seedCorpus(f, func(data []byte) { f.Add(data, uint16(0)); f.Add(data, uint16(headBytes-40)) })
+	f.Fuzz(func(t *testing.T, data []byte, blanks uint16) {
+		// Blank rows move the data across the ends of the buffer.
+		data = append(bytes.Repeat([]byte{'\n'}, int(blanks)%(4*headBytes)), data...)
 		d, parseErr := Parse("x.csv", data)
 		var w Wanted
 		if parseErr == nil {

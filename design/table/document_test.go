@@ -51,6 +51,7 @@ func TestParse(t *testing.T) {
 		{"spaces around cells, kept inside quotes", " a , b \n 1 , \" 2 \" \n", Dialect{Separator: ','}, [][]string{{"a", "b"}, {"1", " 2 "}}},
 		{"no-break spaces around cells", "a,b\n\u00A01\u00A0,2\n", Dialect{Separator: ','}, [][]string{{"a", "b"}, {"1", "2"}}},
 		{"blank rows", "\n,,\na,b\n\n1,2\n , \n3,4\n,,,,\n", Dialect{Separator: ','}, [][]string{{"a", "b"}, {"1", "2"}, {"3", "4"}}},
+		{"blank rows tell no separator", "\t\t\n \na,b\n1,2\n", Dialect{Separator: ','}, [][]string{{"a", "b"}, {"1", "2"}}},
 		{"quotes with nothing in them are not blank", "a\n\"\"\n", Dialect{Separator: ','}, [][]string{{"a"}, {""}}},
 		{"empty headings, as R writes", "\"\",\"y\"\n\"1\",2\n", Dialect{Separator: ','}, [][]string{{"", "y"}, {"1", "2"}}},
 		{"cells left out at the end of a row", "a,b,c\n1,2\n3\n", Dialect{Separator: ','}, [][]string{{"a", "b", "c"}, {"1", "2", ""}, {"3", "", ""}}},

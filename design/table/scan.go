@@ -205,9 +205,6 @@ func (s *scanner) cut(b []byte, whole bool) int {
 			c.quoted = true
 			c.lo = int32(i + 1)
 			i += 1 + end
-			if i+1 == len(b) && !whole {
-				return 0 // the quote may be the first of two
-			}
 			c.hi = int32(i)
 			c.escaped = bytes.IndexByte(b[c.lo:c.hi], '"') >= 0
 			i++
