@@ -28,21 +28,24 @@ func drawn() *order.Drawn {
 	}
 }
 
+// testPlan is the plan of testdata/campaign.toml.
+func testPlan(t testing.TB) *design.Campaign {
+	t.Helper()
+	c, err := design.Read("testdata/campaign.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
 // campaign makes a folder with the test campaign's plan, and makes it the current one, so
 // that messages name files without a path.
 func campaign(t testing.TB) *design.Campaign {
 	t.Helper()
-	plan, err := os.ReadFile("testdata/campaign.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	dir := t.TempDir()
-	t.Chdir(dir)
-	write(t, PlanFile, string(plan))
-	c, err := design.Read(PlanFile)
-	if err != nil {
-		t.Fatal(err)
-	}
+	c := testPlan(t)
+	plan := read(t, "testdata/campaign.toml")
+	t.Chdir(t.TempDir())
+	write(t, PlanFile, plan)
 	return c
 }
 

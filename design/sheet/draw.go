@@ -208,6 +208,11 @@ func (d *Draw) check() error {
 			}
 		}
 	}
+	for _, t := range treatments {
+		if len(t.Levels) != len(c.Factors) {
+			return fmt.Errorf("the file was edited: a treatment of its plan has levels for %d of %d factors", len(t.Levels), len(c.Factors))
+		}
+	}
 	want := plannedRuns(treatments, d.Order.Blocks)
 	same := func(a, b Planned) bool {
 		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && slices.Equal(a.Levels, b.Levels)

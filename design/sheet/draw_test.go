@@ -40,7 +40,7 @@ func TestDrawRecord(t *testing.T) {
 
 // The time of a draw keeps its offset and loses what is below a second.
 func TestDrawTime(t *testing.T) {
-	c := campaign(t)
+	c := testPlan(t)
 	d := newDraw(c, drawn(), drawnAt.Add(123*time.Millisecond))
 	if !strings.Contains(string(d.encode()), `"time":"2026-05-09T09:00:00+02:00"`) {
 		t.Errorf("no such time in\n%s", d.encode())
@@ -82,8 +82,19 @@ func TestDrawRecordFaults(t *testing.T) {
 	}
 }
 
+// A plan that no reader would have taken is refused even when its hash fits.
+func TestDrawRecordOfABrokenPlan(t *testing.T) {
+	c := testPlan(t)
+	c.Chosen = [][]string{{"0"}, {"2.5"}, {"0"}, {"2.5"}}
+	_, err := parseDraw(newDraw(c, drawn(), drawnAt).encode())
+	want := "the file was edited: a treatment of its plan has levels for 1 of 2 factors"
+	if err == nil || err.Error() != want {
+		t.Errorf("error %v, want %s", err, want)
+	}
+}
+
 func FuzzParseDraw(f *testing.F) {
-	c := campaign(f)
+	c := testPlan(f)
 	f.Add(newDraw(c, drawn(), drawnAt).encode())
 	f.Add([]byte(`{"schema":"fairrun.draw/1","hash":"","plan":{},"draws":[],"order":{},"runs":[]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {

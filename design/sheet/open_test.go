@@ -103,7 +103,7 @@ runsheet.csv: row 5, column 2 "run": run 3 stands in row 2 too; keep one row for
 runsheet.csv: row 5, column 2 "run": "four" is not a run number; restore the number, or take the row out`},
 		{"run not whole", "you,4,1,4", "you,4.5,1,4", `runsheet.csv: run 4 has no row; restore it: run 4, block 1, position 4, weakening 2.5, prop A
 runsheet.csv: row 5, column 2 "run": "4.5" is not a run number; restore the number, or take the row out`},
-		{"run without a number", "you,8,2,4,0,A,,,,,,,,,\n", "you,8,2,4,0,A,,,,,,,,,\nmean,,,,,,,,310,,,,,,\n", `runsheet.csv: row 10, column 2 "run": the row has no run number; restore the number, or take the row out`},
+		{"run without a number", "you,8,2,4,0,A,,,,,,,,,\n", "you,8,2,4,0,A,,,,,,,,,\nmean,,,,,,,,none,,,,,,\n", `runsheet.csv: row 10, column 2 "run": the row has no run number; restore the number, or take the row out`},
 		{"unknown run", "you,8,2,4,0,A,,,,,,,,,\n", "you,8,2,4,0,A,,,,,,,,,\nyou,9,2,5,0,A,,,,,,,,,\n", `runsheet.csv: row 10, column 2 "run": run 9 was never drawn; the runs are 1 to 8: restore the number, or take the row out`},
 		{"row gone", "me,2,1,2,2.5,B,25.1,,,,Failed,,2026-05-09T09:40:00+02:00,would not start,12\n", "", `runsheet.csv: run 2 has no row; restore it: run 2, block 1, position 2, weakening 2.5, prop B`},
 		{"block edited", "you,8,2,4", "you,8,1,4", `runsheet.csv: row 9, column 3 "block": run 8 was drawn with 2, the cell has "1"; put 2 back`},
@@ -261,11 +261,8 @@ func FuzzOpen(f *testing.F) {
 	f.Add([]byte(filledSheet))
 	f.Add([]byte(writtenSheet))
 	f.Add([]byte(strings.ReplaceAll(writtenSheet, ",", ";")))
-	c := drawnCampaign(f)
-	draw, err := readDraw(DrawFile)
-	if err != nil {
-		f.Fatal(err)
-	}
+	c := testPlan(f)
+	draw := newDraw(c, drawn(), drawnAt)
 	f.Fuzz(func(t *testing.T, data []byte) {
 		doc, err := table.Parse(File, data)
 		if err != nil {

@@ -175,6 +175,24 @@ runsheet.csv: row 8, column 10 "pull": run 7 is ok but has no pull; enter it, or
 	}
 }
 
+// So does an edited cell of the same row: the results are real whatever the cell
+// says, and it is told until it is put back.
+func TestRecordBesideAnEditedCell(t *testing.T) {
+	drawnCampaign(t)
+	write(t, File, filledSheet)
+	edit(t, File, "you,7,2,3,2.5,B", "you,7,2,3,2.5,A")
+	got, err := Record(".", 7, values("spin_up=299"), false, recordedAt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Faults) != 1 || got.Faults[0].Row != 8 || got.Faults[0].Name != "prop" {
+		t.Errorf("faults %v, want one of prop in row 8", []table.Fault(got.Faults))
+	}
+	if !strings.Contains(read(t, File), "you,7,2,3,2.5,A,,,299,,ok,") {
+		t.Errorf("the value is not in the sheet:\n%s", read(t, File))
+	}
+}
+
 func TestRecordNeedsTheRunsRow(t *testing.T) {
 	tests := []struct{ name, old, new, want string }{
 		{"gone", "you,7,2,3,2.5,B,,,,,,,,,\n", "", "runsheet.csv: run 7 has no row; restore it: run 7, block 2, position 3, weakening 2.5, prop B"},
@@ -303,7 +321,7 @@ func TestReplaceFileKeepsModeAndLink(t *testing.T) {
 // However a campaign is filled in, the sheet holds what was recorded last and nothing
 // else changes.
 func TestRecordAgainstAModel(t *testing.T) {
-	c := campaign(t)
+	c := testPlan(t)
 	draw := newDraw(c, drawn(), drawnAt)
 	open := func(t *rapid.T, data []byte) *Sheet {
 		doc, err := table.Parse(File, data)
