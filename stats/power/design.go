@@ -86,6 +86,7 @@ func (d Design) terms() int {
 func (d Design) ByBlocks() Growth {
 	d.check()
 	return Growth{Least: 1, At: func(n int) Precision {
+		d := d
 		d.Blocks = n
 		return d.Precision()
 	}}
@@ -97,6 +98,7 @@ func (d Design) ByReplicates() Growth {
 	d.check()
 	d.RunsPerBlock = 0
 	return Growth{Least: 1, At: func(n int) Precision {
+		d := d
 		d.Replicates = n
 		return d.Precision()
 	}}

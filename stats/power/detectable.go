@@ -1,5 +1,7 @@
 package power
 
+import "fairrun/stats/dist"
+
 // Detectable returns the smallest true difference that is found with the
 // given power at precision p, in sd's unit: the diff at which
 // [Comparison.Power] is power. It is 0 if chance alone reaches that power.
@@ -24,35 +26,12 @@ func (c Comparison) detectable(power, df, x float64) float64 {
 	if short(0) >= 0 {
 		return 0
 	}
+	if c.sides() == 2 {
+		return dist.NoncentralityT(df, x, power)
+	}
 	high := x + 1
 	for short(high) < 0 {
 		high *= 2
 	}
 	return solve(short, 0, high)
-}
-
-// Curve returns what each number from first to last achieves, for a table or a
-// picture. Numbers that leave fewer than 1 degree of freedom are left out. It
-// panics if first is below g.Least.
-func (c Comparison) Curve(t Target, g Growth, first, last int) ([]Answer, error) {
-	if g.At == nil || first < g.Least {
-		panic("power: a curve needs a growth and starts no lower than its least")
-	}
-	if err := t.check(); err != nil {
-		return nil, err
-	}
-	curve := []Answer{}
-	for n := first; n <= last; n++ {
-		p := g.At(n)
-		if p.check() != nil {
-			continue
-		}
-		a, err := c.Reach(t, p)
-		if err != nil {
-			return nil, err
-		}
-		a.N = n
-		curve = append(curve, a)
-	}
-	return curve, nil
 }

@@ -3,6 +3,10 @@ package power
 import (
 	"errors"
 	"fmt"
+	"math"
+	"sort"
+
+	"fairrun/stats/dist"
 )
 
 // Answer is what a campaign of one size achieves.
@@ -34,9 +38,13 @@ func (e *UnaffordableError) Error() string {
 // campaign reaches t at the noise t.Noise.SD, and what it achieves. The error is
 // an [*UnaffordableError] if none does. It panics if most < g.Least.
 //
-// The search doubles, then bisects, on the exact power, which grows with the number.
+// A normal approximation says where to look; the exact power, which grows with
+// the number, decides.
 func (c Comparison) Needed(t Target, g Growth, most int) (Answer, error) {
-	return c.search(t, g, most, func(p Precision) (float64, error) {
+	if err := t.check(); err != nil {
+		return Answer{}, err
+	}
+	return c.search(t, g, most, c.guess(t, g, most), func(p Precision) (float64, error) {
 		power, _, err := c.chance(t, p)
 		return power, err
 	})
@@ -45,56 +53,89 @@ func (c Comparison) Needed(t Target, g Growth, most int) (Answer, error) {
 // NeededAssured is [Comparison.Needed] with the power averaged over what is not
 // known about the noise, [Comparison.Assurance], and Answer.Power that average.
 func (c Comparison) NeededAssured(t Target, g Growth, most int) (Answer, error) {
-	return c.search(t, g, most, func(p Precision) (float64, error) {
+	likely, err := bestReached(c.Needed(t, g, most))
+	if err != nil {
+		return Answer{}, err
+	}
+	return c.search(t, g, most, likely.N, func(p Precision) (float64, error) {
 		return c.Assurance(t, p)
 	})
 }
 
-// search returns the smallest n from g.Least to most whose power is t.Power or more.
-func (c Comparison) search(t Target, g Growth, most int, power func(Precision) (float64, error)) (Answer, error) {
+// guess returns a number near the one that Needed returns: the first at which
+// the margin has as many standard errors as the goal needs by the normal law.
+func (c Comparison) guess(t Target, g Growth, most int) int {
 	if g.At == nil || most < g.Least {
 		panic("power: a search needs a growth and a largest number no less than its least")
 	}
-	if err := t.check(); err != nil {
-		return Answer{}, err
+	normal := dist.T{DF: math.Inf(1)}
+	first := func(df float64) int {
+		x := c.Family.Critical(c.Alpha, df)
+		m := x + normal.Quantile(t.Power)
+		switch {
+		case t.Goal == Equal && c.sides() == 2:
+			m = x + normal.Quantile((1+t.Power)/2)
+		case t.Goal == Settle:
+			m = 2 * x
+		}
+		enough := func(i int) bool {
+			p := g.At(g.Least + i)
+			return p.check() == nil && t.Margin >= m*t.Noise.SD*p.SE
+		}
+		return min(most, g.Least+sort.Search(most-g.Least, enough))
 	}
-	at := func(n int) (float64, error) {
+	c.check()
+	n := first(math.Inf(1))
+	if p := g.At(n); p.check() == nil {
+		n = first(p.DF)
+	}
+	return n
+}
+
+// search returns the smallest n from g.Least to most whose power is t.Power or
+// more, looking in ever larger steps to either side of guess and then between.
+func (c Comparison) search(t Target, g Growth, most, guess int, power func(Precision) (float64, error)) (Answer, error) {
+	var failure error
+	enough := func(n int) bool {
 		p := g.At(n)
-		if err := p.check(); err != nil {
-			return 0, nil // nothing can be concluded yet: no power
+		if p.check() != nil {
+			return false // nothing can be concluded yet: no power
 		}
-		return power(p)
-	}
-	// Invariant: the power is short at every n below low, and, once found, reached at high.
-	low, high, found := g.Least, g.Least, false
-	for {
-		got, err := at(high)
+		got, err := power(p)
 		if err != nil {
-			return Answer{}, err
+			failure = err
 		}
-		if got >= t.Power {
-			found = true
-			break
-		}
-		low = high + 1
-		if high == most {
-			break
-		}
-		high = min(most, 2*high+1)
+		return got >= t.Power
 	}
-	for found && low < high {
-		mid := low + (high-low)/2
-		got, err := at(mid)
-		if err != nil {
-			return Answer{}, err
+	// Invariant: every n below low is short; high is enough, or beyond most.
+	low, high := g.Least, most+1
+	if enough(guess) {
+		high = guess
+		for step := 1; high-step >= low; step *= 2 {
+			if !enough(high - step) {
+				low = high - step + 1
+				break
+			}
+			high -= step
 		}
-		if got >= t.Power {
-			high = mid
-		} else {
-			low = mid + 1
+	} else {
+		low = guess + 1
+		for step := 1; low <= most; step *= 2 {
+			n := min(most, low+step-1)
+			if enough(n) {
+				high = n
+				break
+			}
+			low = n + 1
 		}
+	}
+	high = low + sort.Search(high-low, func(i int) bool { return enough(low + i) })
+	if failure != nil {
+		return Answer{}, failure
 	}
 
+	found := high <= most
+	high = min(high, most)
 	answer := Answer{N: high, Short: true}
 	p := g.At(high)
 	if p.check() == nil {
@@ -115,46 +156,10 @@ func (c Comparison) search(t Target, g Growth, most int, power func(Precision) (
 	return answer, nil
 }
 
-// Range is how many it takes as far as measured noise can tell.
-type Range struct {
-	Low, High Answer // if the noise is at the lower and upper limit of its interval
-	Likely    Answer // if the noise is what was measured
-	Assured   Answer // with the power averaged over what is not known about the noise; the number to plan with
-}
-
-// Range returns what [Comparison.Needed] says at the limits of the noise's
-// interval with the given confidence and at its estimate, and what
-// [Comparison.NeededAssured] says. Where no number up to most would do, the
-// answer is the best reached, with Short set.
-func (c Comparison) Range(t Target, g Growth, most int, confidence float64) (Range, error) {
-	if err := t.check(); err != nil {
-		return Range{}, err
+// bestReached takes what the largest number reaches for an answer.
+func bestReached(a Answer, err error) (Answer, error) {
+	if short, ok := errors.AsType[*UnaffordableError](err); ok {
+		return short.Best, nil
 	}
-	low, high := t.Noise.Interval(confidence)
-	best := func(a Answer, err error) (Answer, error) {
-		if short, ok := errors.AsType[*UnaffordableError](err); ok {
-			return short.Best, nil
-		}
-		return a, err
-	}
-	at := func(sd float64) (Answer, error) {
-		t := t
-		t.Noise.SD = sd
-		return best(c.Needed(t, g, most))
-	}
-	var r Range
-	var err error
-	if r.Low, err = at(low); err != nil {
-		return Range{}, err
-	}
-	if r.Likely, err = at(t.Noise.SD); err != nil {
-		return Range{}, err
-	}
-	if r.High, err = at(high); err != nil {
-		return Range{}, err
-	}
-	if r.Assured, err = best(c.NeededAssured(t, g, most)); err != nil {
-		return Range{}, err
-	}
-	return r, nil
+	return a, err
 }

@@ -37,8 +37,8 @@ func noiseLaw(df, steep float64, bends ...float64) scale {
 	}
 	reach := 9.5 / math.Sqrt(df)
 	low, high := math.Max(0, 1-reach), 1+reach
-	coarse := 1.5 / math.Sqrt(df)
-	fine := math.Min(coarse, 3/steep)
+	coarse := 3 / math.Sqrt(df)
+	fine := math.Min(coarse, 4/steep)
 
 	var l scale
 	total := 0.0

@@ -38,6 +38,7 @@ func (w WholePlots) Precision() Precision {
 // ByBlocks returns the precision of this plan with 1, 2, … blocks in all.
 func (w WholePlots) ByBlocks() Growth {
 	return Growth{Least: 1, At: func(n int) Precision {
+		w := w
 		w.Blocks = n
 		return w.Precision()
 	}}
