@@ -27,8 +27,9 @@
 // are at least 1; +Inf stands for noise that is known.
 //
 // All probabilities are exact to rounding: noncentral t and F laws, and
-// Gauss–Legendre quadrature over the law of the estimated noise. There is no
-// normal approximation and no simulation.
+// Gauss–Legendre quadrature over the law of the estimated noise; no answer rests
+// on a normal approximation or on simulation. Power, words and assurance agree
+// with 30-digit quadrature to 1e-11, the levels of looks to 1e-10 relative (see testdata).
 //
 // Sources: Cohen 1988, Statistical Power Analysis for the Behavioral Sciences;
 // Browne 1995, Statistics in Medicine 14, 1933–1940, and Julious & Owen 2006,
