@@ -141,7 +141,9 @@ func newSequence(residuals []float64, block []int32, basis mat.Matrix) (sequence
 	if !neighbours {
 		return s, fmt.Errorf("%w: no two neighbours share a block", ErrTooFew)
 	}
-	if basis != nil {
+	if whole, ok := basis.(*mat.Dense); ok && len(kept) == len(residuals) {
+		s.basis = whole // only ever read
+	} else if basis != nil {
 		s.basis = mat.NewDense(len(kept), columns, nil)
 		for j, i := range kept {
 			for c := range columns {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/dist"
 )
@@ -32,23 +33,28 @@ const inModel = 1e-9
 // trend that is already in the model drops out of degree 2, DF1 is then 1.
 //
 // residuals are those of the fit, with df degrees of freedom; order holds each
-// row's place in time (run number, position in its block, or hours); project
-// returns what the model leaves of a column when it is fitted to it as if it were
-// the response, NaN on rows that the fit leaves out. A nil project stands for a
-// model that has a mean only.
+// row's place in time (run number, position in its block, or hours); basis holds
+// an orthonormal basis of the model's columns, one row a residual, and nil stands
+// for a model that has a mean only. Rows with NaN residuals are passed over.
 //
 // [ErrInModel] when the model holds all of the trend, [ErrNoDF] when df is less
-// than DF1 + 1, [ErrExactFit] when all residuals are zero; a residual sum of
-// squares that the trend explains wholly gives Statistic = +Inf and P = 0. Panics
-// when lengths differ or degree is not 1 or 2.
+// than DF1 + 1, [ErrExactFit] when all residuals are zero. When the trend explains
+// all that was left, Statistic is +Inf or as large as rounding lets it be, and P 0
+// or next to it. Panics when lengths differ or degree is not 1 or 2.
 //
-// Source: Frisch & Waugh 1933, Econometrica 1; Lovell 1963, JASA 58.
-func LeftoverDrift(residuals, order []float64, df, degree int, project func([]float64) ([]float64, error)) (Drift, error) {
+// Source: Frisch & Waugh 1933, Econometrica 1; Lovell 1963, JASA 58. Agrees with R's
+// anova of the two fits to 1e-10 relative.
+func LeftoverDrift(residuals, order []float64, df, degree int, basis mat.Matrix) (Drift, error) {
 	if len(residuals) != len(order) {
 		panic("check: LeftoverDrift needs one place in the order a residual")
 	}
 	if degree != 1 && degree != 2 {
 		panic("check: LeftoverDrift knows degrees 1 and 2")
+	}
+	if basis != nil {
+		if n, _ := basis.Dims(); n != len(residuals) {
+			panic("check: LeftoverDrift needs one row of the basis a residual")
+		}
 	}
 	var e, place []float64
 	var rows []int
@@ -66,8 +72,7 @@ func LeftoverDrift(residuals, order []float64, df, degree int, project func([]fl
 	if len(e) == 0 {
 		return Drift{}, ErrTooFew
 	}
-	rss := floats.Dot(e, e)
-	if rss == 0 {
+	if floats.Norm(e, math.Inf(1)) == 0 {
 		return Drift{}, ErrExactFit
 	}
 	trends := trendColumns(place, degree)
@@ -78,10 +83,7 @@ func LeftoverDrift(residuals, order []float64, df, degree int, project func([]fl
 	// the trends themselves, whose combination has the shape that people see.
 	var left, shape [][]float64
 	for _, z := range trends {
-		zl, err := remainder(z, rows, len(residuals), project)
-		if err != nil {
-			return Drift{}, err
-		}
+		zl := remainder(z, rows, basis)
 		norm := floats.Norm(zl, 2)
 		for range 2 { // twice is enough to be orthogonal to rounding
 			for j := range left {
@@ -156,28 +158,25 @@ func trendColumns(place []float64, degree int) [][]float64 {
 }
 
 // remainder returns what the model leaves of column z, which has an entry for
-// each of the rows that the fit kept out of n.
-func remainder(z []float64, rows []int, n int, project func([]float64) ([]float64, error)) ([]float64, error) {
-	if project == nil {
-		return append([]float64(nil), z...), nil // z is free of mean already
+// each of the rows that the fit kept.
+func remainder(z []float64, rows []int, basis mat.Matrix) []float64 {
+	left := append([]float64(nil), z...)
+	if basis == nil {
+		return left // z is free of mean already
 	}
-	full := make([]float64, n)
-	for i := range full {
-		full[i] = math.NaN()
+	_, k := basis.Dims()
+	for range 2 { // twice is enough to be orthogonal to rounding
+		inside := make([]float64, k)
+		for j, i := range rows {
+			for c := range inside {
+				inside[c] += basis.At(i, c) * left[j]
+			}
+		}
+		for j, i := range rows {
+			for c, b := range inside {
+				left[j] -= basis.At(i, c) * b
+			}
+		}
 	}
-	for j, i := range rows {
-		full[i] = z[j]
-	}
-	answer, err := project(full)
-	if err != nil {
-		return nil, err
-	}
-	if len(answer) != n {
-		panic("check: LeftoverDrift got a projection of another length")
-	}
-	out := make([]float64, len(rows))
-	for j, i := range rows {
-		out[j] = answer[i]
-	}
-	return out, nil
+	return left
 }

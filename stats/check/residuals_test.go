@@ -44,18 +44,6 @@ func (f fit) basis() *mat.Dense {
 	return m
 }
 
-// projection returns what the columns of basis leave of a vector.
-func projection(basis mat.Matrix) func([]float64) ([]float64, error) {
-	return func(x []float64) ([]float64, error) {
-		v := mat.NewVecDense(len(x), append([]float64(nil), x...))
-		var inside, part mat.VecDense
-		inside.MulVec(basis.T(), v)
-		part.MulVec(basis, &inside)
-		v.SubVec(v, &part)
-		return v.RawVector().Data, nil
-	}
-}
-
 // orthonormal returns a basis of independent columns.
 func orthonormal(columns [][]float64) *mat.Dense {
 	x := mat.NewDense(len(columns[0]), len(columns), nil)
