@@ -99,7 +99,7 @@ def friedman(y, treatment, block):
     s = mp.matrix([mpf(t.numerator) / t.denominator for t in total])
     q, rank = mpf(0), 0
     for j in range(k):
-        if abs(values[j]) > mpf(10) ** -25:
+        if abs(values[j]) > mpf(10) ** -15:
             q += (vectors[:, j].T * s)[0] ** 2 / values[j]
             rank += 1
     return q, rank, mp.gammainc(mpf(rank) / 2, q / 2, mp.inf, regularized=True)
