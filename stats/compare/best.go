@@ -1,0 +1,135 @@
+package compare
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/dist"
+)
+
+// FromBest says how far one level lies from the best of the others, in the
+// direction "level minus best of the others", larger being better.
+type FromBest struct {
+	Estimate  float64 // level − max of the others
+	Low, High float64 // constrained interval: Low ≤ 0 ≤ High, see [WithBest]
+	Rival     int     // the level that is the best of the others
+	T, P      float64 // against the rival: t and the one-sided adjusted p that the level is not the best
+}
+
+// WithBest compares each level with the best of the others, larger being
+// better (negate the means where smaller is). It returns Hsu's constrained
+// intervals for θᵢ − max over j≠i of θⱼ, which hold together with probability
+// 1−alpha:
+//
+//	High_i = max(0, min over j≠i of (θ̂ᵢ−θ̂ⱼ + cᵢ·seᵢⱼ))
+//	Low_i  = 0 if level i alone has High > 0, otherwise
+//	         min over j≠i with High_j > 0 of (θ̂ᵢ−θ̂ⱼ − cⱼ·seᵢⱼ), at most 0
+//
+// where cᵢ is Dunnett's one-sided critical value with level i as the baseline.
+// High_i = 0 says that level i is not the best, Low_i = 0 that it is. A level
+// belongs to the set that holds the best when High_i > 0.
+//
+// mean holds k ≥ 2 estimates and cov their covariance matrix (k×k, scaled to
+// the response); df is the noise's degrees of freedom.
+//
+// Source: Hsu 1984, Annals of Statistics 12, 1136–1144; with unequal
+// replication Hsu 1996, Multiple Comparisons, chapter 4.
+func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
+	k := len(mean)
+	if k < 2 || cov.SymmetricDim() != k {
+		panic("compare: WithBest needs two or more means and their covariance matrix")
+	}
+	laws := make([]dist.MultivariateT, k)
+	crit := make([]float64, k)
+	for i := range k {
+		laws[i] = dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}
+		crit[i], _ = laws[i].UpperQuantile(alpha, false) // exact: one level against the others has product structure
+	}
+	se := func(i, j int) float64 {
+		return math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j)))
+	}
+	out := make([]FromBest, k)
+	candidates := 0
+	for i := range k {
+		high := math.Inf(1)
+		rival := -1
+		for j := range k {
+			if j == i {
+				continue
+			}
+			if rival < 0 || mean[j] > mean[rival] {
+				rival = j
+			}
+			high = min(high, mean[i]-mean[j]+crit[i]*se(i, j))
+		}
+		// The level is shown not to be the best by its largest shortfall in t.
+		worst := math.Inf(-1)
+		for j := range k {
+			if j != i {
+				worst = max(worst, (mean[j]-mean[i])/se(i, j))
+			}
+		}
+		p, _ := laws[i].Survival(worst, false)
+		out[i] = FromBest{
+			Estimate: mean[i] - mean[rival],
+			High:     max(0, high),
+			Rival:    rival,
+			T:        (mean[i] - mean[rival]) / se(i, rival),
+			P:        p,
+		}
+		if out[i].High > 0 {
+			candidates++
+		}
+	}
+	for i := range out {
+		if candidates == 1 && out[i].High > 0 {
+			continue // the only candidate is the best: Low is 0
+		}
+		low := math.Inf(1)
+		for j := range k {
+			if j != i && out[j].High > 0 {
+				low = min(low, mean[i]-mean[j]-crit[j]*se(i, j))
+			}
+		}
+		out[i].Low = min(0, low)
+	}
+	return out
+}
+
+// correlationAgainst returns the correlation matrix of the k−1 differences
+// between level i and each other level.
+func correlationAgainst(cov mat.Symmetric, i int) *mat.SymDense {
+	k := cov.SymmetricDim()
+	var others []int
+	for j := range k {
+		if j != i {
+			others = append(others, j)
+		}
+	}
+	c := mat.NewSymDense(k-1, nil)
+	for a, j := range others {
+		for b := a; b < len(others); b++ {
+			l := others[b]
+			c.SetSym(a, b, cov.At(j, l)-cov.At(j, i)-cov.At(i, l)+cov.At(i, i))
+		}
+	}
+	return Correlation(c)
+}
+
+// Correlation scales a covariance matrix to ones on the diagonal. A variance
+// of zero or less is the caller's mistake.
+func Correlation(cov mat.Symmetric) *mat.SymDense {
+	n := cov.SymmetricDim()
+	c := mat.NewSymDense(n, nil)
+	for i := range n {
+		if !(cov.At(i, i) > 0) {
+			panic("compare: Correlation needs positive variances")
+		}
+		for j := i; j < n; j++ {
+			c.SetSym(i, j, cov.At(i, j)/math.Sqrt(cov.At(i, i)*cov.At(j, j)))
+		}
+		c.SetSym(i, i, 1)
+	}
+	return c
+}
