@@ -1,0 +1,222 @@
+package verdict
+
+import (
+	"errors"
+	"math"
+	"strings"
+
+	"fairrun/stats/linmod"
+)
+
+// Analyse answers the request for every response of the data. It fails only
+// when the request does not fit the data's columns ([RequestError]) or a
+// response cannot be put on its scale; data too thin for a number are answered
+// in words, in the response's checks.
+//
+// Columns of unequal length are the caller's mistake and panic.
+func Analyse(d Data, q Request) (*Verdict, error) {
+	q, err := q.settled(d)
+	if err != nil {
+		return nil, err
+	}
+	d.mustAlign()
+	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope}, Responses: []Response{}}
+	var faults []error
+	for _, m := range d.Responses {
+		s := &subject{d: d, q: q, m: m}
+		if err := s.measure(); err != nil {
+			faults = append(faults, err)
+			continue
+		}
+		s.judge()
+		v.Responses = append(v.Responses, s.out)
+	}
+	if len(faults) > 0 {
+		return nil, errors.Join(faults...)
+	}
+	return v, nil
+}
+
+// mustAlign panics unless every column has the same number of rows.
+func (d Data) mustAlign() {
+	n := len(d.Treatments[0].Code)
+	even := d.Status == nil || len(d.Status) == n
+	even = even && (d.Order == nil || len(d.Order) == n)
+	for _, f := range d.Treatments {
+		even = even && len(f.Code) == n
+	}
+	for _, f := range d.Blocks {
+		even = even && len(f.Code) == n
+	}
+	for _, c := range d.Covariates {
+		even = even && len(c.Value) == n
+	}
+	for _, r := range d.Responses {
+		even = even && r.Values.Len() == n
+	}
+	if !even {
+		panic("verdict: columns of unequal length")
+	}
+}
+
+// subject is one response under analysis.
+type subject struct {
+	d Data
+	q Request
+	m Measured
+
+	y      []float64 // deviations from centre on the scale of the analysis; NaN where there is no good run
+	centre float64
+	model  linmod.Model
+	fit    *linmod.Result
+	sigma2 float64 // residual variance; 0 when there is none to speak of
+	out    Response
+}
+
+// measure counts the runs and puts the good ones on the scale of the analysis.
+func (s *subject) measure() error {
+	dev, centre := []float64(nil), 0.0
+	var err error
+	if s.m.Scale == Log {
+		if centre, dev, err = s.m.Values.LogCentre(); err != nil {
+			return &RequestError{Text: "response " + s.m.Name + ": " + err.Error() + "; a relative margin compares ratios, which need values above zero: give an absolute margin, or use the raw scale"}
+		}
+	} else {
+		centre, dev = s.m.Values.Centre()
+	}
+	s.centre = centre
+	s.y = make([]float64, len(dev))
+	for i, v := range dev {
+		s.y[i] = math.NaN()
+		switch s.status(i, v) {
+		case OK:
+			s.y[i] = v
+			s.out.Runs.OK++
+		case Failed:
+			s.out.Runs.Failed++
+		case Void:
+			s.out.Runs.Void++
+		default:
+			s.out.Runs.Todo++
+		}
+	}
+	return nil
+}
+
+// status is what became of run i, whose value is v.
+func (s *subject) status(i int, v float64) Status {
+	if s.d.Status != nil && s.d.Status[i] != OK {
+		return s.d.Status[i]
+	}
+	if math.IsNaN(v) {
+		return Todo
+	}
+	return OK
+}
+
+// judge fills in the answer.
+func (s *subject) judge() {
+	o := &s.out
+	o.Name, o.Unit, o.Better, o.Margin, o.Scale = s.m.Name, s.m.Unit, s.m.Better, s.m.Margin, s.m.Scale
+	o.ANOVA, o.Means, o.Comparisons = []ANOVARow{}, []Mean{}, []Comparison{}
+	o.Alternatives, o.Checks, o.Best = []Alternative{}, []Check{}, []string{}
+	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Components: []Component{}}
+	o.Effect = Effect{Unknown, Unknown}
+	o.Failures = s.failures()
+	s.describe()
+	if err := s.fitModel(); err != nil {
+		s.warn("comparison", "%v", err)
+		return
+	}
+	s.anova()
+	s.noise()
+	for _, f := range s.families() {
+		s.compare(f)
+	}
+	s.check()
+}
+
+// describe says what the model holds.
+func (s *subject) describe() {
+	m := Model{Treatments: []string{}, Blocks: []string{}, Covariates: []string{}, Random: []string{}, Method: "least squares", DFMethod: "residual"}
+	for _, b := range s.d.Blocks {
+		m.Blocks = append(m.Blocks, b.Name)
+	}
+	for _, c := range s.d.Covariates {
+		m.Covariates = append(m.Covariates, covariateName(c))
+	}
+	s.out.Model = m
+}
+
+// covariateName names a covariate, "x by block" when it has a slope of its own
+// in each level of a factor.
+func covariateName(c linmod.Covariate) string {
+	if c.By != nil {
+		return c.Name + " by " + c.By.Name
+	}
+	return c.Name
+}
+
+// fitModel fits blocks, covariates and treatments. An interaction order whose
+// terms are all mixed up with other terms leaves the model.
+func (s *subject) fitModel() error {
+	order := 1
+	if s.q.Interactions {
+		order = len(s.d.Treatments)
+	}
+	if !s.comparable() {
+		return ErrNoComparison
+	}
+	for ; ; order-- {
+		s.model = linmod.Model{Blocks: s.d.Blocks, Covariates: s.d.Covariates, Factors: s.d.Treatments, Order: order}
+		fit, err := linmod.Fit(s.model, s.y)
+		if err != nil {
+			return err
+		}
+		s.fit = fit
+		lost := emptyTop(fit, order)
+		if order == 1 || len(lost) == 0 {
+			break
+		}
+		s.note("interaction", "%s cannot be told apart from the blocks and the other terms in these runs; the comparisons take it as absent", strings.Join(lost, ", "))
+	}
+	for _, row := range s.fit.ANOVA() {
+		if row.Kind == linmod.TreatmentTerm {
+			s.out.Model.Treatments = append(s.out.Model.Treatments, row.Name)
+		}
+	}
+	return nil
+}
+
+// emptyTop names the interaction terms of the given order when none of them
+// has a degree of freedom of its own.
+func emptyTop(fit *linmod.Result, order int) []string {
+	var names []string
+	for _, row := range fit.ANOVA() {
+		if row.Kind != linmod.TreatmentTerm || strings.Count(row.Name, ":") != order-1 {
+			continue
+		}
+		if row.DF > 0 {
+			return nil
+		}
+		names = append(names, row.Name)
+	}
+	return names
+}
+
+// comparable says whether some treatment factor has good runs at two levels.
+func (s *subject) comparable() bool {
+	for _, f := range s.d.Treatments {
+		first := int32(-1)
+		for i, v := range s.y {
+			if math.IsNaN(v) || f.Code[i] < 0 {
+				continue
+			}
+			if first >= 0 && f.Code[i] != first {
+				return true
+			}
+			first = f.Code[i]
+		}
+	}
+	return false
+}

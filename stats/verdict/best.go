@@ -1,0 +1,116 @@
+package verdict
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fairrun/stats/compare"
+)
+
+// fromBest compares each level that can take part with the best of the others,
+// in the direction in which larger is better; nil when that cannot be said.
+func (s *subject) fromBest(f family) []compare.FromBest {
+	if s.m.Better == "" || s.sigma2 == 0 || len(f.live) < 2 {
+		return nil
+	}
+	means := make([]float64, len(f.live))
+	for a, i := range f.live {
+		if !f.all.Estimable[i] {
+			return nil
+		}
+		means[a] = s.sign() * f.all.Value[i]
+	}
+	return compare.WithBest(means, s.scaledCov(f), float64(s.fit.DF), s.q.Alpha)
+}
+
+// sign is −1 when lower is better.
+func (s *subject) sign() float64 {
+	if s.m.Better == "lower" {
+		return -1
+	}
+	return 1
+}
+
+// withBest fills in the comparison of each level with the best of the others.
+func (s *subject) withBest(f family) {
+	for a, b := range s.fromBest(f) {
+		i, rival := f.live[a], f.live[b.Rival]
+		c := blank(f, i, rival)
+		c.Against = bestOther
+		df := float64(s.fit.DF)
+		d := s.sign() * b.Estimate
+		se := math.Abs(b.Estimate / b.T)
+		if b.Estimate == 0 {
+			se = math.Sqrt(f.means.Contrasts([][]float64{difference(len(f.labels), i, rival)}).Cov.At(0, 0) * s.sigma2)
+		}
+		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
+		c.Low, c.High = Number(b.Low), Number(b.High)
+		if s.sign() < 0 {
+			c.Low, c.High = Number(-b.High), Number(-b.Low)
+		}
+		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, s.q.Alpha)
+		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
+		s.percentOf(&c, f, rival)
+		low, high, margin := s.held(c)
+		c.Verdict = compare.JudgeFromBest(low, high, margin)
+		s.out.Comparisons = append(s.out.Comparisons, c)
+	}
+}
+
+// percentOf says a constrained interval in per cent of the rival's mean.
+func (s *subject) percentOf(c *Comparison, f family, rival int) {
+	if s.m.Scale == Log {
+		c.Percent, c.PercentLow, c.PercentHigh = ratio(c.Estimate), ratio(c.Low), ratio(c.High)
+		return
+	}
+	m := Number(math.Abs(s.onScale(f.all.Value[rival])) / 100)
+	if m > 0 {
+		c.Percent, c.PercentLow, c.PercentHigh = c.Estimate/m, c.Low/m, c.High/m
+	}
+}
+
+// best fills in the set that holds the best level (named with its factor when
+// there are several), and for a single factor the smallest level shown to be
+// within the margin of the best.
+func (s *subject) best(f family) {
+	alone := f.of == len(s.d.Treatments)
+	least := math.Inf(1)
+	for a, b := range s.fromBest(f) {
+		i := f.live[a]
+		if b.High > 0 {
+			name := f.labels[i]
+			if !alone {
+				name = f.name + " " + name
+			}
+			s.out.Best = append(s.out.Best, name)
+		}
+		if alone && f.value != nil && s.asGood(f, i, b) && f.value[i] < least {
+			least = f.value[i]
+			s.out.SmallestGood = &f.labels[i]
+		}
+	}
+}
+
+// asGood says whether level i is shown to be no worse than the best by more
+// than the margin.
+func (s *subject) asGood(f family, i int, b compare.FromBest) bool {
+	c := Comparison{Low: Number(b.Low), High: Number(b.High)}
+	s.percentOf(&c, f, f.live[b.Rival])
+	low, _, margin := s.held(c)
+	return margin > 0 && low >= -margin
+}
+
+// numbers returns the levels as numbers, or nil when one is none.
+func numbers(levels []string) []float64 {
+	out := make([]float64, len(levels))
+	for i, text := range levels {
+		v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
+		if err != nil {
+			return nil
+		}
+		out[i] = v
+	}
+	return out
+}

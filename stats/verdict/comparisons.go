@@ -1,0 +1,161 @@
+package verdict
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/compare"
+)
+
+var single compare.Single
+
+// bestOther is what a level is held against when compared with the best.
+const bestOther = "the best other"
+
+// pairs compares every level with every earlier one (Tukey–Kramer).
+func (s *subject) pairs(f family) {
+	law := compare.AllPairs{Levels: len(f.live)}
+	crit := s.critical(law)
+	for a, i := range f.live {
+		for _, j := range f.live[a+1:] {
+			s.add(f, j, i, law, crit)
+		}
+	}
+}
+
+// againstBaseline compares every level with the baseline (Dunnett).
+func (s *subject) againstBaseline(f family) {
+	if f.n[f.base] == 0 {
+		s.warn("baseline", "the baseline %q has no good run, so nothing can be compared with it", f.labels[f.base])
+		return
+	}
+	var rows [][]float64
+	var levels []int
+	for _, i := range f.live {
+		if i == f.base {
+			continue
+		}
+		row := difference(len(f.labels), i, f.base)
+		if f.means.Contrasts([][]float64{row}).Estimable[0] {
+			rows = append(rows, row)
+		}
+		levels = append(levels, i)
+	}
+	var law compare.Family = single
+	if len(rows) > 1 {
+		law = compare.Joint{Corr: compare.Correlation(f.means.Contrasts(rows).Cov)}
+	}
+	crit := s.critical(law)
+	for _, i := range levels {
+		s.add(f, i, f.base, law, crit)
+	}
+}
+
+// critical is the critical value of a family, unknown without noise.
+func (s *subject) critical(law compare.Family) float64 {
+	if s.sigma2 == 0 {
+		return math.NaN()
+	}
+	return law.Critical(s.q.Alpha, float64(s.fit.DF))
+}
+
+// difference is the contrast "mean i minus mean j".
+func difference(n, i, j int) []float64 {
+	row := make([]float64, n)
+	row[i], row[j] = 1, -1
+	return row
+}
+
+// blank is a comparison of which nothing is known yet.
+func blank(f family, i, j int) Comparison {
+	u := Unknown
+	return Comparison{Factor: f.name, Level: f.labels[i], Against: f.labels[j],
+		Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u,
+		Percent: u, PercentLow: u, PercentHigh: u, G: u, GLow: u, GHigh: u, Verdict: compare.Unresolved}
+}
+
+// add compares level i with level j.
+func (s *subject) add(f family, i, j int, law compare.Family, crit float64) {
+	c := blank(f, i, j)
+	e := f.means.Contrasts([][]float64{difference(len(f.labels), i, j)})
+	if !e.Estimable[0] {
+		s.warn("comparison", "%s %q and %q cannot be compared: their difference is mixed up with other terms in these runs", f.name, c.Level, c.Against)
+		s.out.Comparisons = append(s.out.Comparisons, c)
+		return
+	}
+	d := e.Value[0]
+	c.Estimate = Number(d)
+	if s.sigma2 > 0 {
+		df := float64(s.fit.DF)
+		se := math.Sqrt(e.Cov.At(0, 0) * s.sigma2)
+		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
+		c.P = Number(single.Adjust(d/se, df))
+		c.PAdjusted = Number(law.Adjust(d/se, df))
+		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
+		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(crit, df))
+		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
+	}
+	s.percent(&c, f, i, j, crit)
+	c.Verdict = s.word(c)
+	c.More = s.more(c, f, law)
+	s.out.Comparisons = append(s.out.Comparisons, c)
+}
+
+// percent fills in the difference in per cent of the level it is held against.
+func (s *subject) percent(c *Comparison, f family, i, j int, crit float64) {
+	if s.m.Scale == Log {
+		c.Percent, c.PercentLow, c.PercentHigh = ratio(c.Estimate), ratio(c.Low), ratio(c.High)
+		return
+	}
+	if !f.all.Estimable[j] {
+		return
+	}
+	e := f.means.Contrasts([][]float64{difference(len(f.labels), i, j), unit(len(f.labels), j)})
+	p, low, high := compare.Percent(float64(c.Estimate), s.centre+e.Value[1],
+		e.Cov.At(0, 0)*s.sigma2, e.Cov.At(1, 1)*s.sigma2, e.Cov.At(0, 1)*s.sigma2, crit)
+	c.Percent, c.PercentLow, c.PercentHigh = Number(p), Number(low), Number(high)
+}
+
+// ratio turns a difference of logarithms into per cent.
+func ratio(d Number) Number { return Number(100 * math.Expm1(float64(d))) }
+
+func unit(n, i int) []float64 {
+	row := make([]float64, n)
+	row[i] = 1
+	return row
+}
+
+// word reads the verdict off the interval, on the scale on which the margin is
+// stated.
+func (s *subject) word(c Comparison) compare.Word {
+	low, high, margin := s.held(c)
+	return compare.Judge(low, high, margin)
+}
+
+// held returns a comparison's interval and the margin on one scale. A relative
+// margin is symmetric in the ratio: between 1/(1+m) and 1+m.
+func (s *subject) held(c Comparison) (low, high, margin float64) {
+	m := s.m.Margin
+	switch {
+	case m == nil:
+		return float64(c.Low), float64(c.High), math.NaN()
+	case s.m.Scale == Log:
+		return float64(c.Low), float64(c.High), math.Log1p(m.Value)
+	case m.Relative:
+		return float64(c.PercentLow), float64(c.PercentHigh), 100 * m.Value
+	}
+	return float64(c.Low), float64(c.High), m.Value
+}
+
+// scaledCov is the covariance matrix of the means that can take part, on the
+// scale of the analysis.
+func (s *subject) scaledCov(f family) *mat.SymDense {
+	c := mat.NewSymDense(len(f.live), nil)
+	for a, i := range f.live {
+		for b := a; b < len(f.live); b++ {
+			c.SetSym(a, b, f.all.Cov.At(i, f.live[b])*s.sigma2)
+		}
+	}
+	return c
+}

@@ -1,0 +1,129 @@
+package verdict
+
+import (
+	"fmt"
+	"slices"
+
+	"fairrun/stats/check"
+)
+
+// failures counts, for each treatment, the runs in which the thing under test
+// did not do its job, out of those that tell: good ones and failed ones.
+func (s *subject) failures() []Failure {
+	factors := make([]int, len(s.d.Treatments))
+	for i := range factors {
+		factors[i] = i
+	}
+	cells := s.cells(factors)
+	out := []Failure{}
+	var lost, done []int
+	failed, void, planned := 0, 0, 0
+	for _, c := range cells {
+		n := c.ok + c.failed
+		failed += c.failed
+		void += c.void
+		planned += n + c.void
+		if n == 0 {
+			continue
+		}
+		f := Failure{Level: s.label(factors, c.levels), Failed: c.failed, Runs: n}
+		p := check.ClopperPearson(c.failed, n, s.q.Alpha)
+		f.Low, f.High = Number(p.Low), Number(p.High)
+		out = append(out, f)
+		lost, done = append(lost, c.failed), append(done, n)
+	}
+	if failed > 0 {
+		s.failuresDiffer(lost, done, failed)
+	}
+	if void > 0 {
+		s.voidsDiffer(cells, void, planned)
+	}
+	return out
+}
+
+// failuresDiffer says whether failing depends on the treatment, by Fisher's
+// exact test.
+func (s *subject) failuresDiffer(lost, done []int, failed int) {
+	if len(done) < 2 {
+		s.warn("failures", "%s failed; the means speak of the good runs only", count(failed, "run"))
+		return
+	}
+	f, err := check.Fisher(lost, done)
+	c := Check{Name: "failures", Statistic: Unknown, P: Unknown, Flag: true}
+	switch {
+	case err != nil:
+		c.Message = fmt.Sprintf("%s failed; the means speak of the good runs only (%v)", count(failed, "run"), err)
+	case f.P < s.q.Alpha:
+		c.P = Number(f.P)
+		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test p = %.2g): a level's means leave its failures out, so weigh both", count(failed, "run"), f.P)
+	default:
+		c.P = Number(f.P)
+		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test p = %.2g); the means speak of the good runs only", count(failed, "run"), f.P)
+	}
+	s.out.Checks = append(s.out.Checks, c)
+}
+
+// voidsDiffer says whether more runs were voided at one treatment than at
+// others, which can bend a result.
+func (s *subject) voidsDiffer(cells []cell, void, planned int) {
+	var spoiled, tried []int
+	for _, c := range cells {
+		if n := c.ok + c.failed + c.void; n > 0 {
+			spoiled, tried = append(spoiled, c.void), append(tried, n)
+		}
+	}
+	c := Check{Name: "void runs", Statistic: Unknown, P: Unknown}
+	c.Message = fmt.Sprintf("%d of %s void", void, count(planned, "run"))
+	if f, err := check.Fisher(spoiled, tried); err == nil {
+		c.P = Number(f.P)
+		if f.P < s.q.Alpha {
+			c.Flag = true
+			c.Message = fmt.Sprintf("%d of %s void, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, count(planned, "run"), f.P)
+		}
+	}
+	s.out.Checks = append(s.out.Checks, c)
+}
+
+// cell counts the runs of one treatment.
+type cell struct {
+	levels           []int
+	ok, failed, void int
+}
+
+// cells counts the runs of every combination of some factors that has a run,
+// in the order of the levels, the first factor slowest.
+func (s *subject) cells(factors []int) []cell {
+	at := map[uint64]int{}
+	var out []cell
+	for i, v := range s.y {
+		key, known := uint64(0), true
+		for _, f := range factors {
+			code := s.d.Treatments[f].Code[i]
+			known = known && code >= 0
+			key = key*uint64(len(s.d.Treatments[f].Levels)) + uint64(code)
+		}
+		if !known {
+			continue
+		}
+		k, seen := at[key]
+		if !seen {
+			k = len(out)
+			at[key] = k
+			c := cell{levels: make([]int, len(factors))}
+			for a, f := range factors {
+				c.levels[a] = int(s.d.Treatments[f].Code[i])
+			}
+			out = append(out, c)
+		}
+		switch s.status(i, v) {
+		case OK:
+			out[k].ok++
+		case Failed:
+			out[k].failed++
+		case Void:
+			out[k].void++
+		}
+	}
+	slices.SortFunc(out, func(a, b cell) int { return slices.Compare(a.levels, b.levels) })
+	return out
+}

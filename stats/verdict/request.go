@@ -1,0 +1,184 @@
+package verdict
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"fairrun/stats/decimal"
+	"fairrun/stats/linmod"
+)
+
+// Data is what was done and measured, one row a run; every column has the
+// same number of rows.
+type Data struct {
+	Treatments []linmod.Factor    // the factors that are compared
+	Blocks     []linmod.Factor    // packs, sessions, rows and columns
+	Covariates []linmod.Covariate // drift, start temperature, …
+	Responses  []Measured
+	Status     []Status             // nil: a row with a value is OK, one without is still to do
+	Name       func(row int) string // what a person calls a row; nil: "row 1", …
+	Order      []float64            // when each run was done, ascending; nil: in the order of the rows
+}
+
+// Measured is one response with what the person said of it.
+type Measured struct {
+	Name   string
+	Unit   string
+	Better string  // "higher", "lower", or "" when not stated
+	Margin *Margin // nil when not stated
+	Scale  Scale
+	Values *decimal.Column
+}
+
+// Status is what became of a run.
+type Status uint8
+
+// What became of a run.
+const (
+	Todo   Status = iota // not done yet
+	OK                   // done and measured
+	Failed               // the thing under test did not do its job: an outcome
+	Void                 // the test was spoiled
+)
+
+// Compare names the family of comparisons.
+type Compare string
+
+// Families of comparisons.
+const (
+	Pairs    Compare = "pairs"
+	Baseline Compare = "baseline"
+	Best     Compare = "best"
+)
+
+// Request says what is asked of the data.
+type Request struct {
+	Title, Scope string
+	Interactions bool     // means and comparisons of the combinations of levels
+	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all
+	Compare      Compare  // "" is Pairs
+	Baseline     []string // one level a treatment factor, for Compare == Baseline
+	Alpha        float64  // 0 is 0.05
+	Power        float64  // 0 is 0.9; for the replicates still needed
+	Growth       Growth
+}
+
+// Growth says how a campaign grows: the zero value adds runs one at a time to
+// each level with no further blocks.
+type Growth struct {
+	PerBlock int // runs of each treatment that one more block brings; 0: no blocks
+}
+
+// A RequestError is a question that the data's columns cannot answer, whatever
+// their numbers: the person has to ask differently.
+type RequestError struct{ Text string }
+
+func (e *RequestError) Error() string { return e.Text }
+
+// ErrNoComparison says that fewer than two levels have a good run.
+var ErrNoComparison = errors.New("fewer than two levels have a good run, so nothing can be compared")
+
+func refuse(format string, args ...any) error {
+	return &RequestError{Text: fmt.Sprintf(format, args...)}
+}
+
+// settled returns the request with its defaults filled in, or what is wrong
+// with it.
+func (q Request) settled(d Data) (Request, error) {
+	if q.Compare == "" {
+		q.Compare = Pairs
+	}
+	if q.Alpha == 0 {
+		q.Alpha = 0.05
+	}
+	if q.Power == 0 {
+		q.Power = 0.9
+	}
+	if len(d.Treatments) == 0 {
+		return q, refuse("no treatment column: name at least one factor to compare")
+	}
+	for _, f := range d.Treatments {
+		if len(f.Levels) > maxLevels {
+			return q, refuse("%q has %d different levels; up to %d can be compared. Is it a measured number? Then name it as a covariate", f.Name, len(f.Levels), maxLevels)
+		}
+	}
+	if n := combinations(d.Treatments); q.Interactions && n > maxLevels {
+		return q, refuse("the treatment factors have %d combinations; up to %d can be compared. Leave out the interactions, or compare fewer factors", n, maxLevels)
+	}
+	if !(q.Alpha > 0 && q.Alpha < 1) {
+		return q, refuse("alpha is %v; it must lie between 0 and 1, as 0.05 does", q.Alpha)
+	}
+	if !(q.Power > 0 && q.Power < 1) {
+		return q, refuse("power is %v; it must lie between 0 and 1, as 0.9 does", q.Power)
+	}
+	switch q.Compare {
+	case Pairs:
+	case Best:
+		for _, r := range d.Responses {
+			if r.Better == "" {
+				return q, refuse("to compare with the best of %q, say whether higher or lower is better", r.Name)
+			}
+		}
+	case Baseline:
+		if len(q.Baseline) != len(d.Treatments) {
+			return q, refuse("%d treatment factors need %d baseline levels, one each; got %d", len(d.Treatments), len(d.Treatments), len(q.Baseline))
+		}
+		for i, level := range q.Baseline {
+			if index(d.Treatments[i].Levels, level) < 0 {
+				return q, refuse("baseline %q is no level of %q; its levels are %s", level, d.Treatments[i].Name, quoted(d.Treatments[i].Levels))
+			}
+		}
+	default:
+		return q, refuse("compare is %q; it can be %q, %q or %q", q.Compare, Pairs, Baseline, Best)
+	}
+	for _, r := range d.Responses {
+		if r.Margin != nil && !(r.Margin.Value > 0) {
+			return q, refuse("the margin of %q is %v; it must be above zero", r.Name, r.Margin.Value)
+		}
+		if r.Scale == Log && r.Margin != nil && !r.Margin.Relative {
+			return q, refuse("the margin of %q is in its unit, but on the log scale only ratios are compared: give the margin in per cent, or use the raw scale", r.Name)
+		}
+	}
+	return q, nil
+}
+
+// maxLevels bounds the levels of a family: 200 levels make 19,900 pairs.
+const maxLevels = 200
+
+// combinations counts the combinations of the factors' levels, up to a bound
+// well over maxLevels.
+func combinations(factors []linmod.Factor) int {
+	n := 1
+	for _, f := range factors {
+		if n = n * len(f.Levels); n > 1<<30 {
+			return n
+		}
+	}
+	return n
+}
+
+func index(list []string, s string) int {
+	for i, v := range list {
+		if v == s {
+			return i
+		}
+	}
+	return -1
+}
+
+// quoted lists up to twelve names in quotation marks.
+func quoted(names []string) string {
+	var b strings.Builder
+	for i, n := range names {
+		if i == 12 {
+			fmt.Fprintf(&b, " and %d more", len(names)-i)
+			break
+		}
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		fmt.Fprintf(&b, "%q", n)
+	}
+	return b.String()
+}

@@ -1,0 +1,189 @@
+package verdict
+
+import "fairrun/stats/compare"
+
+// Schema names the JSON contract of [Verdict].
+const Schema = "fairrun.verdict/1"
+
+// Verdict is the whole answer, one [Response] for each thing measured.
+type Verdict struct {
+	Schema    string     `json:"schema"`
+	Campaign  Campaign   `json:"campaign"`
+	Responses []Response `json:"responses"`
+}
+
+// Campaign says what was tested; the verdict speaks of this scope only.
+type Campaign struct {
+	Title string `json:"title"`
+	Scope string `json:"scope"`
+}
+
+// Response is the answer for one response.
+type Response struct {
+	Name         string        `json:"name"`
+	Unit         string        `json:"unit"`
+	Better       string        `json:"better"` // "higher", "lower", or "" when not stated
+	Margin       *Margin       `json:"margin"` // nil when not stated
+	Scale        Scale         `json:"scale"`
+	Runs         Runs          `json:"runs"`
+	Model        Model         `json:"model"`
+	ANOVA        []ANOVARow    `json:"anova"`
+	Noise        Noise         `json:"noise"`
+	Effect       Effect        `json:"effect"`
+	Means        []Mean        `json:"means"`
+	Comparisons  []Comparison  `json:"comparisons"`
+	Randomise    *Randomised   `json:"randomisation"` // nil when there is no recorded draw to repeat
+	Alternatives []Alternative `json:"alternatives"`
+	Checks       []Check       `json:"checks"`
+	Failures     []Failure     `json:"failures"`
+	Best         []string      `json:"best"`             // levels that may be the best; the others are shown not to be
+	SmallestGood *string       `json:"smallest_as_good"` // smallest level shown to be within the margin of the best
+}
+
+// Margin is the smallest difference that would change a decision: a share of
+// the mean (0.02 is 2 %) when Relative, otherwise in the response's unit.
+type Margin struct {
+	Value    float64 `json:"value"`
+	Relative bool    `json:"relative"`
+}
+
+// Scale is the scale of the analysis.
+type Scale string
+
+// Scales of the analysis.
+const (
+	Raw Scale = "raw" // differences in the response's unit
+	Log Scale = "log" // differences of logarithms: ratios
+)
+
+// Runs counts the rows by what became of them.
+type Runs struct {
+	OK     int `json:"ok"`
+	Failed int `json:"failed"`
+	Void   int `json:"void"`
+	Todo   int `json:"todo"`
+}
+
+// Model says what was fitted and how.
+type Model struct {
+	Treatments []string `json:"treatments"` // terms; interactions as "A:B"
+	Blocks     []string `json:"blocks"`
+	Covariates []string `json:"covariates"`
+	Random     []string `json:"random"`
+	Method     string   `json:"method"`    // "least squares" or "REML"
+	DFMethod   string   `json:"df_method"` // "residual", "satterthwaite" or "kenward-roger"
+}
+
+// ANOVARow is one term of the analysis of variance: Type II sums of squares,
+// each term adjusted for all terms that do not contain it.
+type ANOVARow struct {
+	Term   string `json:"term"`
+	DF     Number `json:"df"`
+	DenDF  Number `json:"den_df"`
+	SS     Number `json:"ss"`
+	MS     Number `json:"ms"`
+	F      Number `json:"f"`
+	P      Number `json:"p"`
+	Eta2   Number `json:"eta_squared_partial"`
+	Omega2 Number `json:"omega_squared"`
+}
+
+// Noise is the run-to-run standard deviation on the scale of the analysis.
+type Noise struct {
+	SD            Number      `json:"sd"`
+	Low           Number      `json:"sd_low"`
+	High          Number      `json:"sd_high"`
+	DF            Number      `json:"df"`
+	Repeatability Number      `json:"repeatability_limit"` // two runs alike differ by more once in 20 times (ISO 5725-2)
+	Components    []Component `json:"components"`
+}
+
+// Component is one part of the noise.
+type Component struct {
+	Name string `json:"name"`
+	SD   Number `json:"sd"`
+}
+
+// Effect is the size of the treatments' effect taken together.
+type Effect struct {
+	Eta2   Number `json:"eta_squared_partial"`
+	Omega2 Number `json:"omega_squared"`
+}
+
+// Mean is an adjusted mean, on the response's scale (geometric on the log
+// scale) with its own 1−alpha interval.
+type Mean struct {
+	Factor   string `json:"factor"`
+	Level    string `json:"level"`
+	N        int    `json:"n"`
+	Estimate Number `json:"estimate"`
+	SE       Number `json:"se"`
+	DF       Number `json:"df"`
+	Low      Number `json:"low"`
+	High     Number `json:"high"`
+}
+
+// Comparison is "level minus against" on the scale of the analysis. Low and
+// High hold for the whole family together; the verdict is read off them.
+type Comparison struct {
+	Factor      string       `json:"factor"`
+	Level       string       `json:"level"`
+	Against     string       `json:"against"`
+	Estimate    Number       `json:"estimate"`
+	SE          Number       `json:"se"`
+	DF          Number       `json:"df"`
+	T           Number       `json:"t"`
+	P           Number       `json:"p"`
+	PAdjusted   Number       `json:"p_adjusted"`
+	Low         Number       `json:"low"`
+	High        Number       `json:"high"`
+	Percent     Number       `json:"percent"`
+	PercentLow  Number       `json:"percent_low"`
+	PercentHigh Number       `json:"percent_high"`
+	G           Number       `json:"hedges_g"`
+	GLow        Number       `json:"hedges_g_low"`
+	GHigh       Number       `json:"hedges_g_high"`
+	Verdict     compare.Word `json:"verdict"`
+	More        *int         `json:"more_replicates"` // further ones of each treatment that settle an unresolved comparison, whatever its true difference; nil when not needed, out of reach or without a margin
+}
+
+// Randomised is the randomisation test over the orders that might have been
+// drawn.
+type Randomised struct {
+	Statistic Number `json:"statistic"`
+	Draws     int    `json:"draws"`
+	Exact     bool   `json:"exact"`
+	P         Number `json:"p"`
+}
+
+// Alternative is a test that leans on less than the model does, made when a
+// check of the model fails.
+type Alternative struct {
+	Name      string `json:"name"`
+	Statistic Number `json:"statistic"`
+	DF1       Number `json:"df1"`
+	DF2       Number `json:"df2"`
+	P         Number `json:"p"`
+	Survives  bool   `json:"survives"` // it calls the same differences clear of zero
+	Message   string `json:"message"`
+}
+
+// Check is one look at whether the model may be believed, or a thing that the
+// person has to know about the data.
+type Check struct {
+	Name      string `json:"name"`
+	Statistic Number `json:"statistic"`
+	P         Number `json:"p"`
+	Flag      bool   `json:"flag"`
+	Message   string `json:"message"`
+}
+
+// Failure counts the runs of a level in which the thing under test did not do
+// its job, with the exact 1−alpha interval of the chance of failing.
+type Failure struct {
+	Level  string `json:"level"`
+	Failed int    `json:"failed"`
+	Runs   int    `json:"runs"` // ok and failed
+	Low    Number `json:"low"`
+	High   Number `json:"high"`
+}
