@@ -1,0 +1,125 @@
+package analysis
+
+import (
+	"math"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/compare"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// noiseConfidence is that of the limits between which the measured noise is
+// taken to lie.
+const noiseConfidence = 0.8
+
+// ReplicatesAfter says, from the noise measured so far, how many further blocks
+// it takes. It judges the sheet to know the noise.
+func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
+	v, err := Verdict(s)
+	if err != nil {
+		return nil, err
+	}
+	c := s.Campaign
+	out := replicates(c, After)
+	families := shapes(c, s.Draw.Order.Efficiency)
+	for i := range v.Responses {
+		out.Responses = append(out.Responses, after(families, &v.Responses[i], c.Analysis.Power))
+	}
+	return out, nil
+}
+
+func after(families []shape, r *verdict.Response, wanted float64) Enough {
+	e := Enough{Name: r.Name, Unit: r.Unit, Margin: r.Margin, Sizes: []Size{}}
+	in := terms{log: r.Scale == verdict.Log}
+	unit := 1.0 // what the terms of the margin are multiplied by to reach the response's unit
+	if r.Margin != nil && r.Margin.Relative && !in.log {
+		unit = level(r)
+	}
+	noise := power.Noise{SD: float64(r.Noise.SD) / unit, DF: float64(r.Noise.DF)}
+	e.Noise = Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: r.Noise.DF, Measured: true}
+	switch {
+	case r.Margin == nil:
+		e.Message = errNoMargin.Error()
+	case !r.Noise.SD.Known():
+		e.Message = "the runs so far leave nothing to judge noise by: do more of the plan first"
+	}
+	if r.Noise.SD.Known() {
+		low, high := noise.Interval(noiseConfidence)
+		e.Noise.SD, e.Noise.Low, e.Noise.High = in.to(noise.SD), in.to(low), in.to(high)
+	}
+	if e.Message != "" {
+		return e
+	}
+	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: wanted}
+	for _, s := range families {
+		now := precision(r, s.factor)
+		g := s.design.MoreBlocks(now)
+		z := s.size(t, g, 0, in)
+		s.uncertain(&z, t, g, in)
+		z.Open = s.open(r, t, in)
+		e.Sizes = append(e.Sizes, z)
+	}
+	return e
+}
+
+// level is the mean of the adjusted means, which a relative margin on the raw
+// scale is a share of.
+func level(r *verdict.Response) float64 {
+	sum, n := 0.0, 0
+	for _, m := range r.Means {
+		if m.Estimate.Known() {
+			sum += math.Abs(float64(m.Estimate))
+			n++
+		}
+	}
+	return sum / float64(n)
+}
+
+// precision is that of the least precise comparison of a family; nothing is
+// known where some level has no run yet.
+func precision(r *verdict.Response, factor string) power.Precision {
+	p := power.Precision{DF: float64(r.Noise.DF)}
+	for _, c := range r.Comparisons {
+		if c.Factor == factor {
+			p.SE = max(p.SE, float64(c.SE)/float64(r.Noise.SD))
+		}
+	}
+	if p.SE == 0 {
+		p.SE = math.Inf(1)
+	}
+	return p
+}
+
+// uncertain fills in what the noise's own uncertainty does to the number needed.
+func (s shape) uncertain(z *Size, t power.Target, g power.Growth, in terms) {
+	r, err := s.compare.Range(t, g, mostBlocks, noiseConfidence)
+	if err != nil {
+		return
+	}
+	z.Low = s.found(r.Low, nil, t, g, in)
+	z.High = s.found(r.High, nil, t, g, in)
+	z.Assured = s.found(r.Assured, nil, t, g, in)
+}
+
+// open lists what is still unresolved, and how many further blocks would settle
+// it whatever its true difference.
+func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
+	out := []Open{}
+	for _, c := range r.Comparisons {
+		if c.Factor != s.factor || c.Verdict != compare.Unresolved {
+			continue
+		}
+		o := Open{Level: c.Level, Against: c.Against}
+		if c.SE.Known() && s.plan.Analysis.Compare != design.CompareBest {
+			now := power.Precision{SE: float64(c.SE) / float64(r.Noise.SD), DF: float64(c.DF)}
+			t.Goal = power.Settle
+			if p := s.needed(t, s.design.MoreBlocks(now), in); p != nil {
+				o.Blocks = &p.Blocks
+			}
+		}
+		out = append(out, o)
+	}
+	return out
+}

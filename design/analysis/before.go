@@ -1,0 +1,75 @@
+package analysis
+
+import (
+	"math"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// ReplicatesBefore says, from the noise that the plan assumes, how many blocks
+// it takes.
+func ReplicatesBefore(c *design.Campaign) *Replicates {
+	out := replicates(c, Before)
+	for _, r := range c.Responses {
+		out.Responses = append(out.Responses, before(c, r))
+	}
+	return out
+}
+
+func replicates(c *design.Campaign, stage string) *Replicates {
+	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope}, Stage: stage,
+		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare, Responses: []Enough{}}
+}
+
+func before(c *design.Campaign, r design.Response) Enough {
+	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
+		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown}}
+	t, in, err := assumed(r)
+	if err != nil {
+		e.Message = err.Error()
+		return e
+	}
+	t.Power = c.Analysis.Power
+	e.Noise.SD = verdict.Number(r.Noise.Value)
+	for _, s := range shapes(c, efficiency(c)) {
+		e.Sizes = append(e.Sizes, s.size(t, s.design.ByBlocks(), c.Block.Count, in))
+	}
+	return e
+}
+
+// assumed is what a response's margin and assumed noise ask for, on the scale
+// of the analysis. A relative noise v is a standard deviation of logs of
+// √log(1+v²), as for the lognormal law.
+func assumed(r design.Response) (power.Target, terms, error) {
+	in := terms{log: r.Scale == design.ScaleLog}
+	switch {
+	case !r.Margin.Set:
+		return power.Target{}, in, errNoMargin
+	case !r.Noise.Set:
+		return power.Target{}, in, errNoNoise
+	case r.Margin.Relative != r.Noise.Relative:
+		return power.Target{}, in, errUnits
+	}
+	sd := r.Noise.Value
+	if in.log {
+		sd = math.Sqrt(math.Log1p(sd * sd))
+	}
+	return power.Target{Margin: in.from(r.Margin.Value), Noise: power.Noise{SD: sd}}, in, nil
+}
+
+// efficiency is the share of information that drift leaves in the orders drawn
+// for a plan; that of the order of its seed stands for all.
+func efficiency(c *design.Campaign) float64 {
+	seed := uint64(1)
+	if c.Seed != nil {
+		seed = *c.Seed
+	}
+	drawn, err := sheet.NewOrder(c, seed)
+	if err != nil {
+		return 1
+	}
+	return drawn.Efficiency
+}

@@ -1,0 +1,169 @@
+package analysis
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/linmod"
+	"fairrun/stats/verdict"
+)
+
+// Verdict judges what a run sheet holds so far by its plan.
+func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) {
+	d, q := Question(s)
+	v, err := verdict.Analyse(d, q)
+	if err != nil {
+		return nil, err
+	}
+	for i := range v.Responses {
+		r := &v.Responses[i]
+		r.Checks = append(append(r.Checks, moved(s)...), edits(s)...)
+	}
+	return v, nil
+}
+
+// Question turns a run sheet into columns and the plan into what is asked of
+// them.
+func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
+	c := s.Campaign
+	d := verdict.Data{
+		Treatments: s.Factors(),
+		Blocks:     []linmod.Factor{s.Blocks()},
+		Status:     make([]verdict.Status, len(s.Runs)),
+		Order:      make([]float64, len(s.Runs)),
+		Name:       func(row int) string { return fmt.Sprintf("run %d", s.Runs[row].Run) },
+	}
+	done := s.DoneOrder()
+	for i := range s.Runs {
+		r := &s.Runs[i]
+		d.Status[i] = statuses[r.Status]
+		d.Order[i] = float64(r.Block-1)*float64(c.RunsPerBlock()) + float64(done.Position[i])
+	}
+	addDrift(&d, c.Drift, done.Position)
+	for _, r := range c.Responses {
+		d.Responses = append(d.Responses, verdict.Measured{
+			Name: r.Name, Unit: r.Unit, Better: r.Better, Margin: marginOf(r.Margin),
+			Scale: verdict.Scale(r.Scale), Values: s.Response(r.Name),
+		})
+	}
+	return d, request(c)
+}
+
+var statuses = map[sheet.Status]verdict.Status{
+	sheet.ToDo: verdict.Todo, sheet.OK: verdict.OK, sheet.Failed: verdict.Failed, sheet.Void: verdict.Void,
+}
+
+// request is what the plan asks.
+func request(c *design.Campaign) verdict.Request {
+	q := verdict.Request{
+		Title: c.Title, Scope: c.Scope, Interactions: c.Interactions,
+		Compare: verdict.Compare(c.Analysis.Compare),
+		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
+		Growth: verdict.Growth{PerBlock: max(1, c.Block.Replicates)},
+	}
+	for _, f := range c.Factors {
+		q.Baseline = append(q.Baseline, f.Baseline)
+	}
+	if c.Analysis.Compare != design.ComparePairs && c.Analysis.Compare != design.CompareBaseline {
+		q.Baseline = nil
+	}
+	if c.Chosen == nil {
+		return q
+	}
+	for _, t := range c.Treatments() {
+		levels := make([]int, len(c.Factors))
+		for k, f := range c.Factors {
+			levels[k] = slices.Index(f.Levels, t.Levels[k])
+		}
+		q.Chosen = append(q.Chosen, levels)
+	}
+	return q
+}
+
+// addDrift puts the plan's drift into the model: over the positions within a
+// block, with one course for all blocks or one for each.
+func addDrift(d *verdict.Data, drift design.Drift, position []int) {
+	degree := 0
+	switch drift.Model {
+	case design.DriftLinear:
+		degree = 1
+	case design.DriftQuadratic:
+		degree = 2
+	case design.DriftPosition:
+		f := linmod.Factor{Name: "position", Code: make([]int32, len(position))}
+		for i, p := range position {
+			for len(f.Levels) < p {
+				f.Levels = append(f.Levels, strconv.Itoa(len(f.Levels)+1))
+			}
+			f.Code[i] = int32(p - 1)
+		}
+		d.Blocks = append(d.Blocks, f)
+	}
+	for k := 1; k <= degree; k++ {
+		c := linmod.Covariate{Name: "position", Value: make([]float64, len(position))}
+		if k > 1 {
+			c.Name += "^" + strconv.Itoa(k)
+		}
+		for i, p := range position {
+			c.Value[i] = 1
+			for range k {
+				c.Value[i] *= float64(p)
+			}
+		}
+		if !drift.Shared {
+			c.By = &d.Blocks[0]
+		}
+		d.Covariates = append(d.Covariates, c)
+	}
+}
+
+// marginOf is a margin of the plan, nil when there is none.
+func marginOf(a design.Amount) *verdict.Margin {
+	if !a.Set {
+		return nil
+	}
+	return &verdict.Margin{Value: a.Value, Relative: a.Relative}
+}
+
+// moved says which runs were not made in the order drawn.
+func moved(s *sheet.Sheet) []verdict.Check {
+	o := s.DoneOrder()
+	if len(o.Moved) == 0 {
+		return nil
+	}
+	return []verdict.Check{remark("order made", true,
+		"runs %s were not made at the place drawn; the drift is judged by the order in which the runs were made, but the draw no longer keeps it apart from the settings", listed(o.Moved))}
+}
+
+// listed names up to ten runs.
+func listed(runs []int) string {
+	var b strings.Builder
+	for i, r := range runs {
+		if i == 10 {
+			fmt.Fprintf(&b, " and %d more", len(runs)-i)
+			break
+		}
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		b.WriteString(strconv.Itoa(r))
+	}
+	return b.String()
+}
+
+// remark is a check without a test behind it.
+func remark(name string, flag bool, format string, args ...any) verdict.Check {
+	return verdict.Check{Name: name, Statistic: verdict.Unknown, P: verdict.Unknown, Flag: flag, Message: fmt.Sprintf(format, args...)}
+}
+
+// edits says what changed between the draw and now.
+func edits(s *sheet.Sheet) []verdict.Check {
+	if len(s.Changes) == 0 {
+		return nil
+	}
+	return []verdict.Check{remark("plan", true, "the plan was changed after the order was drawn: %s", strings.Join(s.Changes, "; "))}
+}

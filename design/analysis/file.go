@@ -1,0 +1,156 @@
+package analysis
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"fairrun/design/table"
+	"fairrun/stats/linmod"
+	"fairrun/stats/verdict"
+)
+
+// FileQuestion asks for a verdict on a file of results without a plan: the
+// roles of its columns, and what is asked of them.
+type FileQuestion struct {
+	Responses    []string
+	Treatments   []string
+	Interactions bool
+	Blocks       []string
+	Covariates   []string
+	Margin       *verdict.Margin // nil: none stated; the same for every response
+	Better       string          // "higher", "lower" or ""
+	Scale        verdict.Scale   // "": log for a relative margin, otherwise raw
+	Compare      verdict.Compare
+	Baseline     []string // one level a treatment, or one combination "a1 b1" of several
+	Alpha, Power float64
+}
+
+// Judge reads the columns from r, whose name in messages is file, and judges
+// them. A row with an empty response counts as not measured.
+func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) {
+	if err := q.check(); err != nil {
+		return nil, err
+	}
+	columns, err := table.ReadColumns(file, r, table.Wanted{
+		Categorical: slices.Concat(q.Treatments, q.Blocks),
+		Numeric:     slices.Concat(q.Responses, q.Covariates),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return verdict.Analyse(q.data(columns), q.request(file, columns))
+}
+
+// check says what is wrong with the question before the file is read.
+func (q FileQuestion) check() error {
+	refuse := func(format string, args ...any) error {
+		return &verdict.RequestError{Text: fmt.Sprintf(format, args...)}
+	}
+	switch {
+	case len(q.Responses) == 0:
+		return refuse("name the column that was measured: --response COLUMN")
+	case len(q.Treatments) == 0:
+		return refuse("name the column that is compared: --treatment COLUMN")
+	case q.Better != "" && q.Better != "higher" && q.Better != "lower":
+		return refuse("better is %q; it can be \"higher\" or \"lower\"", q.Better)
+	case q.Scale != "" && q.Scale != verdict.Raw && q.Scale != verdict.Log:
+		return refuse("scale is %q; it can be \"raw\" or \"log\"", q.Scale)
+	case q.Compare == verdict.Baseline && len(q.Baseline) == 0:
+		return refuse("to compare with a baseline, name its level: --baseline LEVEL")
+	}
+	role := map[string]string{}
+	for _, r := range []struct {
+		name    string
+		columns []string
+	}{{"response", q.Responses}, {"treatment", q.Treatments}, {"block", q.Blocks}, {"covariate", q.Covariates}} {
+		for _, c := range r.columns {
+			if was, taken := role[c]; taken {
+				return refuse("column %q is named as %s and as %s; it can be one of them", c, was, r.name)
+			}
+			role[c] = r.name
+		}
+	}
+	return nil
+}
+
+// data gives the columns their roles.
+func (q FileQuestion) data(c *table.Columns) verdict.Data {
+	d := verdict.Data{Name: func(row int) string { return fmt.Sprintf("row %d", c.FileRow(row)) }}
+	for i := range c.Categorical {
+		f := linmod.Factor{Name: c.Categorical[i].Name, Levels: c.Categorical[i].Levels, Code: c.Categorical[i].Code}
+		if i < len(q.Treatments) {
+			d.Treatments = append(d.Treatments, f)
+		} else {
+			d.Blocks = append(d.Blocks, f)
+		}
+	}
+	for i := range c.Numeric {
+		n := &c.Numeric[i]
+		if i >= len(q.Responses) {
+			d.Covariates = append(d.Covariates, linmod.Covariate{Name: n.Name, Value: n.Values.Floats()})
+			continue
+		}
+		scale := q.Scale
+		if scale == "" {
+			if scale = verdict.Raw; q.Margin != nil && q.Margin.Relative {
+				scale = verdict.Log
+			}
+		}
+		d.Responses = append(d.Responses, verdict.Measured{Name: n.Name, Better: q.Better, Margin: q.Margin, Scale: scale, Values: &n.Values})
+	}
+	return d
+}
+
+// request is what is asked of the columns.
+func (q FileQuestion) request(file string, c *table.Columns) verdict.Request {
+	r := verdict.Request{
+		Title: file, Interactions: q.Interactions, Compare: q.Compare, Baseline: q.Baseline,
+		Alpha: q.Alpha, Power: q.Power,
+	}
+	if len(q.Treatments) > 1 && len(q.Baseline) == 1 {
+		if levels := split(q.Baseline[0], c.Categorical[:len(q.Treatments)]); levels != nil {
+			r.Baseline = levels
+		}
+	}
+	if len(q.Blocks) > 0 {
+		r.Growth.PerBlock = perBlock(c, len(q.Treatments))
+	}
+	return r
+}
+
+// split takes a combination of levels joined by blanks apart; nil when it is
+// none of the columns' levels.
+func split(text string, columns []table.Category) []string {
+	if len(columns) == 0 {
+		if text == "" {
+			return []string{}
+		}
+		return nil
+	}
+	for _, level := range columns[0].Levels {
+		if len(columns) == 1 {
+			if text == level {
+				return []string{level}
+			}
+			continue
+		}
+		if len(text) > len(level) && text[:len(level)] == level && text[len(level)] == ' ' {
+			if rest := split(text[len(level)+1:], columns[1:]); rest != nil {
+				return append([]string{level}, rest...)
+			}
+		}
+	}
+	return nil
+}
+
+// perBlock is how many runs of each treatment a block holds, on average and at
+// least one.
+func perBlock(c *table.Columns, treatments int) int {
+	cells := 1
+	for i := range c.Categorical[:treatments] {
+		cells *= max(1, len(c.Categorical[i].Levels))
+	}
+	blocks := max(1, len(c.Categorical[treatments].Levels))
+	return max(1, c.Rows/(cells*blocks))
+}

@@ -1,0 +1,228 @@
+package analysis
+
+import (
+	"errors"
+	"math"
+
+	"fairrun/design"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// mostBlocks bounds the search for enough blocks.
+const mostBlocks = 500
+
+// Replicates says how many blocks it takes to find the margins. As JSON it is
+// the schema "fairrun.replicates/1".
+type Replicates struct {
+	Schema    string           `json:"schema"`
+	Campaign  verdict.Campaign `json:"campaign"`
+	Stage     string           `json:"stage"` // "before" results, from assumed noise; "after", from measured noise
+	Block     string           `json:"block"` // what the plan calls a block
+	Alpha     float64          `json:"alpha"`
+	Power     float64          `json:"power"`
+	Compare   string           `json:"compare"`
+	Responses []Enough         `json:"responses"`
+}
+
+// Stages of a campaign.
+const (
+	Before = "before"
+	After  = "after"
+)
+
+// Enough says what is enough for one response.
+type Enough struct {
+	Name    string          `json:"name"`
+	Unit    string          `json:"unit"`
+	Margin  *verdict.Margin `json:"margin"`
+	Noise   Noise           `json:"noise"`
+	Sizes   []Size          `json:"families"`
+	Message string          `json:"message"` // why there is no number, "" when there is
+}
+
+// Noise is the run-to-run standard deviation that the numbers rest on, in the
+// terms of the margin: a share of the mean when the margin is one.
+type Noise struct {
+	SD       verdict.Number `json:"sd"`
+	Low      verdict.Number `json:"sd_low"` // limits of the measured noise, null when it is assumed
+	High     verdict.Number `json:"sd_high"`
+	DF       verdict.Number `json:"df"`
+	Measured bool           `json:"measured"`
+}
+
+// Size says what is enough for one family of comparisons. Before results,
+// points count the blocks of the whole campaign; after, further blocks.
+type Size struct {
+	Factor  string  `json:"factor"`
+	Levels  int     `json:"levels"`
+	Now     Point   `json:"now"`                 // the plan as it stands, or no further blocks
+	Needed  *Point  `json:"needed"`              // smallest that finds a true difference as large as the margin; null: no affordable number would
+	Settled *Point  `json:"settled"`             // smallest that leaves no comparison unresolved, whatever its true difference
+	Low     *Point  `json:"needed_if_noise_low"` // Needed at the limits of the measured noise
+	High    *Point  `json:"needed_if_noise_high"`
+	Assured *Point  `json:"needed_assured"` // with the power averaged over what is not known about the noise
+	Curve   []Point `json:"curve"`
+	Open    []Open  `json:"unresolved"` // after results: what is still unresolved
+}
+
+// Open is a comparison that is still unresolved.
+type Open struct {
+	Level   string `json:"level"`
+	Against string `json:"against"`
+	Blocks  *int   `json:"further_blocks"` // that settle it, whatever its true difference; null: no affordable number
+}
+
+// Point is what a campaign of one size achieves.
+type Point struct {
+	Blocks     int            `json:"blocks"`
+	Runs       int            `json:"runs"`
+	PerLevel   int            `json:"runs_per_level"`
+	Power      verdict.Number `json:"power"`
+	Detectable verdict.Number `json:"detectable"` // smallest difference found with the power asked for, in the terms of the margin
+	Hours      verdict.Number `json:"hours"`      // null without a budget
+}
+
+// shape is what a plan's blocks offer one family of comparisons.
+type shape struct {
+	plan    *design.Campaign
+	factor  string
+	levels  int
+	design  power.Design
+	compare power.Comparison
+}
+
+// shapes lists the families of a plan, as the verdict makes them.
+func shapes(c *design.Campaign, efficiency float64) []shape {
+	free := c.Freedom()
+	d := power.Design{
+		Treatments: len(c.Treatments()), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
+		Terms: free.Treatments, Drift: free.Drift, Efficiency: efficiency,
+	}
+	if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
+		d.Drift, d.OwnDrift = 0, free.Drift/c.Block.Count
+	}
+	add := func(name string, levels int) shape {
+		d.Compared = levels
+		return shape{plan: c, factor: name, levels: levels, design: d,
+			compare: power.Comparison{Family: familyOf(c.Analysis.Compare, levels), Alpha: c.Analysis.Alpha}}
+	}
+	if c.Interactions && len(c.Factors) > 1 {
+		name := ""
+		for i, f := range c.Factors {
+			if i > 0 {
+				name += ":"
+			}
+			name += f.Name
+		}
+		return []shape{add(name, d.Treatments)}
+	}
+	var out []shape
+	for _, f := range c.Factors {
+		out = append(out, add(f.Name, len(f.Levels)))
+	}
+	return out
+}
+
+// familyOf is the law of a plan's family of comparisons.
+func familyOf(compare string, levels int) power.Family {
+	switch compare {
+	case design.CompareBaseline:
+		return power.Baseline{Levels: levels}
+	case design.CompareBest:
+		return power.Best{Levels: levels}
+	}
+	return power.Pairs{Levels: levels}
+}
+
+// terms turns differences on the scale of the analysis into the terms of the
+// margin and back.
+type terms struct{ log bool }
+
+func (t terms) from(margin float64) float64 {
+	if t.log {
+		return math.Log1p(margin)
+	}
+	return margin
+}
+
+func (t terms) to(difference float64) verdict.Number {
+	if t.log {
+		return verdict.Number(math.Expm1(difference))
+	}
+	return verdict.Number(difference)
+}
+
+// point is what some blocks achieve.
+func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point {
+	plan := *s.plan
+	plan.Block.Count = blocks
+	p := Point{Blocks: blocks, Runs: blocks * s.plan.RunsPerBlock(), Power: verdict.Unknown, Detectable: verdict.Unknown, Hours: verdict.Unknown}
+	p.PerLevel = p.Runs / s.levels
+	if blocks > 0 {
+		if hours := plan.Cost().Time.Hours(); hours > 0 {
+			p.Hours = verdict.Number(hours)
+		}
+	}
+	if answer, err := s.compare.Reach(t, g.At(blocks)); err == nil {
+		p.Power, p.Detectable = verdict.Number(answer.Power), in.to(answer.Detectable)
+	}
+	return p
+}
+
+// needed is the smallest number of blocks that reaches the target; nil when no
+// affordable number does.
+func (s shape) needed(t power.Target, g power.Growth, in terms) *Point {
+	answer, err := s.compare.Needed(t, g, mostBlocks)
+	return s.found(answer, err, t, g, in)
+}
+
+func (s shape) found(answer power.Answer, err error, t power.Target, g power.Growth, in terms) *Point {
+	if err != nil || answer.Short {
+		return nil
+	}
+	t.Goal = power.Find
+	p := s.point(t, g, answer.N, in)
+	return &p
+}
+
+// size fills in what is enough for one family.
+func (s shape) size(t power.Target, g power.Growth, now int, in terms) Size {
+	z := Size{Factor: s.factor, Levels: s.levels, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}}
+	if s.plan.Analysis.Compare != design.CompareBest {
+		settle := t
+		settle.Goal = power.Settle
+		z.Settled = s.needed(settle, g, in)
+	}
+	last := max(now, g.Least) + 2
+	if z.Needed != nil {
+		last = max(last, z.Needed.Blocks+2)
+	}
+	step := max(1, (last-g.Least+9)/10)
+	for n := g.Least; n <= last; n += step {
+		if p := s.point(t, g, n, in); p.Power.Known() {
+			z.Curve = append(z.Curve, p)
+		}
+	}
+	return z
+}
+
+// errors of a response that no number can be given for.
+var (
+	errNoMargin = errors.New("no margin is stated: say in the plan what difference would matter")
+	errNoNoise  = errors.New("no noise is stated: write in the plan what you expect from run to run (a guess will do), or measure first")
+	errUnits    = errors.New("margin and noise are stated in different terms: give both in per cent, or both in the unit")
+)
+
+// Enough says whether, for every response that has an answer, the plan (before
+// results) or what is done (after) is enough.
+func (r *Replicates) Enough() bool {
+	for _, e := range r.Responses {
+		for _, z := range e.Sizes {
+			if z.Needed == nil || z.Needed.Blocks > z.Now.Blocks {
+				return false
+			}
+		}
+	}
+	return true
+}
