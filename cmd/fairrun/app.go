@@ -1,0 +1,131 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"fairrun/stats/verdict"
+)
+
+// Exit codes.
+const (
+	exitDone      = 0
+	exitFailed    = 1 // the command could not do its work
+	exitUsage     = 2 // the command was called wrongly
+	exitAttention = 3 // done, but something needs the person (--strict)
+)
+
+// errAttention ends a command that did its work and printed it, but whose
+// result needs the person.
+var errAttention = errors.New("needs attention")
+
+// usageError is a call that cannot be understood.
+type usageError struct{ text string }
+
+func (e *usageError) Error() string { return e.text }
+
+func misuse(format string, args ...any) error {
+	return &usageError{fmt.Sprintf(format, args...)}
+}
+
+// streams are what a command reads from and writes to.
+type streams struct {
+	In       io.Reader
+	Out, Err io.Writer
+}
+
+// run parses the arguments, runs the command and returns the exit code.
+func run(args []string, std streams) int {
+	app := newApp(std)
+	args, err := flagsFirst(app, args)
+	if err == nil {
+		err = app.Run(args)
+	}
+	return report(std.Err, err)
+}
+
+// report says what went wrong and maps it to an exit code.
+func report(w io.Writer, err error) int {
+	var usage *usageError
+	var request *verdict.RequestError
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, errAttention):
+		return exitAttention
+	}
+	for _, line := range strings.Split(err.Error(), "\n") {
+		fmt.Fprintf(w, "fairrun: %s\n", line)
+	}
+	if errors.As(err, &usage) || errors.As(err, &request) {
+		fmt.Fprintln(w, "fairrun: see 'fairrun help' or 'fairrun COMMAND --help'")
+		return exitUsage
+	}
+	return exitFailed
+}
+
+// newApp declares the commands.
+func newApp(std streams) *cli.App {
+	app := &cli.App{
+		Name:                      "fairrun",
+		Usage:                     "bench tests whose order drift cannot fake, and honest verdicts",
+		UsageText:                 "fairrun COMMAND [FOLDER] [flags]\n\nFOLDER is the campaign's folder (default: the current one). Flags may stand before or after it.",
+		HideVersion:               true,
+		DisableSliceFlagSeparator: true, // values hold commas of their own; list splits those that are lists
+		HideHelpCommand:           false,
+		Reader:                    std.In,
+		Writer:                    std.Out,
+		ErrWriter:                 std.Err,
+		ExitErrHandler:            func(*cli.Context, error) {},
+		OnUsageError:              wrongFlag,
+		CommandNotFound:           nil,
+		Commands: []*cli.Command{
+			initCommand(std),
+			sheetCommand(std),
+			recordCommand(std),
+			verdictCommand(std),
+			replicatesCommand(std),
+			demoCommand(std),
+		},
+		Action: func(c *cli.Context) error {
+			if c.Args().Present() {
+				return misuse("there is no command %q", c.Args().First())
+			}
+			return cli.ShowAppHelp(c)
+		},
+	}
+	for _, c := range app.Commands {
+		c.OnUsageError = wrongFlag
+		c.HideHelpCommand = true
+	}
+	return app
+}
+
+// wrongFlag turns the parser's complaint into a usage error.
+func wrongFlag(_ *cli.Context, err error, _ bool) error {
+	return misuse("%v", err)
+}
+
+// folder returns the campaign folder that a command was given.
+func folder(c *cli.Context) (string, error) {
+	switch c.NArg() {
+	case 0:
+		return ".", nil
+	case 1:
+		dir := c.Args().First()
+		info, err := os.Stat(dir)
+		if err != nil {
+			return "", fmt.Errorf("there is no folder %q", dir)
+		}
+		if !info.IsDir() {
+			return "", misuse("%q is a file; name the campaign's folder", dir)
+		}
+		return dir, nil
+	}
+	return "", misuse("one folder at a time; got %q", c.Args().Slice())
+}

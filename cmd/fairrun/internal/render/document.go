@@ -1,0 +1,168 @@
+// Package render lays results out for people: on a terminal, as Markdown and
+// as CSV. It computes nothing; it takes values that are already results.
+package render
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
+)
+
+// Format names a way to print a result.
+type Format string
+
+// Formats.
+const (
+	Terminal Format = "table"
+	JSON     Format = "json"
+	CSV      Format = "csv"
+	Markdown Format = "markdown"
+)
+
+// Formats lists all formats, the usual one first.
+var Formats = []Format{Terminal, JSON, CSV, Markdown}
+
+// ParseFormat reads a format's name.
+func ParseFormat(name string) (Format, error) {
+	for _, f := range Formats {
+		if name == string(f) {
+			return f, nil
+		}
+	}
+	return "", fmt.Errorf("format %q is unknown; it can be table, json, csv or markdown", name)
+}
+
+// A Document is headings, paragraphs and tables in reading order.
+type Document struct{ parts []part }
+
+type part struct {
+	heading string
+	text    string
+	table   *Table
+}
+
+// Table is a grid of finished texts.
+type Table struct {
+	Head  []string
+	Rows  [][]string
+	Align string // one letter a column: l for words, r for numbers
+}
+
+// Heading starts a section.
+func (d *Document) Heading(format string, args ...any) {
+	d.parts = append(d.parts, part{heading: fmt.Sprintf(format, args...)})
+}
+
+// Text adds a paragraph.
+func (d *Document) Text(format string, args ...any) {
+	d.parts = append(d.parts, part{text: fmt.Sprintf(format, args...)})
+}
+
+// Table adds a table; one without rows is left out.
+func (d *Document) Table(t Table) {
+	if len(t.Rows) > 0 {
+		d.parts = append(d.parts, part{table: &t})
+	}
+}
+
+// Write prints the document for a terminal or as Markdown.
+func (d *Document) Write(w io.Writer, f Format, s Style) error {
+	var b strings.Builder
+	for i, p := range d.parts {
+		if i > 0 && !(p.text != "" && d.parts[i-1].text != "" && f == Terminal) {
+			b.WriteByte('\n')
+		}
+		switch {
+		case p.heading != "" && f == Markdown:
+			fmt.Fprintf(&b, "## %s\n", p.heading)
+		case p.heading != "":
+			fmt.Fprintf(&b, "%s\n", s.bold(p.heading))
+		case p.table != nil:
+			if err := p.table.write(&b, f, s); err != nil {
+				return err
+			}
+		case f == Markdown:
+			fmt.Fprintf(&b, "%s\n", p.text)
+		default:
+			b.WriteString(wrap(p.text, s.Width))
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// write prints the table.
+func (t Table) write(b *strings.Builder, f Format, s Style) error {
+	align := make([]tw.Align, len(t.Head))
+	for i := range align {
+		if align[i] = tw.AlignRight; t.Align[i] == 'l' {
+			align[i] = tw.AlignLeft
+		}
+	}
+	out := tablewriter.NewTable(b,
+		tablewriter.WithRenderer(t.renderer(f)),
+		tablewriter.WithHeaderAutoFormat(tw.Off),
+		tablewriter.WithHeaderAutoWrap(tw.WrapNone),
+		tablewriter.WithRowAutoWrap(tw.WrapNone),
+		tablewriter.WithTrimSpace(tw.Off),
+		tablewriter.WithHeaderAlignmentConfig(tw.CellAlignment{PerColumn: align}),
+		tablewriter.WithRowAlignmentConfig(tw.CellAlignment{PerColumn: align}),
+	)
+	head := make([]any, len(t.Head))
+	for i, h := range t.Head {
+		head[i] = h
+	}
+	out.Header(head...)
+	for _, row := range t.Rows {
+		cells := make([]string, len(row))
+		for i, c := range row {
+			if cells[i] = c; f == Markdown {
+				cells[i] = strings.ReplaceAll(c, "|", `\|`)
+			} else {
+				cells[i] = s.word(c)
+			}
+		}
+		if err := out.Append(cells); err != nil {
+			return err
+		}
+	}
+	return out.Render()
+}
+
+// renderer draws a table on the terminal with a single rule under its head.
+func (t Table) renderer(f Format) tw.Renderer {
+	if f == Markdown {
+		return renderer.NewMarkdown()
+	}
+	return renderer.NewBlueprint(tw.Rendition{
+		Borders: tw.BorderNone,
+		Symbols: tw.NewSymbolCustom("fairrun").WithRow("-").WithColumn(" ").WithCenter(" "),
+		Settings: tw.Settings{
+			Separators: tw.Separators{ShowHeader: tw.On, ShowFooter: tw.Off, BetweenRows: tw.Off, BetweenColumns: tw.Off},
+			Lines:      tw.Lines{ShowTop: tw.Off, ShowBottom: tw.Off, ShowHeaderLine: tw.On, ShowFooterLine: tw.Off},
+		},
+	})
+}
+
+// WriteCSV prints one flat table.
+func WriteCSV(w io.Writer, head []string, rows [][]string) error {
+	c := csv.NewWriter(w)
+	if err := c.Write(head); err != nil {
+		return err
+	}
+	return c.WriteAll(rows)
+}
+
+// WriteJSON prints a value, indented.
+func WriteJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(v)
+}

@@ -1,0 +1,87 @@
+package render
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fairrun/stats/verdict"
+)
+
+// none stands where there is no number.
+const none = "-"
+
+// full writes a number with all its digits, or nothing.
+func full(n verdict.Number) string {
+	if !n.Known() {
+		return ""
+	}
+	return strconv.FormatFloat(float64(n), 'g', -1, 64)
+}
+
+// digits writes a number with a number of decimals.
+func digits(n verdict.Number, decimals int) string {
+	if !n.Known() {
+		return none
+	}
+	text := strconv.FormatFloat(float64(n), 'f', max(0, decimals), 64)
+	if strings.Trim(text, "-0.") == "" {
+		text = strings.TrimPrefix(text, "-")
+	}
+	return text
+}
+
+// decimals says how many decimals show a quantity to two figures of its
+// uncertainty.
+func decimals(uncertainty verdict.Number) int {
+	u := math.Abs(float64(uncertainty))
+	if !uncertainty.Known() || u == 0 {
+		return 3
+	}
+	return min(12, max(0, 1-int(math.Floor(math.Log10(u)))))
+}
+
+// short writes a number to a few significant figures.
+func short(n verdict.Number, figures int) string {
+	if !n.Known() {
+		return none
+	}
+	v := float64(n)
+	if a := math.Abs(v); a != 0 && (a >= 1e7 || a < 1e-4) {
+		return strconv.FormatFloat(v, 'e', figures-1, 64)
+	}
+	text := strconv.FormatFloat(v, 'g', figures, 64)
+	if f, err := strconv.ParseFloat(text, 64); err == nil {
+		text = strconv.FormatFloat(f, 'f', -1, 64)
+	}
+	return text
+}
+
+// span writes an interval.
+func span(low, high verdict.Number, decimals int) string {
+	if !low.Known() || !high.Known() {
+		return none
+	}
+	return digits(low, decimals) + " to " + digits(high, decimals)
+}
+
+// chance writes a p-value.
+func chance(p verdict.Number) string {
+	switch {
+	case !p.Known():
+		return none
+	case p < 0.0001:
+		return "<0.0001"
+	case p < 0.01:
+		return digits(p, 4)
+	}
+	return digits(p, 3)
+}
+
+// withUnit appends a unit.
+func withUnit(text, unit string) string {
+	if unit == "" || text == none {
+		return text
+	}
+	return text + " " + unit
+}

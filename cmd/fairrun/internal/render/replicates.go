@@ -1,0 +1,151 @@
+package render
+
+import (
+	"fmt"
+	"strconv"
+
+	"fairrun/design/analysis"
+	"fairrun/stats/verdict"
+)
+
+// Replicates lays out how many blocks it takes.
+func Replicates(r *analysis.Replicates) *Document {
+	d := &Document{}
+	d.Heading("%s", r.Campaign.Title)
+	what := fmt.Sprintf("How many %ss it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
+		r.Block, short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
+	if r.Stage == analysis.Before {
+		d.Text("%s; from the noise that the plan assumes.", what)
+	} else {
+		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
+	}
+	for i := range r.Responses {
+		enough(d, r, &r.Responses[i])
+	}
+	return d
+}
+
+var familyWords = map[string]string{
+	"pairs":    "all pairs",
+	"baseline": "the comparisons with the baseline",
+	"best":     "the comparisons with the best",
+}
+
+// enough lays out one response.
+func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
+	say := inMargin(e)
+	title := e.Name
+	if e.Margin != nil {
+		title += ": margin " + say(verdict.Number(e.Margin.Value))
+	}
+	if e.Noise.SD.Known() {
+		title += ", noise " + say(e.Noise.SD)
+		if e.Noise.Measured && e.Noise.Low.Known() {
+			title += fmt.Sprintf(" (between %s and %s)", say(e.Noise.Low), say(e.Noise.High))
+		}
+	}
+	d.Heading("%s", title)
+	if e.Message != "" {
+		d.Text("No number: %s.", e.Message)
+		return
+	}
+	for i := range e.Sizes {
+		size(d, r, e, &e.Sizes[i], say)
+	}
+}
+
+// inMargin writes a difference in the terms of the margin.
+func inMargin(e *analysis.Enough) func(verdict.Number) string {
+	if e.Margin != nil && e.Margin.Relative {
+		return func(n verdict.Number) string { return short(100*n, 3) + " %" }
+	}
+	return func(n verdict.Number) string { return withUnit(short(n, 3), e.Unit) }
+}
+
+// size lays out one family of comparisons.
+func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.Size, say func(verdict.Number) string) {
+	hours := false
+	for _, p := range z.Curve {
+		hours = hours || p.Hours.Known()
+	}
+	t := Table{Align: "rrrrrl", Head: []string{r.Block + "s", "runs", "runs a level", "chance", "finds from", ""}}
+	if r.Stage == analysis.After {
+		t.Head[0] = "further " + t.Head[0]
+	}
+	if hours {
+		t.Align, t.Head = "rrrrrrl", append(t.Head[:5], "hours", "")
+	}
+	for _, p := range z.Curve {
+		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), short(100*p.Power, 3) + " %", say(p.Detectable)}
+		if hours {
+			row = append(row, short(p.Hours, 2))
+		}
+		t.Rows = append(t.Rows, append(row, mark(r, z, p)))
+	}
+	d.Text("%s, %d levels: %s", z.Factor, z.Levels, answer(r, z))
+	d.Table(t)
+	for _, o := range z.Open {
+		if o.Blocks == nil {
+			d.Text("Unresolved: %s against %s; no affordable number of %ss would settle it.", o.Level, o.Against, r.Block)
+		} else {
+			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, many(*o.Blocks, "further "+r.Block))
+		}
+	}
+}
+
+// answer says the number needed.
+func answer(r *analysis.Replicates, z *analysis.Size) string {
+	further := ""
+	if r.Stage == analysis.After {
+		further = "further "
+	}
+	if z.Needed == nil {
+		return fmt.Sprintf("no affordable number of %ss would do; widen the margin, or make the bench quieter.", r.Block)
+	}
+	text := many(z.Needed.Blocks, further+r.Block)
+	if z.Needed.Blocks == 0 {
+		text = "what is done is enough"
+	}
+	if z.Low != nil && z.High != nil {
+		text += fmt.Sprintf("; between %d and %d as far as the noise is known", z.Low.Blocks, z.High.Blocks)
+	} else if r.Stage == analysis.After && z.High == nil {
+		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %ss", r.Block)
+	}
+	if z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
+		text += fmt.Sprintf("; plan with %d to be on the safe side", z.Assured.Blocks)
+	}
+	if z.Settled != nil {
+		text += fmt.Sprintf(". To leave no comparison unresolved, whatever its true size: %d", z.Settled.Blocks)
+	}
+	return text + "."
+}
+
+// mark points out a line of the table.
+func mark(r *analysis.Replicates, z *analysis.Size, p analysis.Point) string {
+	switch {
+	case z.Needed != nil && p.Blocks == z.Needed.Blocks && p.Blocks == z.Now.Blocks && r.Stage == analysis.Before:
+		return "<- as planned, and enough"
+	case z.Needed != nil && p.Blocks == z.Needed.Blocks:
+		return "<- enough"
+	case p.Blocks == z.Now.Blocks && r.Stage == analysis.Before:
+		return "<- as planned"
+	case p.Blocks == z.Now.Blocks:
+		return "<- as it stands"
+	}
+	return ""
+}
+
+// ReplicatesRows is the power curves as CSV.
+func ReplicatesRows(r *analysis.Replicates) (head []string, rows [][]string) {
+	head = []string{"response", "factor", "levels", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough"}
+	for _, e := range r.Responses {
+		for _, z := range e.Sizes {
+			for _, p := range z.Curve {
+				enough := z.Needed != nil && p.Blocks >= z.Needed.Blocks
+				rows = append(rows, []string{e.Name, z.Factor, strconv.Itoa(z.Levels), r.Stage, strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs),
+					strconv.Itoa(p.PerLevel), full(p.Power), full(p.Detectable), full(p.Hours), strconv.FormatBool(enough)})
+			}
+		}
+	}
+	return head, rows
+}

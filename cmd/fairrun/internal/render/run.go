@@ -1,0 +1,82 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+)
+
+// Next shows the run to do next and how to record it.
+func Next(s *sheet.Sheet) *Document {
+	d := &Document{}
+	done := 0
+	for i := range s.Runs {
+		if s.Runs[i].Status != sheet.ToDo {
+			done++
+		}
+	}
+	d.Text("%d of %d runs done.", done, len(s.Runs))
+	next(d, s.Campaign, s.Next())
+	return d
+}
+
+// Recorded says what was stored and which run comes next.
+func Recorded(c *design.Campaign, r *sheet.Recorded) *Document {
+	d := &Document{}
+	d.Text("%s", stored(c, r))
+	next(d, c, r.Next)
+	return d
+}
+
+// stored says what a run holds now.
+func stored(c *design.Campaign, r *sheet.Recorded) string {
+	parts := []string{}
+	for k, f := range c.Factors {
+		parts = append(parts, f.Name+" "+r.Run.Levels[k])
+	}
+	for k, check := range c.Checks {
+		if v := r.Run.Checks[k]; v != "" {
+			parts = append(parts, check.Name+" = "+withUnit(v, check.Unit))
+		}
+	}
+	for k, response := range c.Responses {
+		if v := r.Run.Values[k]; v != "" {
+			parts = append(parts, response.Name+" = "+withUnit(v, response.Unit))
+		}
+	}
+	if r.Run.Note != "" {
+		parts = append(parts, fmt.Sprintf("note %q", r.Run.Note))
+	}
+	verb := "stored"
+	if !r.Changed {
+		verb = "was there already"
+	}
+	status := string(r.Run.Status)
+	if status == "" {
+		status = "still to do"
+	}
+	return fmt.Sprintf("Run %d (%s) %s: %s.", r.Run.Run, status, verb, strings.Join(parts, ", "))
+}
+
+// next shows a run that is to be done.
+func next(d *Document, c *design.Campaign, r *sheet.Run) {
+	if r == nil {
+		d.Text("All runs are done. Next: fairrun verdict")
+		return
+	}
+	settings := make([]string, len(c.Factors))
+	for k, f := range c.Factors {
+		settings[k] = f.Name + " = " + withUnit(r.Levels[k], f.Unit)
+	}
+	d.Text("Next is run %d, %s %d, position %d of %d: %s.", r.Run, c.Block.Name, r.Block, r.Position, c.RunsPerBlock(), strings.Join(settings, ", "))
+	if r.Position == 1 {
+		d.Text("It is the first of a %s: begin with a fresh one.", c.Block.Name)
+	}
+	values := make([]string, len(c.Responses))
+	for k, response := range c.Responses {
+		values[k] = response.Name + "=…"
+	}
+	d.Text("  fairrun record %d %s", r.Run, strings.Join(values, " "))
+}

@@ -1,0 +1,79 @@
+package render
+
+import (
+	"strings"
+	"unicode/utf8"
+)
+
+// Style says how a terminal shows text. The zero value is plain text without a
+// bound on its width.
+type Style struct {
+	Colour bool
+	Width  int // columns; 0: unbounded
+}
+
+const (
+	reset  = "\x1b[0m"
+	bold   = "\x1b[1m"
+	green  = "\x1b[32m"
+	yellow = "\x1b[33m"
+	faint  = "\x1b[2m"
+)
+
+func (s Style) bold(text string) string { return s.paint(bold, text) }
+
+func (s Style) paint(code, text string) string {
+	if !s.Colour {
+		return text
+	}
+	return code + text + reset
+}
+
+// word colours a verdict; the word itself is always there to be read.
+func (s Style) word(cell string) string {
+	switch cell {
+	case "matters", "real":
+		return s.paint(green, cell)
+	case "unresolved":
+		return s.paint(yellow, cell)
+	case "trivial", "equal":
+		return s.paint(faint, cell)
+	}
+	return cell
+}
+
+// wrap breaks a paragraph into lines of at most width columns and indents all
+// but the first by two.
+func wrap(text string, width int) string {
+	var b strings.Builder
+	for _, para := range strings.Split(text, "\n") {
+		lead := len(para) - len(strings.TrimLeft(para, " "))
+		column := 0
+		for i, word := range strings.Fields(para) {
+			n := utf8.RuneCountInString(word)
+			switch {
+			case i == 0:
+				b.WriteString(para[:lead])
+				column = lead
+			case width > 0 && column+1+n > width:
+				b.WriteString("\n" + strings.Repeat(" ", lead+2))
+				column = lead + 2
+			default:
+				b.WriteByte(' ')
+				column++
+			}
+			b.WriteString(word)
+			column += n
+		}
+		b.WriteByte('\n')
+	}
+	return b.String()
+}
+
+// Rule is the heading of a step, underlined.
+func (s Style) Rule(text string) string {
+	return s.bold(text) + "\n" + strings.Repeat("=", utf8.RuneCountInString(text))
+}
+
+// Command is a command line as a person would type it.
+func (s Style) Command(line string) string { return s.paint(faint, "$ ") + line }

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"io"
+	"os"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+	"golang.org/x/term"
+
+	"fairrun/cmd/fairrun/internal/render"
+)
+
+// formatFlag is the flag of every command that prints a table.
+func formatFlag() cli.Flag {
+	return &cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT`: table, json, csv or markdown"}
+}
+
+// format reads the flag.
+func format(c *cli.Context) (render.Format, error) {
+	f, err := render.ParseFormat(c.String("format"))
+	if err != nil {
+		return "", misuse("%v", err)
+	}
+	return f, nil
+}
+
+// styleOf asks what w can show: colour and a width only at a terminal, and no
+// colour when NO_COLOR is set and not empty (no-color.org).
+func styleOf(w io.Writer) render.Style {
+	fd, ok := terminal(w)
+	if !ok {
+		return render.Style{Width: 100}
+	}
+	width, _, err := term.GetSize(fd)
+	if err != nil || width < 60 {
+		width = 100
+	}
+	return render.Style{
+		Colour: os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
+		Width:  min(width, 120),
+	}
+}
+
+// terminal returns the descriptor of a stream that is a terminal.
+func terminal(stream any) (int, bool) {
+	f, ok := stream.(*os.File)
+	if !ok {
+		return 0, false
+	}
+	fd := int(f.Fd())
+	return fd, term.IsTerminal(fd)
+}
+
+// list splits a comma-separated flag that may also be given several times.
+func list(values []string) []string {
+	var out []string
+	for _, v := range values {
+		for _, s := range strings.Split(v, ",") {
+			if s = strings.TrimSpace(s); s != "" {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}

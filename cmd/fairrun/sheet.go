@@ -1,0 +1,111 @@
+package main
+
+import (
+	"crypto/rand"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"path/filepath"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"fairrun/cmd/fairrun/internal/render"
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/design/table"
+)
+
+func sheetCommand(std streams) *cli.Command {
+	return &cli.Command{
+		Name:      "sheet",
+		Usage:     "draw the run order and write the run sheet",
+		ArgsUsage: "[FOLDER]",
+		Description: "Draws an order that is random, and free of the plan's drift; writes runsheet.csv to fill in and draw.json,\n" +
+			"the record of the draw. Prints what the plan costs and how good the order is. A sheet that holds results is\n" +
+			"never overwritten. A plan without a seed is given one.",
+		Flags: []cli.Flag{
+			formatFlag(),
+			&cli.BoolFlag{Name: "explain", Usage: "show how precise each comparison is, and how each treatment lies in the order"},
+			&cli.BoolFlag{Name: "semicolons", Usage: "write the sheet with semicolons and decimal commas"},
+		},
+		Action: func(c *cli.Context) error { return sheetAction(c, std) },
+	}
+}
+
+func sheetAction(c *cli.Context, std streams) error {
+	f, err := format(c)
+	if err != nil {
+		return err
+	}
+	dir, err := folder(c)
+	if err != nil {
+		return err
+	}
+	d, err := drawSheet(dir, c.Bool("semicolons"))
+	if err != nil {
+		return err
+	}
+	return writeSheet(std.Out, d, f, c.Bool("explain"), dir)
+}
+
+// drawSheet draws the order of a campaign's plan and writes its files.
+func drawSheet(dir string, semicolons bool) (*sheet.Sheet, error) {
+	path := filepath.Join(dir, planFile)
+	plan, err := design.Read(path)
+	if err != nil {
+		return nil, err
+	}
+	seed, err := seedOf(plan)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := sheet.NewOrder(plan, seed)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	dialect := table.Dialect{}
+	if semicolons {
+		dialect = table.Dialect{Separator: ';', DecimalComma: true}
+	}
+	if err := sheet.Write(dir, plan, drawn, time.Now(), dialect); err != nil {
+		return nil, err
+	}
+	if plan.Seed == nil {
+		if err := design.WriteSeed(path, seed); err != nil {
+			return nil, err
+		}
+	}
+	return sheet.Open(dir)
+}
+
+// seedOf is the plan's seed, or a fresh one short enough to type.
+func seedOf(c *design.Campaign) (uint64, error) {
+	if c.Seed != nil {
+		return *c.Seed, nil
+	}
+	var b [8]byte
+	if _, err := rand.Read(b[:]); err != nil {
+		return 0, err
+	}
+	return 1 + binary.LittleEndian.Uint64(b[:])%999_999_999, nil
+}
+
+// writeSheet prints what was drawn.
+func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir string) error {
+	switch f {
+	case render.JSON:
+		return render.WriteJSON(w, render.SheetValue(s))
+	case render.CSV:
+		head, rows := render.SheetRows(s)
+		return render.WriteCSV(w, head, rows)
+	}
+	d := render.Sheet(s)
+	if explain {
+		if err := render.Explain(d, s); err != nil {
+			return err
+		}
+	}
+	d.Text("Wrote %s and %s.", filepath.Join(dir, sheet.File), filepath.Join(dir, sheet.DrawFile))
+	return d.Write(w, f, styleOf(w))
+}

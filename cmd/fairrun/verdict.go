@@ -1,0 +1,172 @@
+package main
+
+import (
+	"io"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"fairrun/cmd/fairrun/internal/render"
+	"fairrun/design/analysis"
+	"fairrun/design/sheet"
+	"fairrun/stats/compare"
+	"fairrun/stats/verdict"
+)
+
+func verdictCommand(std streams) *cli.Command {
+	return &cli.Command{
+		Name:      "verdict",
+		Usage:     "say which differences are real, which too small to matter, which open",
+		ArgsUsage: "[FOLDER]",
+		Description: "Judges the results in a campaign's run sheet, or with --data those in any CSV file:\n\n" +
+			"  fairrun verdict --data FILE --response Y --treatment T --margin 2% --better higher\n\n" +
+			"matters     real, and big enough to act on\n" +
+			"real        real; whether it is big enough is open\n" +
+			"trivial     real, but too small to matter\n" +
+			"equal       no difference that matters\n" +
+			"unresolved  cannot tell; the last column says how many more replicates would\n\n" +
+			"With --strict the exit code is 3 while a comparison is unresolved.",
+		Flags: append([]cli.Flag{
+			formatFlag(),
+			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 while a comparison is unresolved"},
+		}, dataFlags()...),
+		Action: func(c *cli.Context) error { return verdictAction(c, std) },
+	}
+}
+
+// dataFlags are the flags of an analysis without a plan.
+func dataFlags() []cli.Flag {
+	const category = "without a plan:"
+	return []cli.Flag{
+		&cli.StringFlag{Category: category, Name: "data", Usage: "`FILE` of results, one row a run; - reads standard input"},
+		&cli.StringSliceFlag{Category: category, Name: "response", Usage: "`COLUMN` that was measured; several with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "treatment", Usage: "`COLUMN` that is compared; several with commas"},
+		&cli.BoolFlag{Category: category, Name: "interactions", Usage: "compare the combinations of the treatments' levels"},
+		&cli.StringSliceFlag{Category: category, Name: "block", Usage: "`COLUMN` of packs, sessions, …; several with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "covariate", Usage: "`COLUMN` of numbers to adjust for; several with commas"},
+		&cli.StringFlag{Category: category, Name: "margin", Usage: "smallest difference that matters: `2%` or a number in the response's unit"},
+		&cli.StringFlag{Category: category, Name: "better", Usage: "`higher` or lower"},
+		&cli.StringFlag{Category: category, Name: "scale", Usage: "`raw` or log (default: log for a margin in per cent)"},
+		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`pairs`, baseline or best"},
+		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` that the others are compared with; one a treatment, with commas"},
+		&cli.Float64Flag{Category: category, Name: "alpha", Value: 0.05, Usage: "chance of any false alarm"},
+		&cli.Float64Flag{Category: category, Name: "power", Value: 0.9, Usage: "chance to find a difference as large as the margin, for the replicates still needed"},
+	}
+}
+
+func verdictAction(c *cli.Context, std streams) error {
+	f, err := format(c)
+	if err != nil {
+		return err
+	}
+	v, err := judged(c, std)
+	if err != nil {
+		return err
+	}
+	if err := writeVerdict(std.Out, v, f); err != nil {
+		return err
+	}
+	if c.Bool("strict") && unresolved(v) {
+		return errAttention
+	}
+	return nil
+}
+
+// judged is the verdict on a campaign, or on a file of results without a plan.
+func judged(c *cli.Context, std streams) (*verdict.Verdict, error) {
+	if c.IsSet("data") {
+		if c.NArg() > 0 {
+			return nil, misuse("--data takes its file alone; got %q besides", c.Args().Slice())
+		}
+		return judgedFile(c, std.In)
+	}
+	for _, f := range dataFlags() {
+		if name := f.Names()[0]; c.IsSet(name) {
+			return nil, misuse("--%s goes with --data; a campaign's own plan says it in %s", name, planFile)
+		}
+	}
+	dir, err := folder(c)
+	if err != nil {
+		return nil, err
+	}
+	s, err := sheet.Open(dir)
+	if err != nil {
+		return nil, err
+	}
+	complain(std.Err, s.Warnings)
+	return analysis.Verdict(s)
+}
+
+func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
+	margin, err := parseMargin(c.String("margin"))
+	if err != nil {
+		return nil, err
+	}
+	q := analysis.FileQuestion{
+		Responses:    list(c.StringSlice("response")),
+		Treatments:   list(c.StringSlice("treatment")),
+		Interactions: c.Bool("interactions"),
+		Blocks:       list(c.StringSlice("block")),
+		Covariates:   list(c.StringSlice("covariate")),
+		Margin:       margin,
+		Better:       c.String("better"),
+		Scale:        verdict.Scale(c.String("scale")),
+		Compare:      verdict.Compare(c.String("compare")),
+		Baseline:     list(c.StringSlice("baseline")),
+		Alpha:        c.Float64("alpha"),
+		Power:        c.Float64("power"),
+	}
+	file := c.String("data")
+	if file == "-" {
+		return q.Judge("standard input", in)
+	}
+	r, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	return q.Judge(file, r)
+}
+
+// parseMargin reads "2%" or "0.5"; nil when there is none.
+func parseMargin(text string) (*verdict.Margin, error) {
+	if text == "" {
+		return nil, nil
+	}
+	digits, relative := strings.CutSuffix(strings.TrimSpace(text), "%")
+	v, err := strconv.ParseFloat(strings.TrimSpace(digits), 64)
+	if err != nil || !(v > 0) || math.IsInf(v, 0) {
+		return nil, misuse("--margin is %q; write a share of the mean such as 2%%, or a number in the response's unit such as 0.5", text)
+	}
+	if relative {
+		v /= 100
+	}
+	return &verdict.Margin{Value: v, Relative: relative}, nil
+}
+
+// writeVerdict prints a verdict.
+func writeVerdict(w io.Writer, v *verdict.Verdict, f render.Format) error {
+	switch f {
+	case render.JSON:
+		return render.WriteJSON(w, v)
+	case render.CSV:
+		head, rows := render.VerdictRows(v)
+		return render.WriteCSV(w, head, rows)
+	}
+	return render.Verdict(v).Write(w, f, styleOf(w))
+}
+
+// unresolved says whether some comparison cannot be told yet.
+func unresolved(v *verdict.Verdict) bool {
+	for _, r := range v.Responses {
+		for _, c := range r.Comparisons {
+			if c.Verdict == compare.Unresolved {
+				return true
+			}
+		}
+	}
+	return false
+}
