@@ -17,7 +17,9 @@ func grid(t testing.TB, name string) [][]float64 {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	records, err := csv.NewReader(f).ReadAll()
+	reader := csv.NewReader(f)
+	reader.FieldsPerRecord = -1
+	records, err := reader.ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}

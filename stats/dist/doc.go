@@ -33,9 +33,9 @@
 // Incomplete beta and gamma functions: Didonato and Morris (1992), ACM
 // Transactions on Mathematical Software 18, 360-373, with the leading factor in
 // the saddle-point form of Loader (2000), "Fast and Accurate Computation of
-// Binomial Probabilities". gonum's mathext.RegIncBeta and GammaIncReg take that factor from
-// differences of log-gamma functions, and lose the digits that those
-// have in common: see TestGonumTails.
+// Binomial Probabilities". gonum's distuv.F computes Survival as 1 - CDF, its
+// mathext.RegIncBeta is off by up to 3e-4, and none of them gives the logarithm
+// of a tail, which quantiles and mixtures far out need: see TestGonumTails.
 //
 // Each law states the accuracy that it reaches; the file testdata/NAME.csv
 // holds the values that show it, made with mpmath by the scripts beside them, and

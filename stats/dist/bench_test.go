@@ -1,0 +1,53 @@
+package dist
+
+import "testing"
+
+var sink float64
+
+// BenchmarkLaws asks each law for a tail and a quantile as a verdict does. Curves
+// are made before the clock starts.
+func BenchmarkLaws(b *testing.B) {
+	dunnett := ManyToOneT{Loadings: ControlLoadings(12, 8, 8, 6, 4), DF: 20}
+	pairs := MultivariateT{Corr: allPairs(4), DF: 20}
+	for _, c := range []struct {
+		name string
+		f    func() float64
+	}{
+		{"T/Survival", func() float64 { return T{DF: 17}.Survival(2.1) }},
+		{"T/UpperQuantile", func() float64 { return T{DF: 17}.UpperQuantile(0.025) }},
+		{"F/Survival", func() float64 { return F{D1: 3, D2: 20}.Survival(4.1) }},
+		{"F/UpperQuantile", func() float64 { return F{D1: 3, D2: 20}.UpperQuantile(0.05) }},
+		{"ChiSquared/Survival", func() float64 { return ChiSquared{DF: 20}.Survival(31) }},
+		{"ChiSquared/UpperQuantile", func() float64 { return ChiSquared{DF: 20}.UpperQuantile(0.05) }},
+		{"NoncentralT/Survival", func() float64 { return NoncentralT{DF: 17, Delta: 3}.Survival(2.1) }},
+		{"NoncentralF/Survival", func() float64 { return NoncentralF{D1: 3, D2: 20, Lambda: 10}.Survival(3.1) }},
+		{"NoncentralF/Survival/Lambda=1000", func() float64 { return NoncentralF{D1: 3, D2: 20, Lambda: 1000}.Survival(300) }},
+		{"NoncentralityT", func() float64 { return NoncentralityT(20, 2.086, 0.9) }},
+		{"NoncentralityF", func() float64 { return NoncentralityF(3, 20, 3.098, 0.9) }},
+		{"NoncentralTDelta", func() float64 { return NoncentralTDelta(20, 2.09, 0.025) }},
+		{"StudentizedRange/Survival", func() float64 { return StudentizedRange{Groups: 5, DF: 20}.Survival(4.1) }},
+		{"StudentizedRange/Survival/DF=1", func() float64 { return StudentizedRange{Groups: 5, DF: 1}.Survival(40) }},
+		{"StudentizedRange/UpperQuantile", func() float64 { return StudentizedRange{Groups: 5, DF: 20}.UpperQuantile(0.05) }},
+		{"ManyToOneT/Survival", func() float64 { return dunnett.Survival(2.5, true) }},
+		{"ManyToOneT/UpperQuantile", func() float64 { return dunnett.UpperQuantile(0.05, true) }},
+		{"MultivariateT/Survival", func() float64 { p, _ := pairs.Survival(2.5, true); return p }},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			sink = c.f()
+			b.ReportAllocs()
+			for b.Loop() {
+				sink = c.f()
+			}
+		})
+	}
+}
+
+// BenchmarkFirstUse makes the curve of a range law anew, as the first question about a
+// number of groups does.
+func BenchmarkFirstUse(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		normalRanges.Delete(5)
+		sink = StudentizedRange{Groups: 5, DF: 20}.Survival(4.1)
+	}
+}

@@ -1,0 +1,164 @@
+package dist
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// allPairs returns the correlations of all differences of k independent means of
+// equal variance, a singular matrix.
+func allPairs(k int) *mat.SymDense {
+	var pairs [][2]int
+	for i := range k {
+		for j := range i {
+			pairs = append(pairs, [2]int{i, j})
+		}
+	}
+	corr := mat.NewSymDense(len(pairs), nil)
+	for i, a := range pairs {
+		for j, b := range pairs[:i+1] {
+			r := 0.0
+			for s, x := range a {
+				for t, y := range b {
+					if x == y && s == t {
+						r += 0.5
+					} else if x == y {
+						r -= 0.5
+					}
+				}
+			}
+			corr.SetSym(i, j, r)
+		}
+	}
+	return corr
+}
+
+// product returns the correlation matrix with the given loadings.
+func product(l ...float64) *mat.SymDense {
+	if len(l) == 0 {
+		return &mat.SymDense{}
+	}
+	corr := mat.NewSymDense(len(l), nil)
+	for i := range l {
+		for j := range i {
+			corr.SetSym(i, j, l[i]*l[j])
+		}
+		corr.SetSym(i, i, 1)
+	}
+	return corr
+}
+
+// TestMultivariateTAllPairs compares with the studentized range, to the bound that comes
+// with the answer.
+func TestMultivariateTAllPairs(t *testing.T) {
+	for _, c := range []struct {
+		groups int
+		df, q  float64
+	}{{4, 7, 1.5}, {4, 7, 4}, {4, 7, 11}, {4, inf, 1.5}, {4, inf, 4}, {4, inf, 11}, {6, 15, 4.5}} {
+		m := MultivariateT{Corr: allPairs(c.groups), DF: c.df}
+		p, bound := m.Survival(c.q/math.Sqrt2, true)
+		want := StudentizedRange{Groups: c.groups, DF: c.df}.Survival(c.q)
+		if !(math.Abs(p-want) <= bound) || bound > 5e-3*p {
+			t.Errorf("%v: Survival = %v ± %v, want %v", c, p, bound, want)
+		}
+	}
+	m := MultivariateT{Corr: allPairs(4), DF: 15}
+	for _, p := range []float64{0.9, 1e-3} {
+		x, bound := m.UpperQuantile(p, true)
+		want := StudentizedRange{Groups: 4, DF: 15}.UpperQuantile(p) / math.Sqrt2
+		if !(math.Abs(x-want) <= bound) || bound > 2e-3*x {
+			t.Errorf("UpperQuantile(%v) = %v ± %v, want %v", p, x, bound, want)
+		}
+	}
+}
+
+// TestUnionAgainstFactor lets the quasi-Monte Carlo estimate do what the factor
+// integral does exactly, one-sided too.
+func TestUnionAgainstFactor(t *testing.T) {
+	l := []float64{0.7, 0.5, 0.3, -0.4}
+	for _, two := range []bool{false, true} {
+		for _, x := range []float64{-1, 0.5, 2, 9} {
+			if two && x < 0 {
+				continue
+			}
+			p, bound, _ := newUnion(product(l...), two).adaptive(8, x)
+			if want := (ManyToOneT{Loadings: l, DF: 8}).Survival(x, two); !(math.Abs(p-want) <= bound) || bound > 3e-4*p {
+				t.Errorf("Survival(%v, %v) = %v ± %v, want %v", x, two, p, bound, want)
+			}
+		}
+	}
+}
+
+// TestMultivariateTProduct: product structure is found and makes the answer exact.
+func TestMultivariateTProduct(t *testing.T) {
+	l := []float64{half, 0.6, 0.55}
+	m, want := MultivariateT{Corr: product(l...), DF: 11}, ManyToOneT{Loadings: l, DF: 11}
+	p, bound := m.Survival(2.2, true)
+	if !near(p, want.Survival(2.2, true), 1e-12) || bound > 1e-10*p {
+		t.Errorf("Survival = %v ± %v, want %v", p, bound, want.Survival(2.2, true))
+	}
+	x, _ := m.UpperQuantile(0.05, false)
+	if !near(x, want.UpperQuantile(0.05, false), 1e-12) {
+		t.Errorf("UpperQuantile = %v, want %v", x, want.UpperQuantile(0.05, false))
+	}
+	if x, _ := m.Quantile(0.1, true); !near(x, want.Quantile(0.1, true), 1e-12) {
+		t.Errorf("Quantile = %v, want %v", x, want.Quantile(0.1, true))
+	}
+}
+
+func TestLoadings(t *testing.T) {
+	for _, want := range [][]float64{
+		{0.7, 0.5, 0.3, -0.4},
+		{0, 0, 0},
+		{0.6, 0, 0.6, 0}, // one pair alone
+		{0.8, 0.8},
+		{0.9, 0, -0.2, 0.4},
+		{half, half, half, half, half},
+	} {
+		got, ok := Loadings(product(want...))
+		for i := range want {
+			if !ok || math.Abs(got[i]-want[i]) > 1e-12 {
+				t.Errorf("Loadings of %v: %v, %v", want, got, ok)
+				break
+			}
+		}
+	}
+	three := mat.NewSymDense(3, []float64{1, 0.1, 0.9, 0.1, 1, 0.9, 0.9, 0.9, 1}) // needs a loading above one
+	for name, corr := range map[string]mat.Symmetric{
+		"all pairs of four": allPairs(4),
+		"all pairs of five": allPairs(5),
+		"loading above one": three,
+		"negative product":  mat.NewSymDense(3, []float64{1, -0.3, 0.3, -0.3, 1, 0.3, 0.3, 0.3, 1}),
+	} {
+		if l, ok := Loadings(corr); ok {
+			t.Errorf("%s: loadings %v", name, l)
+		}
+	}
+}
+
+func TestMistakesInShapePanic(t *testing.T) {
+	for _, c := range []struct {
+		f    func()
+		want string
+	}{
+		{func() { ManyToOneT{DF: 3}.Survival(1, true) }, "dist: no loadings"},
+		{func() { MultivariateT{Corr: product(), DF: 3}.Survival(1, true) }, "dist: not a correlation matrix"},
+		{func() {
+			MultivariateT{Corr: mat.NewSymDense(2, []float64{1, 1.2, 1.2, 1}), DF: 3}.Survival(1, true)
+		}, "dist: not a correlation matrix"},
+		{func() { // a negative eigenvalue
+			MultivariateT{Corr: mat.NewSymDense(3, []float64{1, 0.9, -0.9, 0.9, 1, 0.9, -0.9, 0.9, 1}), DF: 3}.Survival(1, true)
+		}, "dist: not a correlation matrix"},
+	} {
+		func() {
+			defer func() {
+				if got := recover(); got != c.want {
+					t.Errorf("panic %v, want %v", got, c.want)
+				}
+			}()
+			c.f()
+		}()
+	}
+}
