@@ -1,0 +1,60 @@
+package mixed
+
+import (
+	"slices"
+	"strings"
+
+	"fairrun/stats/linmod"
+)
+
+// Nested returns the factor whose levels are the combinations of levels of the
+// given factors that have rows: of units and packs, each pack within its unit,
+// whatever packs of different units are called. The same factor serves for an
+// interaction of crossed factors. Its name is "A:B", a level "a1 b1"; levels come
+// in the order of the factors, the first slowest. A row that misses a factor has
+// no code.
+//
+// Nested panics if the factors differ in length.
+func Nested(factors ...linmod.Factor) linmod.Factor {
+	var f linmod.Factor
+	if len(factors) == 0 {
+		return f
+	}
+	n := len(factors[0].Code)
+	names := make([]string, len(factors))
+	for i := range factors {
+		if len(factors[i].Code) != n {
+			panic(panicLength)
+		}
+		names[i] = factors[i].Name
+	}
+	f.Name = strings.Join(names, ":")
+	byCodes := func(a, b int) int {
+		for i := range factors {
+			if d := factors[i].Code[a] - factors[i].Code[b]; d != 0 {
+				return int(d)
+			}
+		}
+		return 0
+	}
+	f.Code = make([]int32, n)
+	var rows []int
+	for row := range n {
+		f.Code[row] = -1
+		if !slices.ContainsFunc(factors, func(g linmod.Factor) bool { return g.Code[row] < 0 }) {
+			rows = append(rows, row)
+		}
+	}
+	slices.SortStableFunc(rows, byCodes)
+	for i, row := range rows {
+		if i == 0 || byCodes(rows[i-1], row) != 0 {
+			level := make([]string, len(factors))
+			for k := range factors {
+				level[k] = factors[k].Levels[factors[k].Code[row]]
+			}
+			f.Levels = append(f.Levels, strings.Join(level, " "))
+		}
+		f.Code[row] = int32(len(f.Levels) - 1)
+	}
+	return f
+}
