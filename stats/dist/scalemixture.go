@@ -9,10 +9,11 @@ import "math"
 // given log G. Every law here with an estimated standard deviation is one of these: G is
 // the tail it would have if the standard deviation were known.
 //
-// With s = e^v the integrand is analytic, falls off on both sides and has one
-// hump, as the trapezoidal rule likes it. The rule is laid where the
-// integrand lives, wherever in the tail of G that is, so that a small result is as
-// accurate as a large one. ν = +Inf gives G(1).
+// With s = e^v the integrand is analytic and has one hump, which falls off like a normal
+// density for large ν but like e^(νv) on the left for small ν. v = peak + 3 sd sinh(t)
+// bends the sides so that both fall doubly exponentially, as the trapezoidal rule
+// likes it. The rule is laid where the integrand lives, wherever in the tail of G that
+// is, so that a small result is as accurate as a large one. ν = +Inf gives G(1).
 func scaleMixture(df float64, logG func(s float64) float64) float64 {
 	if math.IsInf(df, 1) {
 		return math.Exp(logG(1))
@@ -27,6 +28,11 @@ func scaleMixture(df float64, logG func(s float64) float64) float64 {
 	lo := edge(logF, peak, top-reach, -8*sd-reach/df)
 	hi := edge(logF, peak, top-reach, 8*sd)
 
-	c := 2 * math.Sqrt(a/(2*math.Pi)) * math.Exp(-stirlingError(a))
-	return c * math.Exp(trapezoid(logF, lo, hi, top, 24))
+	b := 3 * sd
+	bent := func(t float64) float64 {
+		e := math.Exp(t)
+		return logF(peak+b*(e-1/e)/2) + math.Log((e+1/e)/2)
+	}
+	integral := trapezoid(bent, math.Asinh((lo-peak)/b), math.Asinh((hi-peak)/b), top, 24)
+	return 2 * b * math.Sqrt(a/(2*math.Pi)) * math.Exp(integral-stirlingError(a))
 }

@@ -85,7 +85,7 @@ def tabulated(f, top):
     print('last coefficients', last, flush=True)
 
     def at(x):
-        p = int(x)
+        p = int(gmpy2.floor(x))
         if p >= top:
             return mpfr(1)
         t = 2 * (x - p) - 1
