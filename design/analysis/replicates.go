@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fairrun/design"
+	"fairrun/stats/compare"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
@@ -105,7 +106,7 @@ func shapes(c *design.Campaign, efficiency float64) []shape {
 	add := func(name string, levels int) shape {
 		d.Compared = levels
 		return shape{plan: c, factor: name, levels: levels, design: d,
-			compare: power.Comparison{Family: familyOf(c.Analysis.Compare, levels), Alpha: c.Analysis.Alpha}}
+			compare: power.Comparison{Family: familyOf(c, levels), Alpha: c.Analysis.Alpha}}
 	}
 	if c.Interactions && len(c.Factors) > 1 {
 		name := ""
@@ -125,14 +126,14 @@ func shapes(c *design.Campaign, efficiency float64) []shape {
 }
 
 // familyOf is the law of a plan's family of comparisons.
-func familyOf(compare string, levels int) power.Family {
-	switch compare {
+func familyOf(c *design.Campaign, levels int) compare.Family {
+	switch c.Analysis.Compare {
 	case design.CompareBaseline:
-		return power.Baseline{Levels: levels}
+		return compare.Baseline{Levels: levels}
 	case design.CompareBest:
-		return power.Best{Levels: levels}
+		return compare.Best{Levels: levels}
 	}
-	return power.Pairs{Levels: levels}
+	return compare.Pairs{Levels: levels}
 }
 
 // terms turns differences on the scale of the analysis into the terms of the

@@ -8,17 +8,21 @@ import (
 	"fairrun/stats/dist"
 )
 
-// A Family is the set of comparisons whose error rate is held together.
+// A Family is the set of comparisons whose error rate is held together. It
+// says how far from zero, in standard errors, an estimated difference must lie.
 type Family interface {
-	// Critical returns the value that the largest |t| of the family stays
-	// under with probability 1−alpha when there are no differences.
+	// Critical returns the value that the largest t of the family (|t|, but
+	// for the one-sided [Best]) stays under with probability 1−alpha when there
+	// are no differences, with df degrees of freedom for the noise.
 	Critical(alpha, df float64) float64
 	// Adjust returns the chance, when there are no differences, that the
-	// largest |t| of the family exceeds |t|.
+	// largest t of the family exceeds the one given: its adjusted p-value.
 	Adjust(t, df float64) float64
 }
 
-// Single is a comparison that stands alone: Student's t.
+const badLevels = "compare: a family compares two or more levels"
+
+// Single is a comparison that stands alone: Student's t, two-sided.
 type Single struct{}
 
 // Critical implements [Family].
@@ -31,24 +35,40 @@ func (Single) Adjust(t, df float64) float64 {
 	return min(1, 2*dist.T{DF: df}.Survival(math.Abs(t)))
 }
 
-// AllPairs is every pair among a number of levels, by the studentized range
-// (Tukey–Kramer): exact for equal standard errors, conservative otherwise
-// (Hayter 1984).
-type AllPairs struct{ Levels int }
+// Pairs is every pair among Levels ≥ 2 levels: the studentized range q of
+// Tukey's simultaneous intervals, q/√2 standard errors of a difference. It is
+// exact for equal standard errors, conservative otherwise (Hayter 1984). It
+// panics if Levels < 2.
+type Pairs struct{ Levels int }
 
 // Critical implements [Family].
-func (f AllPairs) Critical(alpha, df float64) float64 {
+func (f Pairs) Critical(alpha, df float64) float64 {
+	if f.two() {
+		return Single{}.Critical(alpha, df)
+	}
 	return dist.StudentizedRange{Groups: f.Levels, DF: df}.UpperQuantile(alpha) / math.Sqrt2
 }
 
 // Adjust implements [Family].
-func (f AllPairs) Adjust(t, df float64) float64 {
+func (f Pairs) Adjust(t, df float64) float64 {
+	if f.two() {
+		return Single{}.Adjust(t, df)
+	}
 	return dist.StudentizedRange{Groups: f.Levels, DF: df}.Survival(math.Abs(t) * math.Sqrt2)
 }
 
+// two says whether there is one pair only.
+func (f Pairs) two() bool {
+	if f.Levels < 2 {
+		panic(badLevels)
+	}
+	return f.Levels == 2
+}
+
 // Joint is any set of contrasts with a known correlation matrix: Dunnett's
-// comparisons with a baseline, trends, contrasts chosen by the person. The
-// law of the largest |t| is the multivariate t.
+// comparisons with a baseline, trends, contrasts chosen by the person. The law
+// of the largest |t| is the multivariate t; [dist.MultivariateT] says how
+// accurate it is where the matrix has no product structure.
 type Joint struct{ Corr mat.Symmetric }
 
 // Critical implements [Family].

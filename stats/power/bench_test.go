@@ -2,13 +2,15 @@ package power
 
 import (
 	"testing"
+
+	"fairrun/stats/compare"
 )
 
 var sink float64
 
 func BenchmarkPower(b *testing.B) {
 	p := Precision{SE: 0.5, DF: 24}
-	for name, f := range map[string]Family{"single": Single{}, "pairs": Pairs{Levels: 4}, "baseline": Baseline{Levels: 4}} {
+	for name, f := range map[string]compare.Family{"single": compare.Single{}, "pairs": compare.Pairs{Levels: 4}, "baseline": compare.Baseline{Levels: 4}} {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			c := Comparison{Family: f, Alpha: 0.05}
@@ -28,7 +30,7 @@ func BenchmarkWords(b *testing.B) {
 }
 
 func BenchmarkNeeded(b *testing.B) {
-	c := Comparison{Family: Pairs{Levels: 4}, Alpha: 0.05}
+	c := Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
 	g := Design{Treatments: 4, Blocks: 1, Replicates: 2, Drift: 1}.ByBlocks()
 	t := Target{Margin: 2, Noise: Noise{SD: 1.5, DF: 24}, Power: 0.9}
 	b.Run("estimate", func(b *testing.B) {

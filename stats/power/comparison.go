@@ -3,12 +3,20 @@ package power
 import (
 	"math"
 
+	"fairrun/stats/compare"
 	"fairrun/stats/dist"
 )
 
-// Comparison is the kind of comparison that is planned.
+// Comparison is the kind of comparison that is planned. The families have
+// equally many runs at each level, as a plan does; any other with a critical
+// value will do as well.
+//
+// For [compare.Best], the one family read on one side, power is that of dropping
+// a level that is worse by the margin than one given level: at least so much is
+// sure, since any other better level can drop it too. Its equivalence is that
+// of showing a level to be less than the margin worse than one given level.
 type Comparison struct {
-	Family Family
+	Family compare.Family
 	Alpha  float64 // chance that the family makes any false statement, in (0, 1)
 }
 
@@ -40,7 +48,7 @@ func (c Comparison) Alone(df float64) (float64, error) {
 //
 //	P(|T| > c),   T noncentral t with p.DF degrees of freedom and noncentrality δ
 //
-// and P(T > c) for the family [Best]. At diff = 0 it is what [Comparison.Alone]
+// and P(T > c) for the family [compare.Best]. At diff = 0 it is what [Comparison.Alone]
 // returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
 func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
 	delta, err := noncentrality(diff, sd, p)
@@ -66,7 +74,7 @@ func (c Comparison) found(delta, df, x float64) float64 {
 
 // Equivalence returns the chance that the simultaneous interval of one given
 // comparison lies inside ±margin when its true difference is truth: the words
-// [Words.Trivial] and [Words.Equal] together. For the family [Best] it is the
+// [Words.Trivial] and [Words.Equal] together. For the family [compare.Best] it is the
 // chance that the lower bound is above −margin.
 func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64, error) {
 	m, err := noncentrality(margin, sd, p)
@@ -93,7 +101,7 @@ func (c Comparison) inside(margin, truth, df, x float64) float64 {
 
 // sides returns on how many sides the family reads its intervals.
 func (c Comparison) sides() int {
-	if _, ok := c.Family.(Best); ok {
+	if _, ok := c.Family.(compare.Best); ok {
 		return 1
 	}
 	return 2

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fairrun/stats/compare"
 )
 
 func TestCriticalAndPowerAgainstReference(t *testing.T) {
@@ -59,7 +61,7 @@ func TestWordsQuadrature(t *testing.T) {
 		if r.Family != "single" {
 			continue
 		}
-		x := Single{}.Critical(r.Alpha, infinite(r.DF))
+		x := compare.Single{}.Critical(r.Alpha, infinite(r.DF))
 		got := words(r.Margin, r.Truth, infinite(r.DF), x)
 		for i, g := range []float64{got.Matters, got.Real, got.Trivial, got.Equal, got.Unresolved} {
 			if !near(g, r.Words[i], 1e-12) {
@@ -71,7 +73,7 @@ func TestWordsQuadrature(t *testing.T) {
 
 func TestWordsAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Comparison{Family: Single{}, Alpha: rapid.SampledFrom([]float64{0.001, 0.05, 0.3}).Draw(t, "alpha")}
+		c := Comparison{Family: compare.Single{}, Alpha: rapid.SampledFrom([]float64{0.001, 0.05, 0.3}).Draw(t, "alpha")}
 		p := Precision{SE: 1, DF: rapid.Float64Range(1, 1e5).Draw(t, "df")}
 		margin := rapid.Float64Range(0.01, 60).Draw(t, "margin")
 		truth := rapid.Float64Range(-80, 80).Draw(t, "truth")
@@ -101,7 +103,7 @@ func TestWordsAddUp(t *testing.T) {
 
 func TestPowerGrows(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Comparison{Family: Single{}, Alpha: 0.05}
+		c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 		df := rapid.Float64Range(1, 200).Draw(t, "df")
 		delta := rapid.Float64Range(0, 12).Draw(t, "delta")
 		at := func(delta, se, df float64) float64 {
@@ -129,7 +131,7 @@ func TestPowerGrows(t *testing.T) {
 }
 
 func TestDetectableInvertsPower(t *testing.T) {
-	for _, f := range []Family{Single{}, Pairs{Levels: 4}, Baseline{Levels: 3}, Best{Levels: 3}} {
+	for _, f := range []compare.Family{compare.Single{}, compare.Pairs{Levels: 4}, compare.Baseline{Levels: 3}, compare.Best{Levels: 3}} {
 		for _, df := range []float64{1, 4, 30, math.Inf(1)} {
 			c := Comparison{Family: f, Alpha: 0.05}
 			p := Precision{SE: 0.7, DF: df}
@@ -142,7 +144,7 @@ func TestDetectableInvertsPower(t *testing.T) {
 			}
 		}
 	}
-	c := Comparison{Family: Single{}, Alpha: 0.3}
+	c := Comparison{Family: compare.Single{}, Alpha: 0.3}
 	if got, err := c.Detectable(0.2, 1, Precision{SE: 1, DF: 5}); err != nil || got != 0 {
 		t.Errorf("power 0.2 at alpha 0.3 needs a difference of %v, %v, want 0", got, err)
 	}
@@ -151,7 +153,7 @@ func TestDetectableInvertsPower(t *testing.T) {
 func TestOverallIsThePairForTwoLevels(t *testing.T) {
 	// F with one numerator degree of freedom is t².
 	p := Precision{SE: 0.6, DF: 11}
-	want, err := Comparison{Family: Single{}, Alpha: 0.05}.Power(1.7, 1, p)
+	want, err := Comparison{Family: compare.Single{}, Alpha: 0.05}.Power(1.7, 1, p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -162,7 +164,7 @@ func TestOverallIsThePairForTwoLevels(t *testing.T) {
 }
 
 func TestDataThatCannotSupportTheQuestion(t *testing.T) {
-	c := Comparison{Family: Pairs{Levels: 3}, Alpha: 0.05}
+	c := Comparison{Family: compare.Pairs{Levels: 3}, Alpha: 0.05}
 	good := Precision{SE: 1, DF: 10}
 	for _, tt := range []struct {
 		name string
@@ -203,17 +205,17 @@ func TestDataThatCannotSupportTheQuestion(t *testing.T) {
 }
 
 func TestCallersMistakesPanic(t *testing.T) {
-	c := Comparison{Family: Single{}, Alpha: 0.05}
+	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 	p := Precision{SE: 1, DF: 10}
 	target := Target{Margin: 1, Noise: Noise{SD: 1}, Power: 0.9}
 	for name, f := range map[string]func(){
-		"alpha of 0":          func() { Comparison{Family: Single{}}.Critical(10) },
+		"alpha of 0":          func() { Comparison{Family: compare.Single{}}.Critical(10) },
 		"no family":           func() { Comparison{Alpha: 0.05}.Critical(10) },
-		"one level":           func() { Comparison{Family: Pairs{Levels: 1}, Alpha: 0.05}.Critical(10) },
+		"one level":           func() { Comparison{Family: compare.Pairs{Levels: 1}, Alpha: 0.05}.Critical(10) },
 		"negative noise":      func() { c.Power(1, -1, p) },
 		"difference of NaN":   func() { c.Power(math.NaN(), 1, p) },
 		"margin of 0":         func() { c.Equivalence(0, 0, 1, p) },
-		"words of the best":   func() { Comparison{Family: Best{Levels: 3}, Alpha: 0.05}.Words(1, 0, 1, p) },
+		"words of the best":   func() { Comparison{Family: compare.Best{Levels: 3}, Alpha: 0.05}.Words(1, 0, 1, p) },
 		"power of 1":          func() { c.Detectable(1, 1, p) },
 		"F test of one level": func() { Overall{Levels: 1, Alpha: 0.05}.Power(1, 1, p) },
 		"unknown goal": func() {

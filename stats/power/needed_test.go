@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fairrun/stats/compare"
 )
 
 // referenceR is testdata/reference_r.json: values made by testdata/reference.R
@@ -59,7 +61,7 @@ func groups(k, n int) Design { return Design{Treatments: k, Blocks: 1, Replicate
 
 func TestAgainstPowerTTest(t *testing.T) {
 	ref := readReferenceR(t)
-	c := Comparison{Family: Single{}, Alpha: 0.05}
+	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 	for _, r := range ref.TTest {
 		got, err := c.Power(r.Diff, r.SD, groups(2, r.N).Precision())
 		if err != nil || !near(got, r.Power, 1e-10) {
@@ -128,7 +130,7 @@ func TestMoreBlocksAgainstR(t *testing.T) {
 
 func TestNeededIsTheSmallest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Comparison{Family: Single{}, Alpha: rapid.SampledFrom([]float64{0.01, 0.05, 0.2}).Draw(t, "alpha")}
+		c := Comparison{Family: compare.Single{}, Alpha: rapid.SampledFrom([]float64{0.01, 0.05, 0.2}).Draw(t, "alpha")}
 		d := Design{
 			Treatments: rapid.IntRange(2, 6).Draw(t, "treatments"),
 			Blocks:     1,
@@ -160,7 +162,7 @@ func TestNeededIsTheSmallest(t *testing.T) {
 }
 
 func TestUnaffordable(t *testing.T) {
-	c := Comparison{Family: Pairs{Levels: 4}, Alpha: 0.05}
+	c := Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
 	target := Target{Margin: 0.5, Noise: Noise{SD: 1.5}, Power: 0.9}
 	d := groups(4, 1)
 
@@ -190,7 +192,7 @@ func TestUnaffordable(t *testing.T) {
 }
 
 func TestCurve(t *testing.T) {
-	c := Comparison{Family: Single{}, Alpha: 0.05}
+	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 	target := Target{Margin: 1, Noise: Noise{SD: 1}, Power: 0.9}
 	curve, err := c.Curve(target, groups(2, 1).ByReplicates(), 1, 23)
 	if err != nil {
@@ -244,7 +246,7 @@ func TestNoiseAgainstReference(t *testing.T) {
 }
 
 func TestRange(t *testing.T) {
-	c := Comparison{Family: Pairs{Levels: 4}, Alpha: 0.05}
+	c := Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
 	d := Design{Treatments: 4, Blocks: 1, Replicates: 2, Drift: 1}
 	target := Target{Margin: 2, Noise: Noise{SD: 1.5, DF: 24}, Power: 0.9}
 	r, err := c.Range(target, d.ByBlocks(), 200, 0.95)

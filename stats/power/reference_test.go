@@ -5,6 +5,8 @@ import (
 	"math"
 	"os"
 	"testing"
+
+	"fairrun/stats/compare"
 )
 
 // reference is testdata/reference.json: values made by testdata/reference.py
@@ -73,13 +75,13 @@ func (f famref) comparison(t *testing.T) Comparison {
 	c := Comparison{Alpha: f.Alpha}
 	switch f.Family {
 	case "single":
-		c.Family = Single{}
+		c.Family = compare.Single{}
 	case "pairs":
-		c.Family = Pairs{Levels: f.Levels}
+		c.Family = compare.Pairs{Levels: f.Levels}
 	case "baseline":
-		c.Family = Baseline{Levels: f.Levels}
+		c.Family = compare.Baseline{Levels: f.Levels}
 	case "best":
-		c.Family = Best{Levels: f.Levels}
+		c.Family = compare.Best{Levels: f.Levels}
 	default:
 		t.Fatalf("unknown family %q", f.Family)
 	}

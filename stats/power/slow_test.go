@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"fairrun/stats/compare"
 	"fairrun/stats/dist"
 )
 
@@ -63,13 +64,13 @@ func TestSimulatedCampaigns(t *testing.T) {
 	const margin, sd = 2.0, 1.5
 	for _, tt := range []struct {
 		name string
-		f    Family
+		f    compare.Family
 		d    Design
 	}{
-		{"pairs", Pairs{Levels: 4}, Design{Treatments: 4, Blocks: 4, Replicates: 2}},
-		{"baseline", Baseline{Levels: 5}, Design{Treatments: 5, Blocks: 3, Replicates: 3}},
-		{"single", Single{}, Design{Treatments: 2, Blocks: 3, Replicates: 2}},
-		{"pairs, few runs", Pairs{Levels: 3}, Design{Treatments: 3, Blocks: 3, Replicates: 1}},
+		{"pairs", compare.Pairs{Levels: 4}, Design{Treatments: 4, Blocks: 4, Replicates: 2}},
+		{"baseline", compare.Baseline{Levels: 5}, Design{Treatments: 5, Blocks: 3, Replicates: 3}},
+		{"single", compare.Single{}, Design{Treatments: 2, Blocks: 3, Replicates: 2}},
+		{"pairs, few runs", compare.Pairs{Levels: 3}, Design{Treatments: 3, Blocks: 3, Replicates: 1}},
 	} {
 		c := Comparison{Family: tt.f, Alpha: 0.05}
 		p := tt.d.Precision()
@@ -178,7 +179,7 @@ func TestSimulatedFamilyLooks(t *testing.T) {
 		{4, 3, 1, Pocock, 0.0525, 0.055},
 		{3, 3, 1, OBrienFleming, 0.0525, 0.055},
 	} {
-		c := Comparison{Family: Pairs{Levels: tt.levels}, Alpha: 0.05}
+		c := Comparison{Family: compare.Pairs{Levels: tt.levels}, Alpha: 0.05}
 		d := Design{Treatments: tt.levels, Blocks: tt.looks * tt.blocks, Replicates: 2}
 		alone, err := c.Alone(d.Precision().DF)
 		if err != nil {
@@ -256,7 +257,7 @@ func TestSimulatedFamilyLooks(t *testing.T) {
 // pilot leaves open.
 func TestSimulatedAssurance(t *testing.T) {
 	const campaigns = 200000
-	c := Comparison{Family: Single{}, Alpha: 0.05}
+	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 	d := Design{Treatments: 2, Blocks: 4, Replicates: 3}
 	p := d.Precision()
 	target := Target{Margin: 2, Noise: Noise{SD: 1.2, DF: 6}, Power: 0.9}

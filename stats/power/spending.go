@@ -3,6 +3,7 @@ package power
 import (
 	"math"
 
+	"fairrun/stats/compare"
 	"fairrun/stats/dist"
 )
 
@@ -193,9 +194,9 @@ func (s Schedule) Inflation(power float64) float64 {
 	for short(high) < 0 {
 		high *= 2
 	}
-	c := Comparison{Family: Single{}, Alpha: s.Alpha}
+	c := Comparison{Family: compare.Single{}, Alpha: s.Alpha}
 	inf := math.Inf(1)
-	fixed := c.detectable(power, inf, Single{}.Critical(s.Alpha, inf))
+	fixed := c.detectable(power, inf, compare.Single{}.Critical(s.Alpha, inf))
 	ratio := solve(short, 0, high) * math.Sqrt(last) / fixed
 	return ratio * ratio
 }

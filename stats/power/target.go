@@ -13,7 +13,7 @@ const (
 	// Settle is to reach some verdict other than unresolved where that is
 	// hardest, at a true difference of half the margin; so it reaches one at
 	// any true difference. It takes the most runs of the three. It is not for
-	// the family [Best].
+	// the family [compare.Best].
 	Settle
 )
 

@@ -22,7 +22,7 @@ type Words struct {
 //	unresolved  margin − h < |d| ≤ h
 //
 // where d is normal and h goes with the estimated noise, independent of d. It
-// panics for the family [Best], whose intervals have one side only.
+// panics for the family [compare.Best], whose intervals have one side only.
 func (c Comparison) Words(margin, truth, sd float64, p Precision) (Words, error) {
 	if c.sides() == 1 {
 		panic("power: words are of two-sided intervals")

@@ -15,7 +15,7 @@ const bestOther = "the best other"
 
 // pairs compares every level with every earlier one (Tukey–Kramer).
 func (s *subject) pairs(f family) {
-	law := compare.AllPairs{Levels: len(f.live)}
+	law := compare.Pairs{Levels: len(f.live)}
 	crit := s.critical(law)
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {

@@ -1,0 +1,52 @@
+package compare
+
+import (
+	"math"
+
+	"fairrun/stats/dist"
+)
+
+// Baseline is each of the other levels against one of Levels ≥ 2, with equally
+// many runs at each, as in a plan: Dunnett's two-sided law with correlation 1/2
+// between any two comparisons. It panics if Levels < 2. With other numbers use
+// [Joint].
+type Baseline struct{ Levels int }
+
+// Critical implements [Family].
+func (f Baseline) Critical(alpha, df float64) float64 {
+	return manyToOne(f.Levels, df).UpperQuantile(alpha, true)
+}
+
+// Adjust implements [Family].
+func (f Baseline) Adjust(t, df float64) float64 {
+	return manyToOne(f.Levels, df).Survival(math.Abs(t), true)
+}
+
+// Best is each of Levels ≥ 2 levels with the best of the others (Hsu 1984), with
+// equally many runs at each, as in a plan: Dunnett's one-sided law. It is the
+// one family read on one side. It panics if Levels < 2. For estimates use
+// [WithBest].
+type Best struct{ Levels int }
+
+// Critical implements [Family].
+func (f Best) Critical(alpha, df float64) float64 {
+	return manyToOne(f.Levels, df).UpperQuantile(alpha, false)
+}
+
+// Adjust implements [Family].
+func (f Best) Adjust(t, df float64) float64 {
+	return manyToOne(f.Levels, df).Survival(t, false)
+}
+
+// manyToOne is the law of levels−1 comparisons with one baseline that has as
+// many runs as each of the others.
+func manyToOne(levels int, df float64) dist.ManyToOneT {
+	if levels < 2 {
+		panic(badLevels)
+	}
+	l := make([]float64, levels-1)
+	for i := range l {
+		l[i] = math.Sqrt(0.5)
+	}
+	return dist.ManyToOneT{Loadings: l, DF: df}
+}
