@@ -82,7 +82,7 @@ func (w *worst) report(t *testing.T, law, region, maker string, tolerance float6
 // TestAccuracyCentral compares T, F, ChiSquared and Beta with the values of
 // testdata/central.py.
 func TestAccuracyCentral(t *testing.T) {
-	const maker = "mpmath series, 60 digits (central.py)"
+	const maker = "series at 370 digits (central.py)"
 	const region = "both tails, 1 to 1e-300"
 	var w worst
 	for _, r := range grid(t, "t.csv") {

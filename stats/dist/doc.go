@@ -37,6 +37,10 @@
 // mathext.RegIncBeta is off by up to 3e-4, and none of them gives the logarithm
 // of a tail, which quantiles and mixtures far out need: see TestGonumTails.
 //
+// Laws of maxima and noncentral t are mixtures over the estimated standard deviation, by
+// the trapezoidal rule; noncentral F and chi-squared are Poisson mixtures. The file of
+// each says more.
+//
 // Each law states the accuracy that it reaches; the file testdata/NAME.csv
 // holds the values that show it, made with mpmath by the scripts beside them, and
 //

@@ -5,7 +5,7 @@ import "math"
 // F is Fisher's law of a ratio of two independent mean squares on D1 and D2
 // degrees of freedom. Either may be +Inf: the mean square is then 1.
 //
-// Both tails have a relative error below 2e-13 for degrees of freedom from
+// Both tails have a relative error below 3e-13 for degrees of freedom from
 // 0.1 to 1e8 and probabilities down to 1e-300. (gonum's distuv.F computes its
 // Survival as 1 - CDF.)
 type F struct{ D1, D2 float64 }

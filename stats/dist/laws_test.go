@@ -176,6 +176,26 @@ func TestIndependentLoadings(t *testing.T) {
 	}
 }
 
+// TestSmallRange compares the CDF far below the median with its leading term,
+// P(R ≤ w) = √k (w/√(2π))^(k-1) (1 + O(w²)).
+func TestSmallRange(t *testing.T) {
+	for _, k := range []int{2, 3, 5, 12} {
+		const w = 1e-7
+		want := math.Sqrt(float64(k)) * math.Pow(w/math.Sqrt(2*math.Pi), float64(k-1))
+		if got := (StudentizedRange{Groups: k, DF: inf}).CDF(w); !near(got, want, 1e-12) {
+			t.Errorf("%d groups: CDF(%v) = %.16g, want %.16g", k, w, got, want)
+		}
+		// With an estimated scale the leading term takes the moment E S^(k-1).
+		const df = 6.0
+		a, _ := math.Lgamma((df + float64(k-1)) / 2)
+		b, _ := math.Lgamma(df / 2)
+		want *= math.Exp(a-b) * math.Pow(2/df, float64(k-1)/2)
+		if got := (StudentizedRange{Groups: k, DF: df}).CDF(w); !near(got, want, 1e-12) {
+			t.Errorf("%d groups, 6 degrees of freedom: CDF(%v) = %.16g, want %.16g", k, w, got, want)
+		}
+	}
+}
+
 // TestNoncentrality puts the noncentrality back into the law.
 func TestNoncentrality(t *testing.T) {
 	for _, df := range []float64{1, 4, 22.5, 400, inf} {

@@ -12,7 +12,7 @@ import (
 //
 // With product structure (see Loadings) it is ManyToOneT, exact. Otherwise each
 // answer is a deterministic quasi-Monte Carlo estimate and comes with a bound for its
-// error, six standard errors and a millionth; the effort grows until that is below 2e-4 of the
+// error, six standard errors and a millionth; the effort grows until that is below 5e-4 of the
 // answer, or some tenths of a second are spent. The tail is estimated as a
 // tail, so that a small probability has the same relative error as a large one.
 //

@@ -84,7 +84,7 @@ func TestUnionAgainstFactor(t *testing.T) {
 				continue
 			}
 			p, bound, _ := newUnion(product(l...), two).adaptive(8, x)
-			if want := (ManyToOneT{Loadings: l, DF: 8}).Survival(x, two); !(math.Abs(p-want) <= bound) || bound > 3e-4*p {
+			if want := (ManyToOneT{Loadings: l, DF: 8}).Survival(x, two); !(math.Abs(p-want) <= bound) || bound > 6e-4*p {
 				t.Errorf("Survival(%v, %v) = %v ± %v, want %v", x, two, p, bound, want)
 			}
 		}

@@ -6,13 +6,6 @@ import (
 	"gonum.org/v1/gonum/mathext"
 )
 
-// normalDensity returns the standard normal density at x, with x² split so that
-// its rounding does not reach the result.
-func normalDensity(x float64) float64 {
-	s := x * x
-	return math.Exp(-s/2) * (1 - math.FMA(x, x, -s)/2) / math.Sqrt(2*math.Pi)
-}
-
 // normalTail returns P(Z > x) for a standard normal Z, to full relative
 // accuracy down to the smallest normal number (x = 37.5).
 func normalTail(x float64) float64 {

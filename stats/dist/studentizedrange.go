@@ -7,10 +7,10 @@ import "math"
 // behind Tukey's comparison of all pairs. DF = +Inf is the range of standard
 // normal variables.
 //
-// The upper tail has a relative error below 1e-11 from 1 to 1e-12, for 2 to 1000
-// groups and DF ≥ 1. The first questions about a number of groups take about a
-// millisecond longer than later ones, as the range of that many normal
-// variables is tabulated on the way.
+// Both tails have a relative error below 1e-12, the upper one from 1 to 1e-12, for 2 to
+// 100 groups and DF ≥ 1. The first question about a number of groups takes some
+// milliseconds longer than later ones, as the range of that many normal
+// variables is tabulated on the way; a later one takes some 15 microseconds.
 type StudentizedRange struct {
 	Groups int
 	DF     float64

@@ -100,7 +100,7 @@ func newBox(corr mat.Symmetric, i int) box {
 	return b
 }
 
-// adaptive doubles the points until the bound is below 2e-4 of the estimate or the
+// adaptive doubles the points until the bound is below 5e-4 of the estimate or the
 // effort is spent, and returns the number of points as well.
 func (u *union) adaptive(df, x float64) (p, bound float64, points int) {
 	work := 0
@@ -114,7 +114,7 @@ func (u *union) adaptive(df, x float64) (p, bound float64, points int) {
 	most := max(fewPoints, int(2e8/float64(work*shifts)))
 	for points = fewPoints; ; points *= 2 {
 		p, bound = u.estimate(df, x, points)
-		if bound <= 2e-4*p || 2*points > most {
+		if bound <= 5e-4*p || 2*points > most {
 			return p, bound, points
 		}
 	}
