@@ -10,16 +10,17 @@ exceeds w:
 the difference of powers being written as Phi(z - w) times a sum of products,
 so that every term is positive and the far tail keeps its digits. The inner
 integral is a trapezoidal sum (integrand entire, Gaussian decay; error below
-1e-30 for k <= 16), the outer one 40-point Gauss-Legendre on panels of w that
+1e-30 for k <= 18), the outer one 40-point Gauss-Legendre on panels of w that
 grow by sqrt(2), so R is worked out once and serves every q and df.
 """
 
+import math
 from functools import lru_cache
 
 from mpmath import mp, mpf
 
 DIGITS = 40
-GROUPS = range(3, 17)
+GROUPS = range(3, 19)
 STEP = mpf(1) / 8
 
 
@@ -44,7 +45,7 @@ def _normal(z):
 
 @lru_cache(maxsize=None)
 def _table():
-    """(w, weight, float log w, {k: R_k(w)}) at every outer node."""
+    """w, its weight, {k: R_k(w)}, and the logs of w and R_k in floats, at every outer node."""
     with mp.workdps(DIGITS):
         grid = [i * STEP for i in range(-112, 112 + 260)]
         phi = [mp.npdf(z) * STEP for z in grid]
@@ -71,7 +72,8 @@ def _table():
                             s = s * b + power_a
                         if k in total:
                             total[k].append(base * s)
-                rows.append((w, weight * (hi - lo) / 2, {k: k * mp.fsum(v) for k, v in total.items()}))
+                r = {k: k * mp.fsum(v) for k, v in total.items()}
+                rows.append((w, weight * (hi - lo) / 2, r, float(mp.log(w)), {k: float(mp.log(v)) for k, v in r.items()}))
         return edges[0], rows
 
 
@@ -83,17 +85,15 @@ def survival(q, k, df):
         if q == 0:
             return mpf(1)
         c = mp.log(2) + df / 2 * mp.log(df / 2) - mp.loggamma(df / 2)
-        terms = []
-        logs = []
-        for w, weight, r in rows:
-            s = w / q
-            logs.append(float((df - 1) * mp.log(s) - df * s * s / 2 + mp.log(r[k])) if r[k] > 0 else -1e9)
+        # which nodes count, in plain floats
+        log_q, nu = float(mp.log(q)), float(df)
+        logs = [(nu - 1) * (lw - log_q) - nu * math.exp(2 * (lw - log_q)) / 2 + lr[k] for _, _, _, lw, lr in rows]
         top = max(logs)
-        for (w, weight, r), l in zip(rows, logs):
-            if l < top - 75:
-                continue
-            s = w / q
-            terms.append(weight / q * mp.exp(c + (df - 1) * mp.log(s) - df * s * s / 2) * r[k])
+        terms = []
+        for (w, weight, r, _, _), l in zip(rows, logs):
+            if l > top - 75:
+                s = w / q
+                terms.append(weight / q * mp.exp(c + (df - 1) * mp.log(s) - df * s * s / 2) * r[k])
         # below the first panel the range surely exceeds w
         below = mp.gammainc(df / 2, 0, df * (low / q) ** 2 / 2, regularized=True) if low / q > mpf(10) ** -10 or df < 3 else 0
         return mp.fsum(terms) + below
@@ -101,15 +101,18 @@ def survival(q, k, df):
 
 def quantile(p, k, df, start):
     """The q with Survival(q) = p, from a start good to a few digits."""
+    # secant in log q, where a heavy tail is a straight line
     with mp.workdps(DIGITS):
-        a, b = mpf(start), mpf(start) * (1 + mpf(10) ** -5)
-        fa, fb = mp.log(survival(a, k, df) / p), mp.log(survival(b, k, df) / p)
+        f = lambda x: mp.log(survival(mp.exp(x), k, df) / p)
+        a = mp.log(mpf(start))
+        b = a + mpf(10) ** -5
+        fa, fb = f(a), f(b)
         for _ in range(30):
             step = fb * (b - a) / (fb - fa)
-            a, fa, b = b, fb, b - step
-            if abs(step) < b * mpf(10) ** -20:
-                return b
-            fb = mp.log(survival(b, k, df) / p)
+            a, fa, b = b, fb, b - max(min(step, 1), -1)
+            if abs(step) < mpf(10) ** -20:
+                return mp.exp(b)
+            fb = f(b)
     raise RuntimeError("studentized range quantile does not settle")
 
 
