@@ -1,0 +1,61 @@
+package resample
+
+import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// results answers for every test, in the sequence of the call.
+func (r *run) results(exact bool) []Result {
+	n := 0
+	for _, g := range r.groups {
+		n += len(g.tests)
+	}
+	results := make([]Result, n)
+	for _, g := range r.groups {
+		for k, t := range g.tests {
+			results[g.index[k]] = t.result(&g.tallies[k], exact)
+			if g.lay.design.Alpha > 0 {
+				g.intervals(k, exact, &results[g.index[k]])
+			}
+		}
+	}
+	return results
+}
+
+// intervals fills in the intervals of the group's k-th test.
+func (g *group) intervals(k int, exact bool, r *Result) {
+	t := g.tests[k]
+	records := make([]record, len(g.shared))
+	for c := range records {
+		records[c] = record{n: len(g.shared[c].df), shared: g.shared[c], own: g.own[k][c]}
+	}
+	type task struct {
+		family *family
+		k      int
+		out    *Comparison
+	}
+	var tasks []task
+	for i := range g.lay.families {
+		f := &g.lay.families[i]
+		for at, k := range f.place {
+			if k >= 0 {
+				tasks = append(tasks, task{f, k, &r.Families[i].Comparisons[at]})
+			}
+		}
+	}
+	need := g.tallies[k].needed(g.lay.design.Alpha, exact)
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(len(tasks), runtime.GOMAXPROCS(0)) {
+		wg.Go(func() {
+			s := newSearch(t, records, need)
+			for i := int(next.Add(1)) - 1; i < len(tasks); i = int(next.Add(1)) - 1 {
+				c := tasks[i]
+				c.out.Low, c.out.High = s.interval(c.family, c.k)
+			}
+		})
+	}
+	wg.Wait()
+}

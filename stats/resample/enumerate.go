@@ -1,0 +1,86 @@
+package resample
+
+import (
+	"iter"
+	"runtime"
+	"slices"
+	"sync"
+)
+
+const panicOrder = "resample: an order needs a treatment for each slot"
+
+// Enumerate holds tests against all orders that might have been drawn, each
+// once, the drawn one among them. An order gives the treatment of every slot,
+// and may be overwritten by the next. Orders that differ by the names of treatments are
+// orders of their own.
+//
+// The error is ErrNotDrawn or ErrTooLarge. Enumerate panics as Sample does.
+func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
+	run := newRun(tests)
+	full := make(chan batch)
+	// One batch in the hands of each worker, and one being filled.
+	workers := runtime.GOMAXPROCS(0)
+	empty := make(chan []int32, workers+1)
+	for range cap(empty) {
+		empty <- make([]int32, 0, chunk*run.slots)
+	}
+	var wg sync.WaitGroup
+	for range workers {
+		wg.Go(func() {
+			w := run.worker()
+			for b := range full {
+				w.open()
+				for order := range slices.Chunk(b.orders, run.slots) {
+					w.order(order)
+				}
+				w.close(b.chunk)
+				empty <- b.orders[:0]
+			}
+			run.collect(w)
+		})
+	}
+	drawn, err := run.deal(orders, full, empty)
+	close(full)
+	wg.Wait()
+	switch {
+	case err != nil:
+		return nil, err
+	case !drawn:
+		return nil, ErrNotDrawn
+	}
+	return run.results(true), nil
+}
+
+// batch is a chunk of orders, one after another.
+type batch struct {
+	chunk  int
+	orders []int32
+}
+
+// deal hands the orders out in batches and reports whether the drawn one is among
+// them.
+func (r *run) deal(orders iter.Seq[[]int32], full chan<- batch, empty <-chan []int32) (drawn bool, err error) {
+	b := batch{orders: <-empty}
+	hand := func() {
+		r.grow(b.chunk + 1)
+		full <- b
+		b = batch{b.chunk + 1, <-empty}
+	}
+	for order := range orders {
+		if len(order) != r.slots {
+			panic(panicOrder)
+		}
+		drawn = drawn || slices.Equal(order, r.drawn)
+		b.orders = append(b.orders, order...)
+		if len(b.orders) == cap(b.orders) {
+			if err := r.room((b.chunk + 1) * chunk); err != nil {
+				return drawn, err
+			}
+			hand()
+		}
+	}
+	if len(b.orders) > 0 {
+		hand()
+	}
+	return drawn, nil
+}

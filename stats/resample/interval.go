@@ -1,0 +1,140 @@
+package resample
+
+import "math"
+
+// The search for the end of an interval begins at beginning standard errors from
+// the estimate, strides out or in by a factor that grows, and halves down to
+// precision of the distance. Distances over farthest, in units of the residual
+// length over the square root of the information, are infinite.
+const (
+	beginning = 2.5
+	stride    = 1.25
+	precision = 1e-12
+	farthest  = 1e4
+)
+
+// search finds the ends of intervals of one test. It belongs to one worker.
+type search struct {
+	test    *Test
+	records []record // by chunk
+	orders  int
+	need    int // orders that must be as extreme for δ not to be rejected
+
+	// Of the comparison in hand.
+	family  *family
+	k       int
+	shifted []float64 // effects of its shift in every order
+	active  []int32   // orders whose crossing is still sought
+	tau     []float64
+}
+
+func newSearch(t *Test, records []record, need int) *search {
+	s := &search{test: t, records: records, need: need, tau: make([]float64, t.lay.treatments)}
+	for _, r := range records {
+		s.orders += r.n
+	}
+	s.shifted = make([]float64, s.orders*t.lay.treatments)
+	s.active = make([]int32, s.orders)
+	return s
+}
+
+// take prepares comparison k of family f.
+func (s *search) take(f *family, k int) {
+	n := s.test.lay.treatments
+	s.family, s.k = f, k
+	at := 0
+	for _, r := range s.records {
+		for i := range r.n {
+			multiply(s.shifted[at:at+n], r.shared.k[i*n*n:(i+1)*n*n], s.test.lay.shift[k])
+			at += n
+		}
+	}
+}
+
+// end returns the largest x, in the direction of sign, for which the value
+// estimate − sign·x is not rejected: how far the interval reaches.
+//
+// Of each order it is asked whether its largest |t| reaches the drawn order's.
+// At x = 0, where the latter is zero, every order does; far out hardly any. Each
+// is taken to cross once, and so an order that does not reach at some x is not asked
+// again further out, nor one that does nearer in: the questions halve with the
+// distance left.
+func (s *search) end(sign float64) float64 {
+	t, l := s.test, s.test.lay
+	if s.need <= 0 {
+		return infinite
+	}
+	unit := math.Sqrt(t.rss / l.v[s.k])
+	far := farthest * unit
+	for i := range s.active {
+		s.active[i] = int32(i)
+	}
+	active, beyond := s.active, 0
+	low, high, factor := 0.0, infinite, stride
+	x := min(beginning*unit/math.Sqrt(float64(l.df-l.info.rank)), far)
+	for {
+		reach := s.split(active, sign*x)
+		if beyond+reach >= s.need {
+			low, active = x, active[:reach]
+			if x == far {
+				return infinite
+			}
+		} else {
+			high, active = x, active[reach:]
+			beyond += reach
+		}
+		switch {
+		case high == infinite:
+			x = min(x*factor, far)
+			factor *= factor
+		case high-low <= precision*high:
+			return low + (high-low)/2
+		case low == 0:
+			x /= factor
+			factor *= factor
+			if x < precision*unit {
+				return 0
+			}
+		default:
+			x = low + (high-low)/2
+		}
+	}
+}
+
+// split moves the orders that reach at x to the front and returns their number.
+func (s *search) split(active []int32, x float64) int {
+	reach := 0
+	for i, order := range active {
+		if s.reaches(int(order), x) {
+			active[i], active[reach] = active[reach], order
+			reach++
+		}
+	}
+	return reach
+}
+
+// reaches reports whether the largest |t| of the family in an order is as large
+// as that of the comparison in the drawn order, when the value at x from the estimate holds.
+func (s *search) reaches(order int, x float64) bool {
+	t, l := s.test, s.test.lay
+	r, i := &s.records[order/chunk], order%chunk
+	n, m := l.treatments, len(l.v)
+	z := x * x * l.v[s.k]
+	ss := r.own.alpha[i] + x*(2*r.own.beta[i*m+s.k]+x*r.shared.gamma[i*m+s.k])
+	b := newBar(t.rss+z, ss, t.rss, l.df-l.info.rank, int(r.shared.df[i])).at(z)
+	if !mayReach(b, ss) {
+		return false
+	}
+	p, shifted := r.own.p[i*n:(i+1)*n], s.shifted[order*n:(order+1)*n]
+	for h := range s.tau {
+		s.tau[h] = p[h] + x*shifted[h]
+	}
+	return l.contrasts.anyReaches(b, s.family.from, s.family.to, s.tau, r.shared.variance[i*m:(i+1)*m])
+}
+
+// interval sets the ends of comparison k, searching with s.
+func (s *search) interval(f *family, k int) (low, high float64) {
+	t := s.test
+	s.take(f, k)
+	return t.scale * (t.theta[k] - s.end(1)), t.scale * (t.theta[k] + s.end(-1))
+}

@@ -1,0 +1,72 @@
+package resample
+
+// chunk is the number of orders that are drawn from one stream and judged by one
+// worker.
+const chunk = 256
+
+// maxStored bounds the numbers kept for intervals: 256 MB.
+const maxStored = 1 << 25
+
+// record keeps what intervals need of the orders of a chunk.
+type record struct {
+	n      int
+	shared *shared
+	own    own
+}
+
+// shared is the part of a record that does not depend on the response.
+type shared struct {
+	df       []float64
+	k        []float64 // treatments × treatments an order
+	variance []float64 // of each comparison
+	gamma    []float64
+}
+
+// own is the part that does.
+type own struct {
+	p     []float64
+	alpha []float64
+	beta  []float64
+}
+
+// stored is the number of numbers that a layout keeps of an order, and each of
+// its responses.
+func (l *layout) stored() (shared, own int) {
+	if l.design.Alpha == 0 {
+		return 0, 0
+	}
+	n, m := l.treatments, len(l.v)
+	return 1 + n*n + 2*m, 1 + n + m
+}
+
+func newShared(l *layout) *shared {
+	n, m := l.treatments, len(l.v)
+	return &shared{
+		df:       make([]float64, 0, chunk),
+		k:        make([]float64, 0, chunk*n*n),
+		variance: make([]float64, 0, chunk*m),
+		gamma:    make([]float64, 0, chunk*m),
+	}
+}
+
+func (s *shared) keep(m *moments) {
+	s.df = append(s.df, float64(m.df))
+	s.k = append(s.k, m.k...)
+	s.variance = append(s.variance, m.variance...)
+	s.gamma = append(s.gamma, m.gamma...)
+}
+
+func newOwn(l *layout) own {
+	n, m := l.treatments, len(l.v)
+	return own{
+		p:     make([]float64, 0, chunk*n),
+		alpha: make([]float64, 0, chunk),
+		beta:  make([]float64, 0, chunk*m),
+	}
+}
+
+func (o *own) keep(j *judge) {
+	o.p = append(o.p, j.p...)
+	o.alpha = append(o.alpha, j.alpha)
+	o.beta = append(o.beta, j.beta...)
+}
