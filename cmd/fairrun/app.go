@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/stats/verdict"
 )
 
@@ -60,13 +61,22 @@ func report(w io.Writer, err error) int {
 		return exitAttention
 	}
 	for _, line := range strings.Split(err.Error(), "\n") {
-		fmt.Fprintf(w, "fairrun: %s\n", line)
+		say(w, line)
 	}
 	if errors.As(err, &usage) || errors.As(err, &request) {
-		fmt.Fprintln(w, "fairrun: see 'fairrun help' or 'fairrun COMMAND --help'")
+		say(w, "see 'fairrun help' or 'fairrun COMMAND --help'")
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// say prints a message: on one line, or at a terminal broken where it fits.
+func say(w io.Writer, message string) {
+	s := render.Style{}
+	if _, ok := terminal(w); ok {
+		s = styleOf(w)
+	}
+	fmt.Fprint(w, s.Paragraph("fairrun: "+message))
 }
 
 // newApp declares the commands.
@@ -74,16 +84,15 @@ func newApp(std streams) *cli.App {
 	app := &cli.App{
 		Name:                      "fairrun",
 		Usage:                     "bench tests whose order drift cannot fake, and honest verdicts",
-		UsageText:                 "fairrun COMMAND [FOLDER] [flags]\n\nFOLDER is the campaign's folder (default: the current one). Flags may stand before or after it.",
+		UsageText:                 "fairrun COMMAND [FOLDER] [flags]",
+		Description:               "FOLDER is the campaign's folder (default: the current one). Flags may stand before or after it.",
 		HideVersion:               true,
 		DisableSliceFlagSeparator: true, // values hold commas of their own; list splits those that are lists
-		HideHelpCommand:           false,
 		Reader:                    std.In,
 		Writer:                    std.Out,
 		ErrWriter:                 std.Err,
 		ExitErrHandler:            func(*cli.Context, error) {},
 		OnUsageError:              wrongFlag,
-		CommandNotFound:           nil,
 		Commands: []*cli.Command{
 			initCommand(std),
 			sheetCommand(std),
@@ -102,7 +111,9 @@ func newApp(std streams) *cli.App {
 	for _, c := range app.Commands {
 		c.OnUsageError = wrongFlag
 		c.HideHelpCommand = true
+		c.CustomHelpTemplate = commandHelp(c)
 	}
+	app.CustomAppHelpTemplate = appHelp(app)
 	return app
 }
 

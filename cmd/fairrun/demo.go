@@ -32,8 +32,8 @@ func demoCommand(std streams) *cli.Command {
 		Name:      "demo",
 		Usage:     "go through a whole invented campaign in seconds",
 		ArgsUsage: "[FOLDER]",
-		Description: "A student solar-boat team's pod thruster in a test tank; plan and data are invented, the data by a small\n" +
-			"simulated bench on which the motor heats and the packs sag. Leaves a campaign folder to go on with.",
+		Description: "A student solar-boat team's pod thruster in a test tank. Plan and data are invented, the data by a small simulated bench " +
+			"on which the motor heats and the packs sag. Leaves a campaign folder to go on with.",
 		Action: func(c *cli.Context) error { return demoAction(c, std) },
 	}
 }

@@ -20,27 +20,26 @@ func initCommand(std streams) *cli.Command {
 		Name:      "init",
 		Usage:     "start a campaign: write a commented " + planFile,
 		ArgsUsage: "[FOLDER]",
-		Description: "Asks a few questions when at a terminal and called without --factor and --response.\n" +
-			"Otherwise the flags say it all:\n\n" +
-			"  fairrun init tank --title 'Field weakening' \\\n" +
+		Description: "Asks a few questions when at a terminal and called without --factor and --response. Otherwise the flags say it all:\n\n" +
+			"  fairrun init tank --scope 'pod thruster no. 3' \\\n" +
 			"    --factor 'weakening [A] = 0, 4, 8, 12' --baseline 0 \\\n" +
 			"    --response 'spin_up [ms] lower 2% noise 1.2%' \\\n" +
 			"    --block pack --count 4 --replicates 2\n\n" +
 			"An existing plan is never overwritten.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "title", Usage: "what the campaign is about"},
-			&cli.StringFlag{Name: "scope", Usage: "what is tested, e.g. 'pod thruster no. 3': verdicts speak of this"},
-			&cli.StringSliceFlag{Name: "factor", Usage: "`'NAME [UNIT] = LEVEL, LEVEL…'`, once a factor"},
-			&cli.StringSliceFlag{Name: "baseline", Usage: "`LEVEL` of the factor, or FACTOR=LEVEL when there are several"},
-			&cli.StringSliceFlag{Name: "response", Usage: "`'NAME [UNIT] lower|higher [MARGIN] [noise NOISE]'`, once a response; a margin is 2% or a number in the unit"},
-			&cli.StringFlag{Name: "block", Usage: "what cannot last and is compared within, e.g. pack or session"},
-			&cli.IntFlag{Name: "count", Value: 4, Usage: "how many blocks"},
-			&cli.IntFlag{Name: "replicates", Value: 2, Usage: "runs of each treatment in each block"},
-			&cli.StringFlag{Name: "drift", Value: design.DriftLinear, Usage: "how heat and sag change over a block: none, linear, quadratic"},
+			&cli.StringFlag{Name: "title", Usage: "`TEXT` heading of the campaign (default: what is measured by what is set)"},
+			&cli.StringFlag{Name: "scope", Usage: "`TEXT` what is tested: verdicts speak of this only"},
+			&cli.StringSliceFlag{Name: "factor", Usage: "`'NAME [UNIT] = LEVEL, LEVEL…'` what is set on purpose; once a factor"},
+			&cli.StringSliceFlag{Name: "baseline", Usage: "`LEVEL` what the others are held against; FACTOR=LEVEL when there are several factors"},
+			&cli.StringSliceFlag{Name: "response", Usage: "`'NAME [UNIT] lower|higher [MARGIN] [noise NOISE]'` what is measured; once a response. A margin is 2% or a number in the unit"},
+			&cli.StringFlag{Name: "block", Usage: "`NAME` what cannot last and is compared within, such as pack or session (default: block)"},
+			&cli.IntFlag{Name: "count", Value: 4, Usage: "`NUMBER` how many blocks"},
+			&cli.IntFlag{Name: "replicates", Value: 2, Usage: "`NUMBER` runs of each treatment in each block"},
+			&cli.StringFlag{Name: "drift", Value: design.DriftLinear, Usage: "`MODEL` what heat and sag do over a block: none, linear, quadratic, or position for any shape"},
 			&cli.BoolFlag{Name: "own-drift", Usage: "each block drifts at its own rate"},
-			&cli.StringFlag{Name: "compare", Value: design.ComparePairs, Usage: "pairs, baseline or best"},
-			&cli.Float64Flag{Name: "alpha", Value: 0.05, Usage: "chance of any false alarm"},
-			&cli.Float64Flag{Name: "power", Value: 0.9, Usage: "chance to find a difference as large as the margin"},
+			&cli.StringFlag{Name: "compare", Value: design.ComparePairs, Usage: "`FAMILY` what is compared: pairs, baseline or best"},
+			&cli.Float64Flag{Name: "alpha", Value: 0.05, Usage: "`CHANCE` chance of any false alarm"},
+			&cli.Float64Flag{Name: "power", Value: 0.9, Usage: "`CHANCE` chance to find a difference as large as the margin"},
 		},
 		Action: func(c *cli.Context) error { return initAction(c, std) },
 	}
@@ -130,7 +129,25 @@ func answersFrom(c *cli.Context, std streams) (design.Answers, error) {
 			return a, err
 		}
 	}
+	if a.Scope == "" {
+		return a, misuse("say what is tested, since verdicts speak of this only: --scope 'pod thruster no. 3'")
+	}
+	if a.Title == "" {
+		a.Title = usualTitle(a)
+	}
 	return a, nil
+}
+
+// usualTitle says what is measured by what is set.
+func usualTitle(a design.Answers) string {
+	var measured, set []string
+	for _, r := range a.Responses {
+		measured = append(measured, r.Name)
+	}
+	for _, f := range a.Factors {
+		set = append(set, f.Name)
+	}
+	return strings.Join(measured, ", ") + " by " + strings.Join(set, ", ")
 }
 
 // parseFactor reads "NAME [UNIT] = LEVEL, LEVEL…".

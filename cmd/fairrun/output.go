@@ -13,7 +13,7 @@ import (
 
 // formatFlag is the flag of every command that prints a table.
 func formatFlag() cli.Flag {
-	return &cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT`: table, json, csv or markdown"}
+	return &cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT` table, json, csv or markdown"}
 }
 
 // format reads the flag.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,7 +13,7 @@ import (
 )
 
 // questions asks a person at a terminal. An empty answer takes what stands in
-// brackets.
+// brackets after "Enter".
 type questions struct {
 	in  *bufio.Scanner
 	out io.Writer
@@ -27,20 +28,17 @@ func questionnaire(std streams) (*questions, bool) {
 
 var errUnanswered = errors.New("the questions were not answered; nothing is written")
 
-// text asks for a text.
+// text asks for a text; usual is what an empty answer means.
 func (q *questions) text(question, usual string) (string, error) {
 	if usual != "" {
-		question += " [" + usual + "]"
+		question += " (Enter: " + usual + ")"
 	}
 	fmt.Fprintf(q.out, "%s: ", question)
 	if !q.in.Scan() {
 		fmt.Fprintln(q.out)
 		return "", errUnanswered
 	}
-	if a := strings.TrimSpace(q.in.Text()); a != "" {
-		return a, nil
-	}
-	return usual, nil
+	return strings.TrimSpace(q.in.Text()), nil
 }
 
 // must asks until parse accepts the answer.
@@ -53,80 +51,147 @@ func (q *questions) must(question, usual string, parse func(string) error) error
 		if err = parse(a); err == nil {
 			return nil
 		}
-		fmt.Fprintf(q.out, "  %v\n", err)
+		fmt.Fprint(q.out, styleOf(q.out).Paragraph("  "+err.Error()))
 	}
 }
 
-// number asks for a whole number from 1.
-func (q *questions) number(question string, usual int, n *int) error {
-	return q.must(question, strconv.Itoa(usual), func(a string) (err error) {
-		if *n, err = strconv.Atoi(a); err != nil || *n < 1 {
+// number asks for a whole number from 1, which goes to n, with which a has to
+// be a possible plan.
+func (q *questions) number(question string, usual int, n *int, a *design.Answers) error {
+	return q.must(question, strconv.Itoa(usual), func(text string) (err error) {
+		if text == "" {
+			text = strconv.Itoa(usual)
+		}
+		if *n, err = strconv.Atoi(text); err != nil || *n < 1 {
 			return errors.New("a whole number from 1, please")
 		}
-		return nil
+		return possible(*a)
 	})
 }
 
-// ask fills in the answers.
+// ask fills in the answers. Each is checked when it is given, so that none of
+// those before it is lost.
 func (q *questions) ask(a *design.Answers) error {
-	var err error
-	if a.Title, err = q.text("What is the campaign about", "my campaign"); err != nil {
-		return err
-	}
-	if a.Scope, err = q.text("What exactly is tested (the verdict speaks of this only)", ""); err != nil {
+	err := q.must("What exactly is tested? Verdicts speak of this only.\n  e.g. pod thruster no. 3\n ", "", func(text string) error {
+		if a.Scope = text; text == "" {
+			return errors.New("a few words, please")
+		}
+		return possible(*a)
+	})
+	if err != nil {
 		return err
 	}
 	if err := q.factors(a); err != nil {
 		return err
 	}
-	if a.Block.Name, err = q.text("What cannot last, so that runs are compared within it", "pack"); err != nil {
+	if err := q.block(a); err != nil {
 		return err
 	}
-	if err := q.number("How many of them", 4, &a.Block.Count); err != nil {
+	if err := q.responses(a); err != nil {
 		return err
 	}
-	if err := q.number("Runs of each treatment in each", 2, &a.Block.Replicates); err != nil {
-		return err
-	}
-	return q.responses(a)
+	return q.must("What is the title", usualTitle(*a), func(text string) error {
+		if a.Title = text; text == "" {
+			a.Title = usualTitle(*a)
+		}
+		return possible(*a)
+	})
 }
 
 func (q *questions) factors(a *design.Answers) error {
-	for question := "What do you set? NAME [UNIT] = LEVEL, LEVEL"; ; question = "Another factor (empty: no)" {
+	for question := "What do you set, and to what?\n  e.g. weakening [A] = 0, 4, 8, 12\n "; ; question = "Another one (Enter: no)" {
 		var f design.FactorAnswer
 		err := q.must(question, "", func(text string) (err error) {
-			if text == "" && len(a.Factors) > 0 {
+			if f = (design.FactorAnswer{}); text == "" && len(a.Factors) > 0 {
 				return nil
 			}
-			f, err = parseFactor(text)
+			if f, err = parseFactor(text); err == nil {
+				err = possible(withFactor(*a, f))
+			}
 			return err
 		})
 		if err != nil || f.Name == "" {
 			return err
 		}
-		if f.Baseline, err = q.text("  its baseline (empty: none)", ""); err != nil {
+		err = q.must("  which of them is the baseline", "none", func(text string) error {
+			f.Baseline = text
+			return possible(withFactor(*a, f))
+		})
+		if err != nil {
 			return err
 		}
-		a.Factors = append(a.Factors, f)
+		*a = withFactor(*a, f)
 	}
 }
 
+func (q *questions) block(a *design.Answers) error {
+	err := q.must("What cannot last, so that runs are compared within it", "pack", func(text string) error {
+		if a.Block.Name = text; text == "" {
+			a.Block.Name = "pack"
+		}
+		return possible(*a)
+	})
+	if err != nil {
+		return err
+	}
+	if err := q.number("  how many of them", 4, &a.Block.Count, a); err != nil {
+		return err
+	}
+	return q.number("  runs of each setting in each", 2, &a.Block.Replicates, a)
+}
+
 func (q *questions) responses(a *design.Answers) error {
-	for question := "What do you measure? NAME [UNIT] lower|higher MARGIN, e.g. spin_up [ms] lower 2%"; ; question = "Another response (empty: no)" {
+	for question := "What do you measure, which way is better, what difference would matter?\n  e.g. spin_up [ms] lower 2%, or bollard_pull [N] higher 5\n "; ; question = "Another one (Enter: no)" {
 		var r design.ResponseAnswer
 		err := q.must(question, "", func(text string) (err error) {
-			if text == "" && len(a.Responses) > 0 {
+			if r = (design.ResponseAnswer{}); text == "" && len(a.Responses) > 0 {
 				return nil
 			}
-			r, err = parseResponse(text)
+			if r, err = parseResponse(text); err == nil {
+				err = possible(withResponse(*a, r))
+			}
 			return err
 		})
 		if err != nil || r.Name == "" {
 			return err
 		}
-		if r.Noise, err = q.text("  its noise from run to run, a guess is fine (empty: unknown)", ""); err != nil {
-			return err
+		if r.Noise == "" {
+			err = q.must("  its noise from run to run; a guess will do", "not known", func(text string) error {
+				r.Noise = text
+				return possible(withResponse(*a, r))
+			})
+			if err != nil {
+				return err
+			}
 		}
-		a.Responses = append(a.Responses, r)
+		*a = withResponse(*a, r)
 	}
+}
+
+// withFactor is a with one more factor.
+func withFactor(a design.Answers, f design.FactorAnswer) design.Answers {
+	a.Factors = append(slices.Clip(a.Factors), f)
+	return a
+}
+
+// withResponse is a with one more response.
+func withResponse(a design.Answers, r design.ResponseAnswer) design.Answers {
+	a.Responses = append(slices.Clip(a.Responses), r)
+	return a
+}
+
+// possible says what is wrong with the answers so far, whatever those that are
+// still to come.
+func possible(a design.Answers) error {
+	if a.Title == "" {
+		a.Title = "to be asked"
+	}
+	if len(a.Factors) == 0 {
+		a = withFactor(a, design.FactorAnswer{Name: "to_be_asked", Levels: []string{"a", "b"}})
+	}
+	if len(a.Responses) == 0 {
+		a = withResponse(a, design.ResponseAnswer{Name: "to_be_measured", Better: design.BetterLower})
+	}
+	_, err := design.Starter(a)
+	return err
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"path/filepath"
 	"strconv"
@@ -21,12 +20,12 @@ func recordCommand(std streams) *cli.Command {
 		Name:      "record",
 		Usage:     "store the results of one run; alone, show the next run",
 		ArgsUsage: "[RUN NAME=VALUE…]",
-		Description: "  fairrun record 7 spin_up=612.5 power=2731 start_volts=48.9\n" +
+		Description: "For example:\n\n  fairrun record 7 spin_up=612.5 power=2731 start_volts=48.9\n" +
 			"  fairrun record 8 status=failed note='did not start'\n" +
 			"  fairrun record 9 status=void note='cable came off'\n\n" +
 			"A run with a response is ok unless the status says otherwise. What is there already is replaced only with --replace.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "in", Value: ".", Usage: "`FOLDER` of the campaign"},
+			&cli.StringFlag{Name: "in", Value: ".", Usage: "`FOLDER` the campaign's folder"},
 			&cli.BoolFlag{Name: "replace", Usage: "replace values that are there already"},
 		},
 		Action: func(c *cli.Context) error { return recordAction(c, std) },
@@ -82,6 +81,6 @@ func parseRecord(args []string) (run int, assignments []sheet.Assignment, err er
 // complain prints what a person should look at.
 func complain(w io.Writer, faults table.Faults) {
 	for i := range faults {
-		fmt.Fprintf(w, "fairrun: %s\n", faults[i].Error())
+		say(w, faults[i].Error())
 	}
 }

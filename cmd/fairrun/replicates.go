@@ -18,9 +18,9 @@ func replicatesCommand(std streams) *cli.Command {
 		Name:      "replicates",
 		Usage:     "say how many blocks it takes, before results and after",
 		ArgsUsage: "[FOLDER]",
-		Description: "Before there are results: from the noise that the plan assumes. After: from the noise measured, with its own\n" +
-			"uncertainty, and how many further blocks would settle what is unresolved. The chance is that of one given\n" +
-			"comparison whose true difference is the margin, by the same simultaneous interval that the verdict uses.\n" +
+		Description: "Before there are results: from the noise that the plan assumes. After: from the noise measured, with its own uncertainty, " +
+			"and how many further blocks would settle what is unresolved. The chance is that of one given comparison whose true difference is the margin, " +
+			"by the same simultaneous interval that the verdict uses.\n\n" +
 			"With --strict the exit code is 3 while the plan, or what is done, is not enough.",
 		Flags: []cli.Flag{
 			formatFlag(),

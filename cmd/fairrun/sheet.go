@@ -21,9 +21,8 @@ func sheetCommand(std streams) *cli.Command {
 		Name:      "sheet",
 		Usage:     "draw the run order and write the run sheet",
 		ArgsUsage: "[FOLDER]",
-		Description: "Draws an order that is random, and free of the plan's drift; writes runsheet.csv to fill in and draw.json,\n" +
-			"the record of the draw. Prints what the plan costs and how good the order is. A sheet that holds results is\n" +
-			"never overwritten. A plan without a seed is given one.",
+		Description: "Draws an order that is random, and free of the plan's drift; writes runsheet.csv to fill in and draw.json, the record of the draw. " +
+			"Prints what the plan costs and how good the order is. A sheet that holds results is never overwritten. A plan without a seed is given one.",
 		Flags: []cli.Flag{
 			formatFlag(),
 			&cli.BoolFlag{Name: "explain", Usage: "show how precise each comparison is, and how each treatment lies in the order"},

@@ -22,12 +22,14 @@ func verdictCommand(std streams) *cli.Command {
 		Usage:     "say which differences are real, which too small to matter, which open",
 		ArgsUsage: "[FOLDER]",
 		Description: "Judges the results in a campaign's run sheet, or with --data those in any CSV file:\n\n" +
-			"  fairrun verdict --data FILE --response Y --treatment T --margin 2% --better higher\n\n" +
-			"matters     real, and big enough to act on\n" +
-			"real        real; whether it is big enough is open\n" +
-			"trivial     real, but too small to matter\n" +
-			"equal       no difference that matters\n" +
-			"unresolved  cannot tell; the last column says how many more replicates would\n\n" +
+			"  fairrun verdict --data FILE --response Y --treatment T --margin 2%\n\n" +
+			"The verdicts, each read off an interval that holds for all comparisons together:\n\n" +
+			"  matters     real, and big enough to act on\n" +
+			"  real        real; whether it is big enough is open\n" +
+			"  trivial     real, but too small to matter\n" +
+			"  equal       no difference that matters\n" +
+			"  unresolved  cannot tell; the column \"more\" says how many further\n" +
+			"              replicates of each level would\n\n" +
 			"With --strict the exit code is 3 while a comparison is unresolved.",
 		Flags: append([]cli.Flag{
 			formatFlag(),
@@ -39,21 +41,21 @@ func verdictCommand(std streams) *cli.Command {
 
 // dataFlags are the flags of an analysis without a plan.
 func dataFlags() []cli.Flag {
-	const category = "without a plan:"
+	const category = "Without a plan"
 	return []cli.Flag{
-		&cli.StringFlag{Category: category, Name: "data", Usage: "`FILE` of results, one row a run; - reads standard input"},
-		&cli.StringSliceFlag{Category: category, Name: "response", Usage: "`COLUMN` that was measured; several with commas"},
-		&cli.StringSliceFlag{Category: category, Name: "treatment", Usage: "`COLUMN` that is compared; several with commas"},
+		&cli.StringFlag{Category: category, Name: "data", Usage: "`FILE` results, one row a run; - reads standard input"},
+		&cli.StringSliceFlag{Category: category, Name: "response", Usage: "`COLUMN` what was measured; several with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "treatment", Usage: "`COLUMN` what is compared; several with commas"},
 		&cli.BoolFlag{Category: category, Name: "interactions", Usage: "compare the combinations of the treatments' levels"},
-		&cli.StringSliceFlag{Category: category, Name: "block", Usage: "`COLUMN` of packs, sessions, …; several with commas"},
-		&cli.StringSliceFlag{Category: category, Name: "covariate", Usage: "`COLUMN` of numbers to adjust for; several with commas"},
-		&cli.StringFlag{Category: category, Name: "margin", Usage: "smallest difference that matters: `2%` or a number in the response's unit"},
-		&cli.StringFlag{Category: category, Name: "better", Usage: "`higher` or lower"},
-		&cli.StringFlag{Category: category, Name: "scale", Usage: "`raw` or log (default: log for a margin in per cent)"},
-		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`pairs`, baseline or best"},
-		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` that the others are compared with; one a treatment, with commas"},
-		&cli.Float64Flag{Category: category, Name: "alpha", Value: 0.05, Usage: "chance of any false alarm"},
-		&cli.Float64Flag{Category: category, Name: "power", Value: 0.9, Usage: "chance to find a difference as large as the margin, for the replicates still needed"},
+		&cli.StringSliceFlag{Category: category, Name: "block", Usage: "`COLUMN` packs, sessions, …; several with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "covariate", Usage: "`COLUMN` numbers to adjust for; several with commas"},
+		&cli.StringFlag{Category: category, Name: "margin", Usage: "`MARGIN` smallest difference that matters: 2% or a number in the response's unit"},
+		&cli.StringFlag{Category: category, Name: "better", Usage: "`BETTER` higher or lower"},
+		&cli.StringFlag{Category: category, Name: "scale", Usage: "`SCALE` raw or log (default: log for a margin in per cent)"},
+		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`FAMILY` what is compared: pairs, baseline or best"},
+		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` what the others are held against; one a treatment, with commas"},
+		&cli.Float64Flag{Category: category, Name: "alpha", Value: 0.05, Usage: "`CHANCE` chance of any false alarm"},
+		&cli.Float64Flag{Category: category, Name: "power", Value: 0.9, Usage: "`CHANCE` chance to find a difference as large as the margin, for the replicates still needed"},
 	}
 }
 

@@ -90,7 +90,7 @@ func (d *Document) Write(w io.Writer, f Format, s Style) error {
 		case f == Markdown:
 			fmt.Fprintf(&b, "%s\n", p.text)
 		default:
-			b.WriteString(wrap(p.text, s.Width))
+			b.WriteString(s.Paragraph(p.text))
 		}
 	}
 	_, err := io.WriteString(w, b.String())

@@ -12,6 +12,18 @@ type Style struct {
 	Width  int // columns; 0: unbounded
 }
 
+// widestText bounds the lines of paragraphs: longer ones are hard to read.
+const widestText = 100
+
+// Paragraph breaks text into the lines of a paragraph.
+func (s Style) Paragraph(text string) string {
+	width := s.Width
+	if width > widestText {
+		width = widestText
+	}
+	return Wrap(text, width, "  ")
+}
+
 const (
 	reset  = "\x1b[0m"
 	bold   = "\x1b[1m"
@@ -42,22 +54,23 @@ func (s Style) word(cell string) string {
 	return cell
 }
 
-// wrap breaks a paragraph into lines of at most width columns and indents all
-// but the first by two.
-func wrap(text string, width int) string {
+// Wrap breaks text into lines of at most width columns; 0 is unbounded. The
+// blanks that a line of text begins with are kept, and hang stands before what
+// is carried over.
+func Wrap(text string, width int, hang string) string {
 	var b strings.Builder
-	for _, para := range strings.Split(text, "\n") {
-		lead := len(para) - len(strings.TrimLeft(para, " "))
+	for _, line := range strings.Split(text, "\n") {
+		lead := line[:len(line)-len(strings.TrimLeft(line, " "))]
 		column := 0
-		for i, word := range strings.Fields(para) {
+		for i, word := range strings.Fields(line) {
 			n := utf8.RuneCountInString(word)
 			switch {
 			case i == 0:
-				b.WriteString(para[:lead])
-				column = lead
+				b.WriteString(lead)
+				column = len(lead)
 			case width > 0 && column+1+n > width:
-				b.WriteString("\n" + strings.Repeat(" ", lead+2))
-				column = lead + 2
+				b.WriteString("\n" + lead + hang)
+				column = len(lead) + len(hang)
 			default:
 				b.WriteByte(' ')
 				column++

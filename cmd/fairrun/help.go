@@ -1,0 +1,102 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/urfave/cli/v2"
+
+	"fairrun/cmd/fairrun/internal/render"
+)
+
+// Columns of a help page: all of it, and the widest flag that its explanation
+// stands beside.
+const (
+	helpWidth = 80
+	flagWidth = 21
+)
+
+// appHelp is the page of "fairrun help". Like that of a command it is finished
+// text: it takes the place of the parser's template and holds nothing to fill in.
+func appHelp(app *cli.App) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "fairrun: %s\n\nUsage: %s\n\n%s\nCommands:\n", app.Usage, app.UsageText, paragraphs(app.Description))
+	for _, c := range app.Commands {
+		b.WriteString(beside("  "+c.Name, 14, c.Usage))
+	}
+	b.WriteString("\n'fairrun help COMMAND' says more about one.\n")
+	return b.String()
+}
+
+// commandHelp is the page of one command.
+func commandHelp(c *cli.Command) string {
+	var b strings.Builder
+	b.WriteString(beside("fairrun "+c.Name+":", len("fairrun :")+len(c.Name)+1, c.Usage))
+	fmt.Fprintf(&b, "\nUsage: fairrun %s %s [flags]\n\n%s", c.Name, c.ArgsUsage, paragraphs(c.Description))
+	category := ""
+	for i, f := range c.Flags {
+		d, ok := f.(cli.DocGenerationFlag)
+		if !ok {
+			continue
+		}
+		heading := "Flags"
+		if k, ok := f.(cli.CategorizableFlag); ok && k.GetCategory() != "" {
+			heading = k.GetCategory()
+		}
+		if heading != category || i == 0 {
+			fmt.Fprintf(&b, "\n%s:\n", heading)
+			category = heading
+		}
+		value, text := placeholder(d)
+		if usual := usual(d); usual != "" {
+			text += " (default: " + usual + ")"
+		}
+		b.WriteString(beside(strings.TrimRight("  --"+f.Names()[0]+" "+value, " "), flagWidth+2, text))
+	}
+	return b.String()
+}
+
+// placeholder is what stands for a flag's value, taken from the backquotes in
+// its usage, and what the usage says besides.
+func placeholder(f cli.DocGenerationFlag) (value, text string) {
+	before, rest, found := strings.Cut(f.GetUsage(), "`")
+	if !found {
+		return "", before
+	}
+	value, after, _ := strings.Cut(rest, "`")
+	return value, strings.TrimSpace(before + after)
+}
+
+// usual is a flag's default, "" when it has none worth telling.
+func usual(f cli.DocGenerationFlag) string {
+	switch f.(type) {
+	case *cli.StringFlag, *cli.IntFlag, *cli.Float64Flag:
+		return f.GetValue()
+	}
+	return ""
+}
+
+// beside sets text in a column beside a term, or under a term that is too wide.
+func beside(term string, column int, text string) string {
+	indent := strings.Repeat(" ", column)
+	lines := strings.Split(strings.TrimRight(render.Wrap(text, helpWidth-column, ""), "\n"), "\n")
+	body := strings.Join(lines, "\n"+indent) + "\n"
+	if n := utf8.RuneCountInString(term); n < column {
+		return term + indent[n:] + body
+	}
+	return term + "\n" + indent + body
+}
+
+// paragraphs wraps a description; lines that are indented stay as they are.
+func paragraphs(text string) string {
+	var b strings.Builder
+	for _, line := range strings.Split(text, "\n") {
+		if strings.HasPrefix(line, " ") {
+			b.WriteString(line + "\n")
+		} else {
+			b.WriteString(render.Wrap(line, helpWidth, ""))
+		}
+	}
+	return b.String()
+}
