@@ -25,20 +25,26 @@ func format(c *cli.Context) (render.Format, error) {
 	return f, nil
 }
 
+// Columns of what is no terminal, and the least that text is laid out for.
+const (
+	usualWidth = 100
+	leastWidth = 40
+)
+
 // styleOf asks what w can show: colour and a width only at a terminal, and no
 // colour when NO_COLOR is set and not empty (no-color.org).
 func styleOf(w io.Writer) render.Style {
 	fd, ok := terminal(w)
 	if !ok {
-		return render.Style{Width: 100}
+		return render.Style{Width: usualWidth}
 	}
 	width, _, err := term.GetSize(fd)
-	if err != nil || width < 60 {
-		width = 100
+	if err != nil || width <= 0 {
+		width = usualWidth
 	}
 	return render.Style{
 		Colour: os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
-		Width:  min(width, 120),
+		Width:  max(width, leastWidth),
 	}
 }
 

@@ -33,7 +33,12 @@ func (q *questions) text(question, usual string) (string, error) {
 	if usual != "" {
 		question += " (Enter: " + usual + ")"
 	}
-	fmt.Fprintf(q.out, "%s: ", question)
+	if strings.HasSuffix(question, "\n") {
+		question += "  >"
+	} else {
+		question += ":"
+	}
+	fmt.Fprintf(q.out, "%s ", question)
 	if !q.in.Scan() {
 		fmt.Fprintln(q.out)
 		return "", errUnanswered
@@ -72,7 +77,7 @@ func (q *questions) number(question string, usual int, n *int, a *design.Answers
 // ask fills in the answers. Each is checked when it is given, so that none of
 // those before it is lost.
 func (q *questions) ask(a *design.Answers) error {
-	err := q.must("What exactly is tested? Verdicts speak of this only.\n  e.g. pod thruster no. 3\n ", "", func(text string) error {
+	err := q.must("What exactly is tested? Verdicts speak of this only.\n  e.g. pod thruster no. 3\n", "", func(text string) error {
 		if a.Scope = text; text == "" {
 			return errors.New("a few words, please")
 		}
@@ -99,7 +104,7 @@ func (q *questions) ask(a *design.Answers) error {
 }
 
 func (q *questions) factors(a *design.Answers) error {
-	for question := "What do you set, and to what?\n  e.g. weakening [A] = 0, 4, 8, 12\n "; ; question = "Another one (Enter: no)" {
+	for question := "What do you set, and to what?\n  e.g. weakening [A] = 0, 4, 8, 12\n"; ; question = "Another one (Enter: no)" {
 		var f design.FactorAnswer
 		err := q.must(question, "", func(text string) (err error) {
 			if f = (design.FactorAnswer{}); text == "" && len(a.Factors) > 0 {
@@ -141,7 +146,7 @@ func (q *questions) block(a *design.Answers) error {
 }
 
 func (q *questions) responses(a *design.Answers) error {
-	for question := "What do you measure, which way is better, what difference would matter?\n  e.g. spin_up [ms] lower 2%, or bollard_pull [N] higher 5\n "; ; question = "Another one (Enter: no)" {
+	for question := "What do you measure, which way is better, what difference would matter?\n  e.g. spin_up [ms] lower 2%, or bollard_pull [N] higher 5\n"; ; question = "Another one (Enter: no)" {
 		var r design.ResponseAnswer
 		err := q.must(question, "", func(text string) (err error) {
 			if r = (design.ResponseAnswer{}); text == "" && len(a.Responses) > 0 {

@@ -40,7 +40,7 @@ func recordAction(c *cli.Context, std streams) error {
 			return err
 		}
 		complain(std.Err, s.Warnings)
-		return render.Next(s).Write(std.Out, render.Terminal, styleOf(std.Out))
+		return render.Next(s, inFolder(dir)).Write(std.Out, render.Terminal, styleOf(std.Out))
 	}
 	run, assignments, err := parseRecord(c.Args().Slice())
 	if err != nil {
@@ -56,7 +56,15 @@ func recordAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	return render.Recorded(plan, recorded).Write(std.Out, render.Terminal, styleOf(std.Out))
+	return render.Recorded(plan, recorded, inFolder(dir)).Write(std.Out, render.Terminal, styleOf(std.Out))
+}
+
+// inFolder is what has to follow a command line to name the folder.
+func inFolder(dir string) string {
+	if folder := argument(dir); folder != "" {
+		return " --in" + folder
+	}
+	return ""
 }
 
 // parseRecord reads "RUN NAME=VALUE…".

@@ -3,6 +3,7 @@ package analysis
 import (
 	"errors"
 	"math"
+	"slices"
 
 	"fairrun/design"
 	"fairrun/stats/compare"
@@ -195,17 +196,27 @@ func (s shape) size(t power.Target, g power.Growth, now int, in terms) Size {
 		settle.Goal = power.Settle
 		z.Settled = s.needed(settle, g, in)
 	}
-	last := max(now, g.Least) + 2
-	if z.Needed != nil {
-		last = max(last, z.Needed.Blocks+2)
-	}
-	step := max(1, (last-g.Least+9)/10)
-	for n := g.Least; n <= last; n += step {
+	for _, n := range steps(g.Least, now, z.Needed) {
 		if p := s.point(t, g, n, in); p.Power.Known() {
 			z.Curve = append(z.Curve, p)
 		}
 	}
 	return z
+}
+
+// steps lists a dozen or so numbers of blocks from the least to a little more
+// than now and what is needed, both of which are among them.
+func steps(least, now int, needed *Point) []int {
+	marks := []int{now}
+	if needed != nil {
+		marks = append(marks, needed.Blocks)
+	}
+	last := max(least, slices.Max(marks)) + 2
+	for n := least; n <= last; n += max(1, (last-least+9)/10) {
+		marks = append(marks, n)
+	}
+	slices.Sort(marks)
+	return slices.Compact(marks)
 }
 
 // errors of a response that no number can be given for.

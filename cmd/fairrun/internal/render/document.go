@@ -47,11 +47,14 @@ type part struct {
 	table   *Table
 }
 
-// Table is a grid of finished texts.
+// Table is a grid of finished texts. What does not fit side by side on a
+// terminal goes below: groups of columns first, then columns, each time beside
+// the first column.
 type Table struct {
-	Head  []string
-	Rows  [][]string
-	Align string // one letter a column: l for words, r for numbers
+	Head   []string
+	Rows   [][]string
+	Align  string // one letter a column: l for words, r for numbers
+	Groups []int  // the columns, but the first, at which a group begins; nil: each is one
 }
 
 // Heading starts a section.
@@ -84,8 +87,13 @@ func (d *Document) Write(w io.Writer, f Format, s Style) error {
 		case p.heading != "":
 			fmt.Fprintf(&b, "%s\n", s.bold(p.heading))
 		case p.table != nil:
-			if err := p.table.write(&b, f, s); err != nil {
-				return err
+			for k, t := range p.table.fold(f, s.Width) {
+				if k > 0 {
+					b.WriteByte('\n')
+				}
+				if err := t.write(&b, f, s); err != nil {
+					return err
+				}
 			}
 		case f == Markdown:
 			fmt.Fprintf(&b, "%s\n", p.text)
@@ -97,8 +105,9 @@ func (d *Document) Write(w io.Writer, f Format, s Style) error {
 	return err
 }
 
-// write prints the table.
-func (t Table) write(b *strings.Builder, f Format, s Style) error {
+// write prints the table; no line of it ends in blanks.
+func (t Table) write(to *strings.Builder, f Format, s Style) error {
+	b := &strings.Builder{}
 	align := make([]tw.Align, len(t.Head))
 	for i := range align {
 		if align[i] = tw.AlignRight; t.Align[i] == 'l' {
@@ -132,7 +141,13 @@ func (t Table) write(b *strings.Builder, f Format, s Style) error {
 			return err
 		}
 	}
-	return out.Render()
+	if err := out.Render(); err != nil {
+		return err
+	}
+	for line := range strings.Lines(b.String()) {
+		to.WriteString(strings.TrimRight(line, " \n") + "\n")
+	}
+	return nil
 }
 
 // renderer draws a table on the terminal with a single rule under its head.

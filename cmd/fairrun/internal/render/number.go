@@ -41,6 +41,18 @@ func decimals(uncertainty verdict.Number) int {
 	return min(12, max(0, 1-int(math.Floor(math.Log10(u)))))
 }
 
+// intervalDecimals says how many decimals show a value to two figures of the
+// uncertainty that its interval tells; an end may be open.
+func intervalDecimals(low, value, high verdict.Number) int {
+	switch {
+	case !low.Known():
+		low = 2*value - high
+	case !high.Known():
+		high = 2*value - low
+	}
+	return decimals((high - low) / 4)
+}
+
 // short writes a number to a few significant figures.
 func short(n verdict.Number, figures int) string {
 	if !n.Known() {
@@ -57,10 +69,15 @@ func short(n verdict.Number, figures int) string {
 	return text
 }
 
-// span writes an interval.
+// span writes an interval, which may be open at one end.
 func span(low, high verdict.Number, decimals int) string {
-	if !low.Known() || !high.Known() {
+	switch {
+	case !low.Known() && !high.Known():
 		return none
+	case !low.Known():
+		return "up to " + digits(high, decimals)
+	case !high.Known():
+		return "from " + digits(low, decimals)
 	}
 	return digits(low, decimals) + " to " + digits(high, decimals)
 }

@@ -68,15 +68,16 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
-	t := Table{Align: "rrrrrl", Head: []string{r.Block + "s", "runs", "runs a level", "chance", "finds from", ""}}
+	t := Table{Align: "rrrrrl", Head: []string{r.Block + "s", "runs", "runs per level", "chance", "detectable", ""}}
 	if r.Stage == analysis.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
 	if hours {
 		t.Align, t.Head = "rrrrrrl", append(t.Head[:5], "hours", "")
 	}
-	for _, p := range z.Curve {
-		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), short(100*p.Power, 3) + " %", say(p.Detectable)}
+	detectable := column(z.Curve, e)
+	for k, p := range z.Curve {
+		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), digits(100*p.Power, 1) + " %", detectable[k]}
 		if hours {
 			row = append(row, short(p.Hours, 2))
 		}
@@ -91,6 +92,26 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, many(*o.Blocks, "further "+r.Block))
 		}
 	}
+}
+
+// column writes the detectable differences, all with as many decimals as show
+// the smallest to three figures.
+func column(curve []analysis.Point, e *analysis.Enough) []string {
+	unit, times := e.Unit, verdict.Number(1)
+	if e.Margin != nil && e.Margin.Relative {
+		unit, times = "%", 100
+	}
+	least := verdict.Unknown
+	for _, p := range curve {
+		if p.Detectable.Known() && !(p.Detectable >= least) {
+			least = p.Detectable
+		}
+	}
+	out := make([]string, len(curve))
+	for k, p := range curve {
+		out[k] = withUnit(digits(times*p.Detectable, decimals(times*least/10)), unit)
+	}
+	return out
 }
 
 // answer says the number needed.

@@ -8,8 +8,9 @@ import (
 	"fairrun/design/sheet"
 )
 
-// Next shows the run to do next and how to record it.
-func Next(s *sheet.Sheet) *Document {
+// Next shows the run to do next and how to record it; in is what has to follow
+// a command to name the campaign's folder.
+func Next(s *sheet.Sheet, in string) *Document {
 	d := &Document{}
 	done := 0
 	for i := range s.Runs {
@@ -18,15 +19,15 @@ func Next(s *sheet.Sheet) *Document {
 		}
 	}
 	d.Text("%d of %d runs done.", done, len(s.Runs))
-	next(d, s.Campaign, s.Next())
+	next(d, s.Campaign, s.Next(), in)
 	return d
 }
 
-// Recorded says what was stored and which run comes next.
-func Recorded(c *design.Campaign, r *sheet.Recorded) *Document {
+// Recorded says what was stored and which run comes next, with in as for Next.
+func Recorded(c *design.Campaign, r *sheet.Recorded, in string) *Document {
 	d := &Document{}
 	d.Text("%s", stored(c, r))
-	next(d, c, r.Next)
+	next(d, c, r.Next, in)
 	return d
 }
 
@@ -34,7 +35,7 @@ func Recorded(c *design.Campaign, r *sheet.Recorded) *Document {
 func stored(c *design.Campaign, r *sheet.Recorded) string {
 	parts := []string{}
 	for k, f := range c.Factors {
-		parts = append(parts, f.Name+" "+r.Run.Levels[k])
+		parts = append(parts, f.Name+" = "+withUnit(r.Run.Levels[k], f.Unit))
 	}
 	for k, check := range c.Checks {
 		if v := r.Run.Checks[k]; v != "" {
@@ -61,9 +62,9 @@ func stored(c *design.Campaign, r *sheet.Recorded) string {
 }
 
 // next shows a run that is to be done.
-func next(d *Document, c *design.Campaign, r *sheet.Run) {
+func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 	if r == nil {
-		d.Text("All runs are done. Next: fairrun verdict")
+		d.Text("All runs are done. Next:\n  fairrun verdict%s", strings.TrimPrefix(in, " --in"))
 		return
 	}
 	settings := make([]string, len(c.Factors))
@@ -78,5 +79,5 @@ func next(d *Document, c *design.Campaign, r *sheet.Run) {
 	for k, response := range c.Responses {
 		values[k] = response.Name + "=…"
 	}
-	d.Text("  fairrun record %d %s", r.Run, strings.Join(values, " "))
+	d.Text("  fairrun record %d %s%s", r.Run, strings.Join(values, " "), in)
 }

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -20,22 +21,27 @@ func Verdict(v *verdict.Verdict) *Document {
 		d.Text("What follows holds for: %s.", v.Campaign.Scope)
 	}
 	for i := range v.Responses {
-		response(d, &v.Responses[i])
+		response(d, &v.Responses[i], len(v.Responses) > 1)
 	}
 	return d
 }
 
 // response lays out one response: what it is, the comparisons and their words,
 // the means, the noise, the analysis of variance, and what to be wary of.
-func response(d *Document, r *verdict.Response) {
+func response(d *Document, r *verdict.Response, several bool) {
 	d.Heading("%s", title(r))
 	d.Text("%s", runs(r.Runs))
 	d.Table(comparisons(r))
 	if line := choice(r); line != "" {
 		d.Text("%s", line)
 	}
+	d.Table(contrasts(r))
+	d.Table(simpleEffects(r))
 	d.Table(means(r))
 	d.Table(anova(r))
+	if o := r.Overall; several && o.P.Known() {
+		d.Text("All treatments together: p = %s; adjusted for the number of responses %s (Holm), %s (Benjamini-Hochberg).", chance(o.P), chance(o.PHolm), chance(o.PHochberg))
+	}
 	if line := noise(r); line != "" {
 		d.Text("%s", line)
 	}
@@ -91,24 +97,43 @@ func runs(n verdict.Runs) string {
 	return "Runs: " + strings.Join(parts, ", ") + "."
 }
 
-// comparisons is the table of verdicts.
+// comparisons is the table of verdicts: the word first, then how large the
+// difference is in the response's unit and in per cent, then what else is known
+// of it.
 func comparisons(r *verdict.Response) Table {
-	t := Table{Align: "lrrrrrrlr"}
-	t.Head = []string{"comparison", heading("difference", r.Unit), heading("interval", r.Unit), "in %", "interval in %", "Hedges' g", "p", "verdict", "more"}
+	t := Table{Align: "llrrrrrrr", Groups: []int{1, 4, 6}}
+	t.Head = []string{"comparison", "verdict", heading("difference", r.Unit), "interval", "in %", "interval in %", "p", "Hedges' g", "interval of g"}
 	several := len(factors(r)) > 1
+	further := slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.More != nil })
+	if further {
+		t.Align, t.Head = t.Align+"r", append(t.Head, "more")
+	}
 	for _, c := range r.Comparisons {
 		name := c.Level + " against " + c.Against
 		if several {
 			name = c.Factor + ": " + name
 		}
 		low, value, high := inUnit(r, c)
-		n := decimals((high - low) / 4)
-		pn := decimals((c.PercentHigh - c.PercentLow) / 4)
-		t.Rows = append(t.Rows, []string{name,
-			signed(value, n), span(low, high, n), signed(c.Percent, pn), span(c.PercentLow, c.PercentHigh, pn),
-			digits(c.G, 2), chance(c.PAdjusted), string(c.Verdict), more(c)})
+		n := intervalDecimals(low, value, high)
+		row := []string{name, string(c.Verdict), signed(value, n), span(low, high, n)}
+		row = append(row, percent(c)...)
+		row = append(row, chance(c.PAdjusted), digits(c.G, 2), span(c.GLow, c.GHigh, 2))
+		if further {
+			row = append(row, more(c))
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// percent is a comparison in per cent and its interval. Without an interval
+// there is nothing to say how many decimals mean something.
+func percent(c verdict.Comparison) []string {
+	n := intervalDecimals(c.PercentLow, c.Percent, c.PercentHigh)
+	if !c.PercentLow.Known() && !c.PercentHigh.Known() {
+		n = 0
+	}
+	return []string{signed(c.Percent, n), span(c.PercentLow, c.PercentHigh, n)}
 }
 
 func heading(word, unit string) string {
@@ -126,8 +151,8 @@ func inUnit(r *verdict.Response, c verdict.Comparison) (low, value, high verdict
 	}
 	against := verdict.Unknown
 	for _, m := range r.Means {
-		if m.Factor == c.Factor && m.Level == c.Against {
-			against = m.Estimate / 100
+		if m.Factor == c.Factor && m.Level == c.Level {
+			against = m.Estimate / (100 + c.Percent)
 		}
 	}
 	return against * c.PercentLow, against * c.Percent, against * c.PercentHigh
@@ -174,22 +199,54 @@ func choice(r *verdict.Response) string {
 	return fmt.Sprintf("Best (%s): %s.", r.Better, strings.Join(r.Best, " or "))
 }
 
+// contrasts is the table of trends and of the contrasts that were asked for.
+func contrasts(r *verdict.Response) Table {
+	t := Table{Align: "llrrrl", Head: []string{"factor", "contrast", onScale(r, "estimate"), onScale(r, "interval"), "p", "verdict"}}
+	for _, c := range r.Contrasts {
+		t.Rows = append(t.Rows, []string{c.Factor, c.Name, short(c.Estimate, 4), short(c.Low, 4) + " to " + short(c.High, 4), chance(c.PAdjusted), string(c.Verdict)})
+	}
+	return t
+}
+
+// onScale heads a column of numbers on the scale of the analysis.
+func onScale(r *verdict.Response, word string) string {
+	if r.Scale == verdict.Log {
+		return word + ", log"
+	}
+	return heading(word, r.Unit)
+}
+
+// simpleEffects is the table of one factor's comparisons with the others held.
+func simpleEffects(r *verdict.Response) Table {
+	t := Table{Align: "lllrrrl", Head: []string{"factor", "at", "comparison", "in %", "interval in %", "p", "verdict"}}
+	for _, c := range r.Simple {
+		row := append([]string{c.Factor, c.At, c.Level + " against " + c.Against}, percent(c.Comparison)...)
+		t.Rows = append(t.Rows, append(row, chance(c.PAdjusted), string(c.Verdict)))
+	}
+	return t
+}
+
 // means is the table of adjusted means.
 func means(r *verdict.Response) Table {
-	t := Table{Align: "llrrr", Head: []string{"factor", "level", "runs", heading("adjusted mean", r.Unit), "95 % interval"}}
-	if len(r.Means) > 0 {
-		t.Head[4] = "interval"
+	t := Table{Align: "lrrr", Head: []string{"level", "runs", heading("adjusted mean", r.Unit), "interval"}}
+	several := slices.ContainsFunc(r.Means, func(m verdict.Mean) bool { return m.Factor != r.Means[0].Factor })
+	if len(r.Means) > 0 && !several {
+		t.Head[0] = r.Means[0].Factor
 	}
 	for _, m := range r.Means {
+		name := m.Level
+		if several {
+			name = m.Factor + ": " + name
+		}
 		n := decimals(m.SE)
-		t.Rows = append(t.Rows, []string{m.Factor, m.Level, strconv.Itoa(m.N), digits(m.Estimate, n), span(m.Low, m.High, n)})
+		t.Rows = append(t.Rows, []string{name, strconv.Itoa(m.N), digits(m.Estimate, n), span(m.Low, m.High, n)})
 	}
 	return t
 }
 
 // anova is the analysis of variance.
 func anova(r *verdict.Response) Table {
-	t := Table{Align: "lrrrrrr", Head: []string{"source", "df", "sum of squares", "mean square", "F", "p", "partial eta squared"}}
+	t := Table{Align: "lrrrrrr", Head: []string{"source", "df", "sum of squares", "mean square", "F", "p", "partial eta²"}}
 	for _, a := range r.ANOVA {
 		t.Rows = append(t.Rows, []string{a.Term, short(a.DF, 6), short(a.SS, 5), short(a.MS, 5), blank(short(a.F, 4)), blank(chance(a.P)), blank(digits(a.Eta2, 2))})
 	}
@@ -214,8 +271,25 @@ func noise(r *verdict.Response) string {
 	if r.Scale == verdict.Log {
 		say = func(v verdict.Number) string { return short(100*v, 3) + " %" }
 	}
-	return fmt.Sprintf("Noise from run to run: %s (%s to %s, %s degrees of freedom). Two runs alike differ by more than %s once in 20 times. Treatments explain %s of the variance within blocks (omega squared %s).",
-		say(n.SD), say(n.Low), say(n.High), short(n.DF, 6), say(n.Repeatability), short(100*r.Effect.Eta2, 3)+" %", digits(r.Effect.Omega2, 2))
+	text := fmt.Sprintf("Noise from run to run: %s (%s to %s, %s degrees of freedom). Two runs alike differ by more than %s once in 20 times.",
+		say(n.SD), say(n.Low), say(n.High), short(n.DF, 6), say(n.Repeatability))
+	if e := r.Effect; e.Eta2.Known() && e.Omega2.Known() {
+		text += fmt.Sprintf(" Treatments explain %s %% of the variance%s (partial eta²); omega² is %s.", short(100*e.Eta2, 3), left(r.Model), digits(e.Omega2, 2))
+	}
+	return text
+}
+
+// left names what the treatments' share of the variance leaves out of account.
+func left(m verdict.Model) string {
+	switch {
+	case len(m.Blocks) > 0 && len(m.Covariates) > 0:
+		return " that blocks and covariates leave"
+	case len(m.Blocks) > 0:
+		return " that blocks leave"
+	case len(m.Covariates) > 0:
+		return " that covariates leave"
+	}
+	return ""
 }
 
 // failures is the table of failed runs; it is left out when none failed.
@@ -232,7 +306,7 @@ func failures(r *verdict.Response) Table {
 
 // alternatives is the table of tests made because a check failed.
 func alternatives(r *verdict.Response) Table {
-	t := Table{Align: "lrrrrl", Head: []string{"alternative", "statistic", "df", "df", "p", "verdict survives"}}
+	t := Table{Align: "lrrrrl", Head: []string{"alternative", "statistic", "df", "den. df", "p", "verdict survives"}}
 	for _, a := range r.Alternatives {
 		survives := "no"
 		if a.Survives {
