@@ -1,0 +1,94 @@
+package render
+
+import (
+	"slices"
+	"unicode/utf8"
+)
+
+// padding is the blanks around the text of a column.
+const padding = 2
+
+// fold cuts a table into tables of at most width columns of text, which stand
+// below each other. Each begins with the first column and takes as many whole
+// groups as fit; a group that does not fit by itself is cut between columns.
+// A width of 0 is unbounded, and Markdown is never folded.
+func (t Table) fold(f Format, width int) []Table {
+	if width == 0 || f == Markdown {
+		return []Table{t}
+	}
+	wide := t.widths()
+	free := width + 1 - wide[0] // the blank at the end of a line is not written
+	var parts [][]int
+	left := 0
+	take := func(columns []int, need int) {
+		if len(parts) == 0 || need > left {
+			parts, left = append(parts, []int{0}), free
+		}
+		last := len(parts) - 1
+		parts[last] = append(parts[last], columns...)
+		left -= need
+	}
+	for _, group := range t.groups() {
+		need := 0
+		for _, c := range group {
+			need += wide[c]
+		}
+		if need <= free {
+			take(group, need)
+			continue
+		}
+		for _, c := range group {
+			take([]int{c}, wide[c])
+		}
+	}
+	if len(parts) < 2 {
+		return []Table{t}
+	}
+	out := make([]Table, len(parts))
+	for k, columns := range parts {
+		out[k] = t.only(columns)
+	}
+	return out
+}
+
+// widths is how wide each column is.
+func (t Table) widths() []int {
+	wide := make([]int, len(t.Head))
+	for _, row := range append([][]string{t.Head}, t.Rows...) {
+		for c, text := range row {
+			wide[c] = max(wide[c], utf8.RuneCountInString(text)+padding)
+		}
+	}
+	return wide
+}
+
+// groups lists the columns, but the first, by group.
+func (t Table) groups() [][]int {
+	var out [][]int
+	for c := 1; c < len(t.Head); c++ {
+		if len(out) == 0 || t.Groups == nil || slices.Contains(t.Groups, c) {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], c)
+	}
+	return out
+}
+
+// only is the table of some columns.
+func (t Table) only(columns []int) Table {
+	pick := func(row []string) []string {
+		out := make([]string, len(columns))
+		for k, c := range columns {
+			out[k] = row[c]
+		}
+		return out
+	}
+	out := Table{Head: pick(t.Head)}
+	for _, row := range t.Rows {
+		out.Rows = append(out.Rows, pick(row))
+	}
+	for _, c := range columns {
+		out.Align += t.Align[c : c+1]
+	}
+	return out
+}
