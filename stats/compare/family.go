@@ -12,7 +12,7 @@ import (
 // says how far from zero, in standard errors, an estimated difference must lie.
 type Family interface {
 	// Critical returns the value that the largest t of the family (|t|, but
-	// for the one-sided [Best]) stays under with probability 1−alpha when there
+	// for one-sided families) stays under with probability 1−alpha when there
 	// are no differences, with df degrees of freedom for the noise.
 	Critical(alpha, df float64) float64
 	// Adjust returns the chance, when there are no differences, that the
@@ -67,18 +67,42 @@ func (f Pairs) two() bool {
 
 // Joint is any set of contrasts with a known correlation matrix: Dunnett's
 // comparisons with a baseline, trends, contrasts chosen by the person. The law
-// of the largest |t| is the multivariate t; [dist.MultivariateT] says how
-// accurate it is where the matrix has no product structure.
-type Joint struct{ Corr mat.Symmetric }
+// of the largest |t|, or of the largest t when OneSided, is the multivariate t;
+// [dist.MultivariateT] says how accurate it is where the matrix has no product
+// structure.
+type Joint struct {
+	Corr     mat.Symmetric
+	OneSided bool
+}
 
 // Critical implements [Family].
 func (f Joint) Critical(alpha, df float64) float64 {
-	x, _ := dist.MultivariateT{Corr: f.Corr, DF: df}.UpperQuantile(alpha, true)
+	x, _ := dist.MultivariateT{Corr: f.Corr, DF: df}.UpperQuantile(alpha, !f.OneSided)
 	return x
 }
 
 // Adjust implements [Family].
 func (f Joint) Adjust(t, df float64) float64 {
-	p, _ := dist.MultivariateT{Corr: f.Corr, DF: df}.Survival(math.Abs(t), true)
+	if !f.OneSided {
+		t = math.Abs(t)
+	}
+	p, _ := dist.MultivariateT{Corr: f.Corr, DF: df}.Survival(t, !f.OneSided)
 	return p
+}
+
+// Slices is a family made anew in each of Count slices of the data, all slices
+// together being one family by Bonferroni: each gets alpha/Count.
+type Slices struct {
+	Family
+	Count int // 1 or more
+}
+
+// Critical implements [Family].
+func (f Slices) Critical(alpha, df float64) float64 {
+	return f.Family.Critical(alpha/float64(f.Count), df)
+}
+
+// Adjust implements [Family].
+func (f Slices) Adjust(t, df float64) float64 {
+	return min(1, float64(f.Count)*f.Family.Adjust(t, df))
 }

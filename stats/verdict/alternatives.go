@@ -165,6 +165,6 @@ func (s *subject) friedman() {
 		s.pass("Friedman", err)
 		return
 	}
-	same := (s.jointP() < s.q.Alpha) == (r.P < s.q.Alpha)
+	same := (float64(s.out.Overall.P) < s.q.Alpha) == (r.P < s.q.Alpha)
 	s.addAlternative("Friedman within "+s.d.Blocks[0].Name, r, same, "it is a test of all treatments together")
 }

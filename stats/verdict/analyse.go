@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"fairrun/stats/check"
 	"fairrun/stats/linmod"
 )
 
@@ -34,7 +35,20 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 	if len(faults) > 0 {
 		return nil, errors.Join(faults...)
 	}
+	v.acrossResponses()
 	return v, nil
+}
+
+// acrossResponses adjusts the overall tests for the number of responses.
+func (v *Verdict) acrossResponses() {
+	p := make([]float64, len(v.Responses))
+	for i := range v.Responses {
+		p[i] = float64(v.Responses[i].Overall.P)
+	}
+	holm, hochberg := check.Holm(p), check.BenjaminiHochberg(p)
+	for i := range v.Responses {
+		v.Responses[i].Overall.PHolm, v.Responses[i].Overall.PHochberg = Number(holm[i]), Number(hochberg[i])
+	}
 }
 
 // mustAlign panics unless every column has the same number of rows.
@@ -119,9 +133,11 @@ func (s *subject) judge() {
 	o := &s.out
 	o.Name, o.Unit, o.Better, o.Margin, o.Scale = s.m.Name, s.m.Unit, s.m.Better, s.m.Margin, s.m.Scale
 	o.ANOVA, o.Means, o.Comparisons = []ANOVARow{}, []Mean{}, []Comparison{}
+	o.Contrasts, o.Simple = []Contrast{}, []SimpleEffect{}
 	o.Alternatives, o.Checks, o.Best = []Alternative{}, []Check{}, []string{}
 	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Components: []Component{}}
 	o.Effect = Effect{Unknown, Unknown}
+	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
 	o.Failures = s.failures()
 	s.describe()
 	if err := s.fitModel(); err != nil {
@@ -130,9 +146,11 @@ func (s *subject) judge() {
 	}
 	s.anova()
 	s.noise()
-	for _, f := range s.families() {
+	families := s.families()
+	for _, f := range families {
 		s.compare(f)
 	}
+	s.interplay(families)
 	s.check()
 }
 

@@ -19,6 +19,7 @@ func (s *subject) anova() {
 	}
 	joint := r.Joint()
 	s.out.Effect = s.effect(joint)
+	s.out.Overall = s.overall(joint)
 	switch {
 	case r.DF == 0:
 		s.warn("residual degrees of freedom", "%d runs and %d terms to estimate leave nothing to judge noise by: repeat some runs", r.N, r.Rank)
@@ -51,11 +52,10 @@ func (s *subject) anovaRow(row linmod.Row) ANOVARow {
 	return out
 }
 
-// jointP is the p-value of all treatment terms together.
-func (s *subject) jointP() float64 {
-	row := s.fit.Joint()
-	df := float64(row.DF)
-	return dist.F{D1: df, D2: float64(s.fit.DF)}.Survival(row.SS / df / s.sigma2)
+// overall is the F test of all treatment terms together.
+func (s *subject) overall(joint linmod.Row) Overall {
+	row := s.anovaRow(joint)
+	return Overall{F: row.F, DF: row.DF, DenDF: row.DenDF, P: row.P, PHolm: row.P, PHochberg: row.P}
 }
 
 // effect is the share of the variance that a row explains.

@@ -53,7 +53,7 @@ func (s *subject) withBest(f family) {
 		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, s.q.Alpha)
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 		s.percentOf(&c, f, rival)
-		low, high, margin := s.held(c)
+		low, high, margin := s.onMarginScale(c)
 		c.Verdict = compare.JudgeFromBest(low, high, margin)
 		s.out.Comparisons = append(s.out.Comparisons, c)
 	}
@@ -98,7 +98,7 @@ func (s *subject) best(f family) {
 func (s *subject) asGood(f family, i int, b compare.FromBest) bool {
 	c := Comparison{Low: Number(b.Low), High: Number(b.High)}
 	s.percentOf(&c, f, f.live[b.Rival])
-	low, _, margin := s.held(c)
+	low, _, margin := s.onMarginScale(c)
 	return margin > 0 && low >= -margin
 }
 

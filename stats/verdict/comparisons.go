@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
 )
 
 var single compare.Single
@@ -43,8 +44,8 @@ func (s *subject) againstBaseline(f family) {
 		levels = append(levels, i)
 	}
 	var law compare.Family = single
-	if len(rows) > 1 {
-		law = compare.Joint{Corr: compare.Correlation(f.means.Contrasts(rows).Cov)}
+	if len(rows) > 1 || s.q.OneSided && len(rows) == 1 {
+		law = compare.Joint{Corr: compare.Correlation(f.means.Contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
 	crit := s.critical(law)
 	for _, i := range levels {
@@ -84,6 +85,14 @@ func (s *subject) add(f family, i, j int, law compare.Family, crit float64) {
 		s.out.Comparisons = append(s.out.Comparisons, c)
 		return
 	}
+	s.estimate(&c, f, i, j, e, law, crit)
+	c.More = s.more(c, f, law)
+	s.out.Comparisons = append(s.out.Comparisons, c)
+}
+
+// estimate fills in the comparison of level i with level j, whose difference is
+// the one estimate in e.
+func (s *subject) estimate(c *Comparison, f family, i, j int, e *linmod.Estimates, law compare.Family, crit float64) {
 	d := e.Value[0]
 	c.Estimate = Number(d)
 	if s.sigma2 > 0 {
@@ -91,15 +100,37 @@ func (s *subject) add(f family, i, j int, law compare.Family, crit float64) {
 		se := math.Sqrt(e.Cov.At(0, 0) * s.sigma2)
 		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
 		c.P = Number(single.Adjust(d/se, df))
-		c.PAdjusted = Number(law.Adjust(d/se, df))
+		c.PAdjusted = Number(law.Adjust(s.towardsBetter(d/se), df))
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
 		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(crit, df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 	}
-	s.percent(&c, f, i, j, crit)
-	c.Verdict = s.word(c)
-	c.More = s.more(c, f, law)
-	s.out.Comparisons = append(s.out.Comparisons, c)
+	s.percent(c, f, i, j, crit)
+	s.openEnd(c)
+	c.Verdict = s.word(*c)
+}
+
+// towardsBetter is t as the family reads it: for a one-sided comparison larger
+// is better.
+func (s *subject) towardsBetter(t float64) float64 {
+	if s.q.OneSided {
+		return s.sign() * t
+	}
+	return t
+}
+
+// openEnd takes away the end of a one-sided comparison's intervals that says
+// nothing: how much better a level may be at the most.
+func (s *subject) openEnd(c *Comparison) {
+	if !s.q.OneSided || s.sigma2 == 0 {
+		return
+	}
+	inf := Number(math.Inf(1))
+	if s.sign() > 0 {
+		c.High, c.PercentHigh, c.GHigh = inf, inf, inf
+		return
+	}
+	c.Low, c.PercentLow, c.GLow = -inf, -inf, -inf
 }
 
 // percent fills in the difference in per cent of the level it is held against.
@@ -129,13 +160,13 @@ func unit(n, i int) []float64 {
 // word reads the verdict off the interval, on the scale on which the margin is
 // stated.
 func (s *subject) word(c Comparison) compare.Word {
-	low, high, margin := s.held(c)
+	low, high, margin := s.onMarginScale(c)
 	return compare.Judge(low, high, margin)
 }
 
-// held returns a comparison's interval and the margin on one scale. A relative
+// onMarginScale returns a comparison's interval and the margin on one scale. A relative
 // margin is symmetric in the ratio: between 1/(1+m) and 1+m.
-func (s *subject) held(c Comparison) (low, high, margin float64) {
+func (s *subject) onMarginScale(c Comparison) (low, high, margin float64) {
 	m := s.m.Margin
 	switch {
 	case m == nil:

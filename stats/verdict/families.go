@@ -125,6 +125,8 @@ func (s *subject) compare(f family) {
 	case Best:
 		s.withBest(f)
 	}
+	s.trends(f)
+	s.chosen(f)
 	s.best(f)
 }
 

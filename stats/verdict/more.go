@@ -29,7 +29,11 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 		grow = design.MoreBlocks(now)
 	}
 	ask := power.Comparison{Family: law, Alpha: s.q.Alpha}
-	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: sd}, Power: s.q.Power}
+	goal := power.Settle
+	if s.q.OneSided { // one side cannot settle that there is no difference
+		goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
+	}
+	target := power.Target{Goal: goal, Margin: margin, Noise: power.Noise{SD: sd}, Power: s.q.Power}
 	answer, err := ask.Needed(target, grow, mostBlocks)
 	if err != nil {
 		return nil

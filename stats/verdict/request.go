@@ -59,6 +59,8 @@ type Request struct {
 	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all
 	Compare      Compare  // "" is Pairs
 	Baseline     []string // one level a treatment factor, for Compare == Baseline
+	OneSided     bool     // for Compare == Baseline: only "better than the baseline" is asked
+	Contrasts    []Chosen // beside the comparisons
 	Alpha        float64  // 0 is 0.05
 	Power        float64  // 0 is 0.9; for the replicates still needed
 	Growth       Growth
@@ -131,6 +133,17 @@ func (q Request) settled(d Data) (Request, error) {
 		}
 	default:
 		return q, refuse("compare is %q; it can be %q, %q or %q", q.Compare, Pairs, Baseline, Best)
+	}
+	for _, r := range d.Responses {
+		switch {
+		case q.OneSided && q.Compare != Baseline:
+			return q, refuse("only comparisons with a baseline can be one-sided")
+		case q.OneSided && r.Better == "":
+			return q, refuse("to ask whether %q is better than the baseline, say whether higher or lower is better", r.Name)
+		}
+	}
+	if err := q.checkContrasts(d); err != nil {
+		return q, err
 	}
 	for _, r := range d.Responses {
 		if r.Margin != nil && !(r.Margin.Value > 0) {

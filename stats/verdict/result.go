@@ -20,24 +20,27 @@ type Campaign struct {
 
 // Response is the answer for one response.
 type Response struct {
-	Name         string        `json:"name"`
-	Unit         string        `json:"unit"`
-	Better       string        `json:"better"` // "higher", "lower", or "" when not stated
-	Margin       *Margin       `json:"margin"` // nil when not stated
-	Scale        Scale         `json:"scale"`
-	Runs         Runs          `json:"runs"`
-	Model        Model         `json:"model"`
-	ANOVA        []ANOVARow    `json:"anova"`
-	Noise        Noise         `json:"noise"`
-	Effect       Effect        `json:"effect"`
-	Means        []Mean        `json:"means"`
-	Comparisons  []Comparison  `json:"comparisons"`
-	Randomise    *Randomised   `json:"randomisation"` // nil when there is no recorded draw to repeat
-	Alternatives []Alternative `json:"alternatives"`
-	Checks       []Check       `json:"checks"`
-	Failures     []Failure     `json:"failures"`
-	Best         []string      `json:"best"`             // levels that may be the best; the others are shown not to be
-	SmallestGood *string       `json:"smallest_as_good"` // smallest level shown to be within the margin of the best
+	Name         string         `json:"name"`
+	Unit         string         `json:"unit"`
+	Better       string         `json:"better"` // "higher", "lower", or "" when not stated
+	Margin       *Margin        `json:"margin"` // nil when not stated
+	Scale        Scale          `json:"scale"`
+	Runs         Runs           `json:"runs"`
+	Model        Model          `json:"model"`
+	ANOVA        []ANOVARow     `json:"anova"`
+	Noise        Noise          `json:"noise"`
+	Effect       Effect         `json:"effect"`
+	Overall      Overall        `json:"overall"`
+	Means        []Mean         `json:"means"`
+	Comparisons  []Comparison   `json:"comparisons"`
+	Contrasts    []Contrast     `json:"contrasts"`      // trends over numeric levels, and those asked for
+	Simple       []SimpleEffect `json:"simple_effects"` // of each factor with the others held, when an interaction is real
+	Randomise    *Randomised    `json:"randomisation"`  // nil when there is no recorded draw to repeat
+	Alternatives []Alternative  `json:"alternatives"`
+	Checks       []Check        `json:"checks"`
+	Failures     []Failure      `json:"failures"`
+	Best         []string       `json:"best"`             // levels that may be the best; the others are shown not to be
+	SmallestGood *string        `json:"smallest_as_good"` // smallest level shown to be within the margin of the best
 }
 
 // Margin is the smallest difference that would change a decision: a share of
@@ -110,6 +113,19 @@ type Effect struct {
 	Omega2 Number `json:"omega_squared"`
 }
 
+// Overall is the F test of all treatments together, with its p-value adjusted
+// for the number of responses: Holm holds the chance of any false alarm among
+// the responses, Benjamini and Hochberg the share of false ones among those
+// called.
+type Overall struct {
+	F         Number `json:"f"`
+	DF        Number `json:"df"`
+	DenDF     Number `json:"den_df"`
+	P         Number `json:"p"`
+	PHolm     Number `json:"p_holm"`
+	PHochberg Number `json:"p_benjamini_hochberg"`
+}
+
 // Mean is an adjusted mean, on the response's scale (geometric on the log
 // scale) with its own 1−alpha interval.
 type Mean struct {
@@ -145,6 +161,12 @@ type Comparison struct {
 	GHigh       Number       `json:"hedges_g_high"`
 	Verdict     compare.Word `json:"verdict"`
 	More        *int         `json:"more_replicates"` // further ones of each treatment that settle an unresolved comparison, whatever its true difference; nil when not needed, out of reach or without a margin
+}
+
+// SimpleEffect is a comparison of two levels of one factor with the others held.
+type SimpleEffect struct {
+	At string `json:"at"` // "B b1, C c2"
+	Comparison
 }
 
 // Randomised is the randomisation test over the orders that might have been

@@ -1,0 +1,216 @@
+package verdict
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
+)
+
+// Chosen is a contrast that the person asks for: a weighted sum of the adjusted
+// means of one family, such as the mean of two levels less a third.
+type Chosen struct {
+	Name    string
+	Factor  string             // of the family: a factor's name, or "A:B" with interactions
+	Weights map[string]float64 // of its levels; levels left out weigh nothing. They add to zero
+}
+
+// Contrast is a weighted sum of adjusted means on the scale of the analysis.
+// Low and High hold together for all contrasts of one kind and factor.
+type Contrast struct {
+	Factor    string       `json:"factor"`
+	Name      string       `json:"name"`
+	Estimate  Number       `json:"estimate"`
+	SE        Number       `json:"se"`
+	DF        Number       `json:"df"`
+	T         Number       `json:"t"`
+	P         Number       `json:"p"`
+	PAdjusted Number       `json:"p_adjusted"`
+	Low       Number       `json:"low"`
+	High      Number       `json:"high"`
+	Verdict   compare.Word `json:"verdict"`
+}
+
+// weighted is a contrast before it is estimated.
+type weighted struct {
+	name    string
+	weights []float64
+	margin  float64 // NaN where the margin does not speak of it
+}
+
+// trends makes the linear and the quadratic trend over the levels of a factor
+// whose levels are numbers. The linear trend is the slope of the straight line
+// through the adjusted means, per unit of the level; the quadratic one the
+// coefficient of the squared level in the parabola through them.
+func (s *subject) trends(f family) {
+	if f.value == nil {
+		return
+	}
+	values := make([]float64, len(f.live))
+	for a, i := range f.live {
+		values[a] = f.value[i]
+	}
+	degree := min(2, len(values)-1)
+	if degree < 2 {
+		return // two levels have no trend but their difference
+	}
+	rows, err := linmod.PolynomialContrasts(values, degree)
+	if err != nil {
+		return
+	}
+	var out []weighted
+	for d, row := range rows {
+		scale := 0.0
+		for a, w := range row {
+			scale += w * math.Pow(values[a], float64(d+1))
+		}
+		w := weighted{name: [...]string{"linear trend", "quadratic trend"}[d], weights: make([]float64, len(f.labels)), margin: math.NaN()}
+		for a, i := range f.live {
+			w.weights[i] = row[a] / scale
+		}
+		out = append(out, w)
+	}
+	s.contrast(f, out)
+}
+
+// chosen makes the contrasts that the person asked for.
+func (s *subject) chosen(f family) {
+	var out []weighted
+	for _, c := range s.q.Contrasts {
+		if c.Factor != f.name {
+			continue
+		}
+		w := weighted{name: c.Name, weights: make([]float64, len(f.labels)), margin: math.NaN()}
+		plus := 0.0
+		for level, v := range c.Weights {
+			w.weights[index(f.labels, level)] = v
+			plus += max(0, v)
+		}
+		if math.Abs(plus-1) < 1e-9 { // a difference of two averages
+			w.margin = s.plainMargin()
+		}
+		out = append(out, w)
+	}
+	s.contrast(f, out)
+}
+
+// plainMargin is the margin on the scale of the analysis, where it is the same
+// for every difference.
+func (s *subject) plainMargin() float64 {
+	m := s.m.Margin
+	switch {
+	case m == nil || m.Relative && s.m.Scale != Log:
+		return math.NaN()
+	case s.m.Scale == Log:
+		return math.Log1p(m.Value)
+	}
+	return m.Value
+}
+
+// contrast estimates contrasts as one family.
+func (s *subject) contrast(f family, list []weighted) {
+	if len(list) == 0 {
+		return
+	}
+	rows := make([][]float64, len(list))
+	for i, w := range list {
+		rows[i] = w.weights
+	}
+	e := f.means.Contrasts(rows)
+	law, crit := s.joint(e)
+	for i, w := range list {
+		u := Unknown
+		c := Contrast{Factor: f.name, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
+		if e.Estimable[i] {
+			c.Estimate = Number(e.Value[i])
+			if s.sigma2 > 0 {
+				df := float64(s.fit.DF)
+				se := math.Sqrt(e.Cov.At(i, i) * s.sigma2)
+				t := e.Value[i] / se
+				c.SE, c.DF, c.T = Number(se), Number(df), Number(t)
+				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(law.Adjust(t, df))
+				c.Low, c.High = Number(e.Value[i]-crit*se), Number(e.Value[i]+crit*se)
+				c.Verdict = compare.Judge(float64(c.Low), float64(c.High), w.margin)
+			}
+		}
+		s.out.Contrasts = append(s.out.Contrasts, c)
+	}
+}
+
+// joint is the law of the estimable ones among some contrasts, and its critical
+// value.
+func (s *subject) joint(e *linmod.Estimates) (compare.Family, float64) {
+	var keep []int
+	for i, ok := range e.Estimable {
+		if ok && e.Cov.At(i, i) > 0 {
+			keep = append(keep, i)
+		}
+	}
+	var law compare.Family = single
+	if len(keep) > 1 {
+		cov := mat.NewSymDense(len(keep), nil)
+		for a, i := range keep {
+			for b := a; b < len(keep); b++ {
+				cov.SetSym(a, b, e.Cov.At(i, keep[b]))
+			}
+		}
+		law = compare.Joint{Corr: compare.Correlation(cov)}
+	}
+	return law, s.critical(law)
+}
+
+// checkContrasts says what is wrong with the contrasts asked for.
+func (q Request) checkContrasts(d Data) error {
+	for _, c := range q.Contrasts {
+		levels := q.levelsOf(d, c.Factor)
+		if levels == nil {
+			return refuse("contrast %q is of %q, which is not among the factors that are compared", c.Name, c.Factor)
+		}
+		sum, size := 0.0, 0.0
+		for level, w := range c.Weights {
+			if index(levels, level) < 0 {
+				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, c.Factor, quoted(levels))
+			}
+			sum += w
+			size += math.Abs(w)
+		}
+		if size == 0 || !(math.Abs(sum) <= 1e-9*size) {
+			return refuse("the weights of contrast %q add to %v; they must add to zero, as 1, -0.5, -0.5 do", c.Name, sum)
+		}
+	}
+	return nil
+}
+
+// levelsOf lists the levels of the family with that name; nil if there is none.
+func (q Request) levelsOf(d Data, name string) []string {
+	if !q.Interactions || len(d.Treatments) == 1 {
+		for _, f := range d.Treatments {
+			if f.Name == name {
+				return f.Levels
+			}
+		}
+		return nil
+	}
+	whole, labels := "", []string{""}
+	for i, f := range d.Treatments {
+		var next []string
+		for _, l := range labels {
+			for _, level := range f.Levels {
+				if i > 0 {
+					level = l + " " + level
+				}
+				next = append(next, level)
+			}
+		}
+		if labels = next; i > 0 {
+			whole += ":"
+		}
+		whole += f.Name
+	}
+	if whole != name {
+		return nil
+	}
+	return labels
+}
