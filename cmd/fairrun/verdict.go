@@ -54,6 +54,8 @@ func dataFlags() []cli.Flag {
 		&cli.StringFlag{Category: category, Name: "scale", Usage: "`SCALE` raw or log (default: log for a margin in per cent)"},
 		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`FAMILY` what is compared: pairs, baseline or best"},
 		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` what the others are held against; one a treatment, with commas"},
+		&cli.BoolFlag{Category: category, Name: "one-sided", Usage: "with --compare baseline: ask only which levels are better than it"},
+		&cli.StringSliceFlag{Category: category, Name: "contrast", Usage: "`'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…'`, weights adding to zero; NAME of FACTOR with several treatments"},
 		&cli.Float64Flag{Category: category, Name: "alpha", Value: 0.05, Usage: "`CHANCE` chance of any false alarm"},
 		&cli.Float64Flag{Category: category, Name: "power", Value: 0.9, Usage: "`CHANCE` chance to find a difference as large as the margin, for the replicates still needed"},
 	}
@@ -107,6 +109,10 @@ func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
+	contrasts, err := parseContrasts(c.StringSlice("contrast"))
+	if err != nil {
+		return nil, err
+	}
 	q := analysis.FileQuestion{
 		Responses:    list(c.StringSlice("response")),
 		Treatments:   list(c.StringSlice("treatment")),
@@ -118,6 +124,8 @@ func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
 		Scale:        verdict.Scale(c.String("scale")),
 		Compare:      verdict.Compare(c.String("compare")),
 		Baseline:     list(c.StringSlice("baseline")),
+		OneSided:     c.Bool("one-sided"),
+		Contrasts:    contrasts,
 		Alpha:        c.Float64("alpha"),
 		Power:        c.Float64("power"),
 	}
@@ -147,6 +155,35 @@ func parseMargin(text string) (*verdict.Margin, error) {
 		v /= 100
 	}
 	return &verdict.Margin{Value: v, Relative: relative}, nil
+}
+
+// parseContrasts reads "NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…", the name perhaps
+// followed by "of FACTOR".
+func parseContrasts(texts []string) ([]verdict.Chosen, error) {
+	var out []verdict.Chosen
+	for _, text := range texts {
+		wrong := misuse("contrast %q: write it as 'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT', e.g. 'weakened: 4=0.5, 8=0.5, 0=-1'", text)
+		name, weights, found := strings.Cut(text, ":")
+		if !found {
+			return nil, wrong
+		}
+		c := verdict.Chosen{Weights: map[string]float64{}}
+		c.Name, c.Factor, _ = strings.Cut(name, " of ")
+		c.Name, c.Factor = strings.TrimSpace(c.Name), strings.TrimSpace(c.Factor)
+		for _, part := range strings.Split(weights, ",") {
+			i := strings.LastIndex(part, "=")
+			if i < 0 {
+				return nil, wrong
+			}
+			w, err := strconv.ParseFloat(strings.TrimSpace(part[i+1:]), 64)
+			if err != nil || math.IsNaN(w) || math.IsInf(w, 0) {
+				return nil, wrong
+			}
+			c.Weights[strings.TrimSpace(part[:i])] = w
+		}
+		out = append(out, c)
+	}
+	return out, nil
 }
 
 // writeVerdict prints a verdict.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"fairrun/design/table"
 	"fairrun/stats/linmod"
@@ -22,7 +23,9 @@ type FileQuestion struct {
 	Better       string          // "higher", "lower" or ""
 	Scale        verdict.Scale   // "": log for a relative margin, otherwise raw
 	Compare      verdict.Compare
-	Baseline     []string // one level a treatment, or one combination "a1 b1" of several
+	Baseline     []string         // one level a treatment, or one combination "a1 b1" of several
+	OneSided     bool             // with a baseline: only which levels are better is asked
+	Contrasts    []verdict.Chosen // Factor may be left out where there is one family only
 	Alpha, Power float64
 }
 
@@ -107,6 +110,13 @@ func (q FileQuestion) request(file string, c *table.Columns) verdict.Request {
 	r := verdict.Request{
 		Title: file, Interactions: q.Interactions, Compare: q.Compare, Baseline: q.Baseline,
 		Alpha: q.Alpha, Power: q.Power,
+	}
+	r.OneSided = q.OneSided
+	for _, chosen := range q.Contrasts {
+		if chosen.Factor == "" && (q.Interactions || len(q.Treatments) == 1) {
+			chosen.Factor = strings.Join(q.Treatments, ":")
+		}
+		r.Contrasts = append(r.Contrasts, chosen)
 	}
 	if len(q.Treatments) > 1 && len(q.Baseline) == 1 {
 		if levels := split(q.Baseline[0], c.Categorical[:len(q.Treatments)]); levels != nil {
