@@ -19,7 +19,7 @@ var benchmarkPlans = []order.Plan{
 }
 
 func name(p order.Plan) string {
-	return fmt.Sprintf("T%d_B%d_R%d_%s_shared=%t", p.Treatments, p.Blocks, p.Replicates, p.Drift, p.Shared)
+	return fmt.Sprintf("T%d_B%d_R%d_n%d_%s_shared=%t_carry=%t", p.Treatments, p.Blocks, p.Replicates, p.Runs, p.Drift, p.Shared, p.CarryOver)
 }
 
 // BenchmarkFill is the cost of one fresh allowed order of a campaign of 60 runs.
@@ -55,6 +55,14 @@ func BenchmarkDraw(b *testing.B) {
 		{Treatments: 500, Blocks: 4, Replicates: 1, Drift: order.Quadratic},
 		{Treatments: 50, Blocks: 20, Replicates: 2, Drift: order.Quadratic},
 		{Treatments: 4, Blocks: 1, Replicates: 500, Drift: order.Quadratic},
+		{Treatments: 500, Blocks: 250, Runs: 8, Drift: order.Linear},
+		{Treatments: 480, Blocks: 240, Runs: 8, Drift: order.Linear, Shared: true},
+		{Treatments: 100, Blocks: 100, Runs: 20, Drift: order.Linear},
+		{Treatments: 12, Blocks: 250, Runs: 8, Drift: order.Quadratic},
+		{Treatments: 1000, Blocks: 20, Runs: 100, Drift: order.Quadratic},
+		{Treatments: 40, Blocks: 50, Replicates: 1, Drift: order.Position},
+		{Treatments: 40, Blocks: 100, Runs: 20, Drift: order.Position},
+		{Treatments: 20, Blocks: 50, Replicates: 2, CarryOver: true},
 	} {
 		b.Run(name(p), func(b *testing.B) {
 			b.ReportAllocs()

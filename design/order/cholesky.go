@@ -34,16 +34,27 @@ func cholesky(a []float64, k int, diag float64) bool {
 	return true
 }
 
-// invertLower replaces the lower triangle L that cholesky left in a by its inverse.
+// invertLower replaces the lower triangle L that cholesky left in a by its inverse X, row by row from
+//
+//	X(i) = (e(i) − Σ over p < i of L(i, p)·X(p)) / L(i, i).
 func invertLower(a []float64, k int) {
-	for j := range k {
-		a[j*k+j] = 1 / a[j*k+j]
-		for i := j + 1; i < k; i++ {
-			var v float64
-			for p := j; p < i; p++ {
-				v -= float64(a[i*k+p] * a[p*k+j])
+	for i := range k {
+		row := a[i*k : i*k+i+1]
+		pivot := row[i]
+		row[i] = 1
+		for p := range i {
+			// L(i, p) is still in its place: rows before p have changed the row before p only.
+			f := row[p]
+			row[p] = 0
+			if f == 0 {
+				continue
 			}
-			a[i*k+j] = v / a[i*k+i]
+			for j, x := range a[p*k : p*k+p+1] {
+				row[j] -= float64(f * x)
+			}
+		}
+		for j := range row {
+			row[j] /= pivot
 		}
 	}
 }
@@ -71,15 +82,29 @@ func inverse(a []float64, k int, diag float64) []float64 {
 		return nil
 	}
 	invertLower(a, k)
+	// Xᵀ·X.
 	inv := make([]float64, k*k)
-	for i := range k {
-		for j := range i + 1 {
-			var v float64
-			for p := i; p < k; p++ {
-				v += float64(a[p*k+i] * a[p*k+j])
+	for p := range k {
+		x := a[p*k : p*k+p+1]
+		for i, u := range x {
+			row := inv[i*k : i*k+i+1]
+			for j := range row {
+				row[j] += float64(u * x[j])
 			}
-			inv[i*k+j], inv[j*k+i] = v, v
+		}
+	}
+	for i := range k {
+		for j := range i {
+			inv[j*k+i] = inv[i*k+j]
 		}
 	}
 	return inv
+}
+
+func dot(x, y []float64) float64 {
+	var sum float64
+	for i, v := range x {
+		sum += float64(v * y[i])
+	}
+	return sum
 }

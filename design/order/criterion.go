@@ -1,195 +1,35 @@
 package order
 
-import "math"
-
-// criterion is the loss that drift causes to a plan of complete blocks.
-//
-// Let s be the matrix with one column for each drift term and one row for each
-// treatment, holding the sum of the term's scores over the positions of the treatment. With
-// every treatment R times in each of B blocks, the information on the treatments is
-//
-//	C = BR(I − J/T) − Σ s sᵀ / |term|²
-//
-// and, with λ the eigenvalues of the m×m matrix V of products of the columns of s, each divided by
-// |term|·√(BR), the loss is
-//
-//	loss = (tr V(I − V)⁻¹) / (T − 1) = (Σ λ/(1 − λ)) / (T − 1).
-//
-// The sums are integers.
-type criterion struct {
-	treatments, blocks, runs int       // runs of a block
-	degree                   int       // drift terms of a block
-	terms                    int       // m: columns of s
-	side                     int       // the smaller of T and m
-	scores                   []int64   // degree×runs
-	scale                    []float64 // 1/(|term|·√(BR)), one for each degree
-}
-
-func newCriterion(treatments, blocks, replicates int, drift DriftModel, shared bool) *criterion {
-	n := treatments * replicates
-	c := &criterion{treatments: treatments, blocks: blocks, runs: n, degree: drift.degree()}
-	c.terms = c.degree * blocks
-	length := 1 // blocks over which a term runs
-	if shared {
-		c.terms, length = c.degree, blocks
-	}
-	c.side = min(c.terms, treatments)
-	position := make([]int, n)
-	for i := range position {
-		position[i] = i
-	}
-	all := float64(blocks * replicates)
-	// Σ s² ≤ |term|²·BR for each term, and must fit an int64.
-	for _, row := range scores(position, c.degree, (1<<62)/(float64(length)*all)) {
-		c.scores = append(c.scores, row...)
-		c.scale = append(c.scale, 1/math.Sqrt(float64(length)*sumOfSquares(row)*all))
-	}
-	return c
+// criterion is the loss that drift causes to an order. An order is given flat, block after
+// block, without its fixed runs.
+type criterion interface {
+	// loss returns the loss, +Inf if drift takes all information on some comparison.
+	loss(flat []int32, w *scratch) float64
+	// within reports whether the loss is within the limit. It is what a candidate costs.
+	within(flat []int32, l limit, w *scratch) bool
+	// comparisons returns the number of independent comparisons.
+	comparisons() int
+	scratch() *scratch
 }
 
 // scratch is the memory that a criterion works in; one for each goroutine.
 type scratch struct {
-	sums   []int64   // s, column by column
-	square []float64 // side×side
-	column []float64 // one column of s, scaled
-}
-
-func (c *criterion) scratch() *scratch {
-	return &scratch{
-		sums:   make([]int64, c.terms*c.treatments),
-		square: make([]float64, c.side*c.side),
-		column: make([]float64, c.treatments),
-	}
+	sums    []int64   // scores summed over the runs of each treatment, one column a drift term
+	columns []float64 // the same, scaled, as comparisons
+	square  []float64 // a product of columns with themselves
+	product []float64 // another
 }
 
 // limit is a threshold on the loss, widened a little so that orders whose losses are equal but for
-// rounding fall on the same side, and the same said of λ when there is one drift term.
+// rounding fall on the same side, and the λ that it means where there is one drift term in complete blocks.
 type limit struct {
 	loss   float64
 	lambda float64
 }
 
-func (c *criterion) limit(threshold float64) limit {
+func limitAt(threshold float64, comparisons int) limit {
 	l := limit{loss: threshold*(1+1e-9) + 1e-12}
-	t := l.loss * float64(c.treatments-1)
+	t := l.loss * float64(comparisons)
 	l.lambda = t / (1 + t)
 	return l
-}
-
-// within reports whether the loss of an order is within the limit. It is what a draw costs, so it
-// stops as soon as the first terms of Σ λ/(1 − λ) = Σ λ + Σ λ² + … are beyond it.
-func (c *criterion) within(flat []int32, l limit, w *scratch) bool {
-	switch {
-	case c.terms == 0:
-		return true
-	case c.terms == 1:
-		return c.oneTerm(flat, w) <= l.lambda
-	}
-	c.sum(flat, w)
-	c.fillSquare(w)
-	k := c.side
-	var first, second float64
-	for a := range k {
-		v := w.square[a*k : a*k+a+1]
-		for _, u := range v[:a] {
-			second += float64(u * u)
-		}
-		first += v[a]
-		second += float64(v[a]*v[a]) / 2
-	}
-	if first+2*second > l.loss*float64(c.treatments-1) {
-		return false
-	}
-	return c.lossOfSquare(w) <= l.loss
-}
-
-// loss returns the loss of an order, +Inf if drift takes all information on some comparison.
-func (c *criterion) loss(flat []int32, w *scratch) float64 {
-	if c.terms == 0 {
-		return 0
-	}
-	c.sum(flat, w)
-	c.fillSquare(w)
-	return c.lossOfSquare(w)
-}
-
-// oneTerm returns λ when there is one drift term.
-func (c *criterion) oneTerm(flat []int32, w *scratch) float64 {
-	c.sum(flat, w)
-	var sum int64
-	for _, v := range w.sums {
-		sum += v * v
-	}
-	return float64(float64(sum)*c.scale[0]) * c.scale[0]
-}
-
-// sum fills w.sums, column by column of s.
-func (c *criterion) sum(flat []int32, w *scratch) {
-	clear(w.sums)
-	sums := w.sums
-	own := c.terms > c.degree
-	for len(flat) > 0 {
-		block := flat[:c.runs]
-		for k := range c.degree {
-			score := c.scores[k*c.runs : (k+1)*c.runs]
-			column := sums[k*c.treatments : (k+1)*c.treatments]
-			for i, t := range block {
-				column[t] += score[i]
-			}
-		}
-		if own {
-			sums = sums[c.degree*c.treatments:]
-		}
-		flat = flat[c.runs:]
-	}
-}
-
-// fillSquare fills the lower triangle of w.square with the smaller of the two products of w.sums with itself: V,
-// or the T×T matrix that has the same eigenvalues but for zeros.
-func (c *criterion) fillSquare(w *scratch) {
-	n := c.treatments
-	if c.terms <= n {
-		for a := range c.terms {
-			x := w.sums[a*n : (a+1)*n]
-			for b := range a + 1 {
-				y := w.sums[b*n : (b+1)*n]
-				var sum int64
-				for i, v := range x {
-					sum += v * y[i]
-				}
-				w.square[a*c.terms+b] = float64(float64(sum)*c.scale[a%c.degree]) * c.scale[b%c.degree]
-			}
-		}
-		return
-	}
-	clear(w.square)
-	for a := range c.terms {
-		x := w.column
-		for i, v := range w.sums[a*n : (a+1)*n] {
-			x[i] = float64(float64(v) * c.scale[a%c.degree])
-		}
-		for i, u := range x {
-			row := w.square[i*n : i*n+i+1]
-			for j := range row {
-				row[j] += float64(u * x[j])
-			}
-		}
-	}
-}
-
-// lossOfSquare returns the loss from w.square, which it overwrites.
-func (c *criterion) lossOfSquare(w *scratch) float64 {
-	k := c.side
-	for i := range k {
-		row := w.square[i*k : i*k+i+1]
-		for j := range row {
-			row[j] = -row[j]
-		}
-		row[i]++
-	}
-	trace := traceInverse(w.square, k, 1)
-	if math.IsInf(trace, 1) {
-		return trace
-	}
-	return max(0, trace-float64(k)) / float64(c.treatments-1)
 }

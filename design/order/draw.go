@@ -7,6 +7,10 @@ type Drawn struct {
 	Seed    uint64 `json:"seed"`
 	Plan    Plan   `json:"plan"`
 
+	// Design holds the blocks that were put in order, names of treatments to be exchanged, where there is a choice: for
+	// incomplete blocks, rows and columns, and carry-over.
+	Design [][]int `json:"design,omitempty"`
+
 	// Scope, Threshold, Acceptance and Orders say which orders were allowed: those whose loss, of the
 	// campaign or of each block, is at most Threshold; the share of all orders that
 	// Acceptance gives; Orders in number.
@@ -19,8 +23,16 @@ type Drawn struct {
 	// that drift costs nothing.
 	Efficiency float64 `json:"efficiency"`
 
-	// Blocks holds the index of the treatment at each position of each block.
+	// BlockEfficiency is the average variance of a comparison if every block held every treatment, over that with
+	// these blocks, for the same number of runs and no drift; BlockBound is what no design can exceed. Both are 1 for complete blocks.
+	BlockEfficiency float64 `json:"block_efficiency"`
+	BlockBound      float64 `json:"block_bound"`
+
+	// Blocks holds the index of the treatment at each position of each block, all runs included; Plan.Roles
+	// says which are drawn.
 	Blocks [][]int `json:"blocks"`
+
+	Extensions []Extension `json:"extensions,omitempty"`
 }
 
 // Draw draws an order for p. The same plan and seed give the same order. It returns an *ImpossibleError for
@@ -29,24 +41,87 @@ func Draw(p Plan, seed uint64) (*Drawn, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
-	s := newSet(p)
+	design, err := designFor(p, nil)
+	if err != nil {
+		return nil, err
+	}
+	s, err := newStage(p, 0, design)
+	if err != nil {
+		return nil, err
+	}
 	r, err := s.choose(NewSource(seed, streamPilot))
 	if err != nil {
 		return nil, err
 	}
-	s.keep(r.threshold, r.orders)
+	s.keep(r.threshold)
+	set := &Set{plan: p, stages: []stage{*s}, count: r.orders}
 	d := &Drawn{
 		Version: Version, Seed: seed, Plan: p,
 		Scope: s.scope, Threshold: r.threshold, Acceptance: r.acceptance, Orders: r.orders,
-		Blocks: make([][]int, p.Blocks),
+		Blocks: newBlocks(p),
 	}
-	runs := make([]int, p.runs())
-	n := p.runsPerBlock()
-	for b := range d.Blocks {
-		d.Blocks[b] = runs[b*n : (b+1)*n : (b+1)*n]
+	if p.kind() >= kindIncomplete {
+		d.Design = design
 	}
-	m := s.Sampler(NewSource(seed, streamOrder))
+	m := set.Sampler(NewSource(seed, streamOrder))
 	m.Fill(d.Blocks)
-	d.Efficiency = 1 / (1 + s.whole.loss(m.flat, s.whole.scratch()))
+	if err := d.rate(m); err != nil {
+		return nil, err
+	}
 	return d, nil
+}
+
+// rate sets what is known of the order that m has drawn.
+func (d *Drawn) rate(m *Sampler) error {
+	p := m.last
+	if p.Drift == Position {
+		q, err := Assess(p, d.Blocks)
+		if err != nil {
+			return p.confounded()
+		}
+		d.Efficiency = q.Efficiency
+	} else {
+		d.Efficiency = 1 / (1 + m.set.last().loss(m.flat))
+	}
+	d.BlockEfficiency, d.BlockBound = 1, 1
+	if p.Runs > 0 {
+		d.BlockEfficiency, d.BlockBound = blockEfficiency(p, split(m.flat, p.Runs))
+	}
+	return nil
+}
+
+// newBlocks returns blocks for all positions of a plan.
+func newBlocks(p Plan) [][]int {
+	n := p.Length()
+	runs := make([]int, p.Blocks*n)
+	blocks := make([][]int, p.Blocks)
+	for b := range blocks {
+		blocks[b] = runs[b*n : (b+1)*n : (b+1)*n]
+	}
+	return blocks
+}
+
+// split cuts a flat order into blocks of n runs.
+func split(flat []int32, n int) [][]int {
+	blocks := make([][]int, len(flat)/n)
+	for b := range blocks {
+		blocks[b] = make([]int, n)
+		for i, t := range flat[b*n : (b+1)*n] {
+			blocks[b][i] = int(t)
+		}
+	}
+	return blocks
+}
+
+// designFor returns the blocks that are put in order for a plan, of which the first ones are given.
+func designFor(p Plan, given [][]int) ([][]int, error) {
+	switch p.kind() {
+	case kindIncomplete:
+		return incompleteBlocks(p, given)
+	case kindRows:
+		return rowsAndColumns(p, given)
+	case kindCarryOver:
+		return neighbourBalanced(p, given), nil
+	}
+	return completeDesign(p), nil
 }

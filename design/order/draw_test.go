@@ -31,20 +31,60 @@ func set(t testing.TB, d *order.Drawn) *order.Set {
 	return s
 }
 
-// anyPlan draws a plan of complete blocks that is possible.
+// anyPlan draws a plan of any kind that is possible.
 func anyPlan(t *rapid.T) order.Plan {
+	polynomial := rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic})
 	p := order.Plan{
 		Treatments: rapid.IntRange(2, 7).Draw(t, "treatments"),
 		Blocks:     rapid.IntRange(1, 5).Draw(t, "blocks"),
 		Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"),
-		Drift:      rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic}).Draw(t, "drift"),
+		Drift:      polynomial.Draw(t, "drift"),
 		Shared:     rapid.Bool().Draw(t, "shared"),
+		Warmup:     rapid.IntRange(0, 2).Draw(t, "warmup"),
 	}
-	var impossible *order.ImpossibleError
-	if _, err := order.Draw(p, 1); errors.As(err, &impossible) {
+	p.Baseline = rapid.IntRange(0, p.Treatments-1).Draw(t, "baseline")
+	kind := rapid.SampledFrom([]string{"complete", "whole plots", "effects", "reference", "incomplete", "rows", "carry-over"}).Draw(t, "kind")
+	switch kind {
+	case "whole plots":
+		for i := range p.Treatments {
+			p.WholePlots = append(p.WholePlots, i%2)
+		}
+	case "effects":
+		for i := range p.Treatments {
+			p.Effects = append(p.Effects, []float64{float64(i), float64(i * i)})
+		}
+	case "reference":
+		p.Reference = []int{p.Warmup, p.Warmup + p.Treatments*p.Replicates/2 + 1}
+	case "incomplete":
+		p.Replicates, p.Runs, p.Blocks = 0, rapid.IntRange(2, 6).Draw(t, "runs"), p.Blocks+4
+	case "rows":
+		p.Drift, p.Blocks = order.Position, p.Blocks+1
+		if rapid.Bool().Draw(t, "incomplete") {
+			p.Replicates, p.Runs, p.Blocks = 0, rapid.IntRange(3, 6).Draw(t, "runs"), p.Blocks+6
+		}
+	case "carry-over":
+		p.CarryOver = true
+	}
+	for range 5 {
+		var impossible *order.ImpossibleError
+		_, err := order.Draw(p, 1)
+		if !errors.As(err, &impossible) {
+			break
+		}
 		p = *impossible.Nearest
 	}
 	return p
+}
+
+// drawnRuns returns the runs of a block that are drawn.
+func drawnRuns(p order.Plan, block []int) []int {
+	var runs []int
+	for i, role := range p.Roles() {
+		if role == order.RoleDrawn {
+			runs = append(runs, block[i])
+		}
+	}
+	return runs
 }
 
 func TestDrawKeepsItsPromises(t *testing.T) {
@@ -56,12 +96,17 @@ func TestDrawKeepsItsPromises(t *testing.T) {
 		}
 		for b, block := range d.Blocks {
 			times := make([]int, p.Treatments)
-			for _, k := range block {
+			for _, k := range drawnRuns(p, block) {
 				times[k]++
 			}
 			for k, n := range times {
-				if n != p.Replicates {
+				if p.Runs == 0 && n != p.Replicates {
 					t.Fatalf("block %d has treatment %d %d times, want %d", b, k, n, p.Replicates)
+				}
+			}
+			for i, role := range p.Roles() {
+				if role != order.RoleDrawn && block[i] != p.Baseline {
+					t.Fatalf("block %d position %d has treatment %d, want the baseline %d", b, i, block[i], p.Baseline)
 				}
 			}
 		}
@@ -340,27 +385,27 @@ func TestImpossiblePlans(t *testing.T) {
 		},
 		{
 			order.Plan{Treatments: 4, Blocks: 1, Replicates: 1, Drift: order.Linear},
-			"order: 4 runs in 1 block cannot tell 4 treatments from linear drift: 5 numbers are to be estimated",
+			"order: 4 treatments with linear drift need at least 1 block of 8 runs; you have 1 of 4, too few for the 5 numbers to be estimated",
 			&order.Plan{Treatments: 4, Blocks: 1, Replicates: 2, Drift: order.Linear},
 		},
 		{
 			order.Plan{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Linear},
-			"order: 6 runs in 3 blocks cannot tell 2 treatments from each block's own linear drift: 7 numbers are to be estimated",
+			"order: 2 treatments with each block's own linear drift need at least 3 blocks of 4 runs; you have 3 of 2, too few for the 7 numbers to be estimated",
 			&order.Plan{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Linear},
 		},
 		{
 			order.Plan{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Quadratic, Shared: true},
-			"order: 6 runs in 3 blocks cannot tell 2 treatments from shared quadratic drift: 6 numbers are to be estimated",
+			"order: 2 treatments with shared quadratic drift need at least 3 blocks of 4 runs; you have 3 of 2, too few for the 6 numbers to be estimated",
 			&order.Plan{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Quadratic, Shared: true},
 		},
 		{
 			order.Plan{Treatments: 2, Blocks: 1, Replicates: 1, Drift: "cubic"},
-			`order: drift model "cubic" is not one of none, linear, quadratic`,
+			`order: drift model "cubic" is not one of none, linear, quadratic, position`,
 			nil,
 		},
 		{
 			order.Plan{Treatments: 1 << 40, Blocks: 1 << 40, Replicates: 1 << 40},
-			"order: 1099511627776 treatments × 1099511627776 replicates × 1099511627776 blocks are more than 100000 runs",
+			"order: 1099511627776 blocks of 1099511627776 × 1099511627776 runs are more than 100000 runs",
 			nil,
 		},
 	} {

@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// Count returns the number of orders in the set, which Drawn holds too.
+// Count returns the number of orders in the set, which Drawn holds too. It is exact when all orders can be listed.
 func (s *Set) Count() Count { return s.count }
 
 // Enumerate returns every order of the set, in a fixed sequence. The slice it yields is overwritten by the
@@ -13,6 +13,7 @@ func (s *Set) Count() Count { return s.count }
 func (s *Set) Enumerate() iter.Seq[[][]int] {
 	return func(yield func([][]int) bool) {
 		names := make([]int32, s.plan.Treatments)
+		open, _ := s.plan.slots()
 		for order := range s.Representatives() {
 			base := make([][]int, len(order))
 			for b, row := range order {
@@ -23,8 +24,8 @@ func (s *Set) Enumerate() iter.Seq[[][]int] {
 			}
 			for more := true; more; more = nextPermutation(names) {
 				for b, row := range base {
-					for i, t := range row {
-						order[b][i] = int(names[t])
+					for _, i := range open {
+						order[b][i] = int(names[row[i]])
 					}
 				}
 				if !yield(order) {
@@ -45,19 +46,21 @@ func (s *Set) Representatives() iter.Seq[[][]int] {
 		panic(notCounted)
 	}
 	return func(yield func([][]int) bool) {
-		p, n := s.plan, s.plan.runsPerBlock()
-		dst := make([][]int, p.Blocks)
-		for b := range dst {
-			dst[b] = make([]int, n)
-		}
-		orders := s.allowedClasses()
-		if s.scope == EachBlock {
-			orders = s.products()
+		g := &s.stages[0]
+		dst := newBlocks(s.plan)
+		n := s.plan.runsPerBlock()
+		open, _ := s.plan.slots()
+		orders := g.allowedClasses()
+		if g.scope == EachBlock {
+			orders = g.products()
 		}
 		for flat := range orders {
 			for b, row := range dst {
 				for i := range row {
-					row[i] = int(flat[b*n+i])
+					row[i] = s.plan.Baseline
+				}
+				for i, t := range flat[b*n : (b+1)*n] {
+					row[open[i]] = int(t)
 				}
 			}
 			if !yield(dst) {
@@ -69,13 +72,14 @@ func (s *Set) Representatives() iter.Seq[[][]int] {
 
 const notCounted = "order: the set has too many orders to list them"
 
-// unitClasses yields one arrangement of each class of what the threshold applies to.
-func (s *Set) unitClasses() iter.Seq[[]int32] { return s.classes(s.unit.blocks) }
-
-// classes yields one arrangement of each class of so many blocks, allowed or not: those whose first
+// classes yields one arrangement of each class of the unit, allowed or not: those whose first
 // block is standard, followed by every arrangement of the others.
-func (s *Set) classes(blocks int) iter.Seq[[]int32] {
+func (s *stage) classes() iter.Seq[[]int32] {
 	p, n := s.plan, s.plan.runsPerBlock()
+	blocks := p.Blocks
+	if s.each > 0 {
+		blocks = 1
+	}
 	return func(yield func([]int32) bool) {
 		flat := slices.Clone(s.first[:blocks*n])
 		for _, first := range standardArrangements(p.Treatments, p.Replicates) {
@@ -97,11 +101,11 @@ func (s *Set) classes(blocks int) iter.Seq[[]int32] {
 }
 
 // allowedClasses yields the classes of the unit that keep within the threshold.
-func (s *Set) allowedClasses() iter.Seq[[]int32] {
+func (s *stage) allowedClasses() iter.Seq[[]int32] {
 	return func(yield func([]int32) bool) {
 		w := s.unit.scratch()
-		for unit := range s.unitClasses() {
-			if s.unit.within(unit, s.limit, w) && !yield(unit) {
+		for unit := range s.classes() {
+			if (s.scope == Everything || s.unit.within(unit, s.limit, w)) && !yield(unit) {
 				return
 			}
 		}
@@ -109,7 +113,7 @@ func (s *Set) allowedClasses() iter.Seq[[]int32] {
 }
 
 // products yields every campaign of allowed blocks whose first block is standard.
-func (s *Set) products() iter.Seq[[]int32] {
+func (s *stage) products() iter.Seq[[]int32] {
 	var standard, all [][]int32
 	names := make([]int32, s.plan.Treatments)
 	for block := range s.allowedClasses() {

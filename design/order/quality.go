@@ -27,24 +27,31 @@ type Quality struct {
 }
 
 // Assess answers how good an order is, drawn by this package or not; blocks holds treatment indices
-// by position. It uses Treatments, Drift and Shared of the plan; blocks may be of any lengths and
+// by position, all runs included. It uses Treatments, Drift, Shared, Effects and Warmup of the plan; blocks may be of any lengths and
 // hold the treatments as they like. It returns an error if a treatment index is out of range or some comparison cannot be
 // estimated. Time grows with T³.
 func Assess(p Plan, blocks [][]int) (*Quality, error) {
+	analysed := make([][]int, len(blocks))
 	for b, block := range blocks {
 		for i, t := range block {
 			if t < 0 || t >= p.Treatments {
 				return nil, fmt.Errorf("order: block %d position %d holds treatment %d; the plan has %d treatments", b+1, i+1, t, p.Treatments)
 			}
 		}
+		analysed[b] = block[min(p.Warmup, len(block)):]
+	}
+	blocks = analysed
+	if err := p.checkEffects(); err != nil {
+		return nil, err
 	}
 	c, df := informationInBlocks(p.Treatments, blocks)
-	information := meanInformation(c, p.Treatments)
-	free, without := comparisonVariances(c, p.Treatments, information)
-	if free == nil {
+	basis, side := p.basis()
+	information := meanInformation(inBasis(c, p.Treatments, basis, side), side)
+	without, average := comparisonVariances(c, p.Treatments, basis, side, information)
+	if without == nil {
 		return nil, errNotConnected
 	}
-	q := &Quality{VarianceWithoutDrift: free}
+	q := &Quality{VarianceWithoutDrift: without}
 	q.LinearCorrelation = correlations(p.Treatments, blocks, 0)
 	q.QuadraticCorrelation = correlations(p.Treatments, blocks, 1)
 	for _, z := range driftColumns(p, blocks) {
@@ -56,12 +63,16 @@ func Assess(p Plan, blocks [][]int) (*Quality, error) {
 		}
 		df--
 	}
-	variance, with := comparisonVariances(c, p.Treatments, information)
+	variance, with := comparisonVariances(c, p.Treatments, basis, side, information)
 	if variance == nil {
 		return nil, errConfounded
 	}
-	q.Variance, q.DF = variance, df
-	q.Efficiency = without / with
+	comparisons := side
+	if basis == nil {
+		comparisons--
+	}
+	q.Variance, q.DF = variance, df-comparisons
+	q.Efficiency = average / with
 	return q, nil
 }
 
@@ -74,7 +85,7 @@ var (
 //
 //	C = diag(replicates) − Σ over blocks of (counts countsᵀ)/runs,
 //
-// and the residual degrees of freedom.
+// and the degrees of freedom within blocks.
 func informationInBlocks(treatments int, blocks [][]int) (c []float64, df int) {
 	c = make([]float64, treatments*treatments)
 	times := make([]float64, treatments)
@@ -97,7 +108,7 @@ func informationInBlocks(treatments int, blocks [][]int) (c []float64, df int) {
 		}
 		df += len(block) - 1
 	}
-	return c, df - (treatments - 1)
+	return c, df
 }
 
 // meanInformation is the average of the diagonal of c.
@@ -109,36 +120,58 @@ func meanInformation(c []float64, treatments int) float64 {
 	return g / float64(treatments)
 }
 
-// comparisonVariances returns the variances of all pairwise comparisons for the information matrix c, and their
-// average; nil if one cannot be estimated, judged against g, the mean information with blocks alone.
-func comparisonVariances(c []float64, treatments int, g float64) (variance [][]float64, average float64) {
-	// C has the constant vector in its kernel; C + g·J/T is regular and has the same comparisons.
-	full := make([]float64, len(c))
-	for i, v := range c {
-		full[i] = v + g/float64(treatments)
+// comparisonVariances returns the variances of all pairwise comparisons for the information matrix c on the treatments, within
+// the model that basis spans, and their average; nil if one cannot be estimated, judged against g, the mean information with
+// blocks alone.
+func comparisonVariances(c []float64, treatments int, basis []float64, side int, g float64) (variance [][]float64, average float64) {
+	info := inBasis(c, treatments, basis, side)
+	if basis == nil {
+		addConstant(info, side, g)
 	}
-	inv := inverse(full, treatments, g)
+	inv := inverse(info, side, g)
 	if inv == nil {
 		return nil, 0
+	}
+	if basis != nil {
+		inv = outOfBasis(inv, treatments, basis, side)
 	}
 	variance = make([][]float64, treatments)
 	for i := range variance {
 		variance[i] = make([]float64, treatments)
 		for j := range variance[i] {
-			v := inv[i*treatments+i] + inv[j*treatments+j] - 2*inv[i*treatments+j]
-			if i == j {
-				v = 0
+			if i != j {
+				v := inv[i*treatments+i] + inv[j*treatments+j] - 2*inv[i*treatments+j]
+				variance[i][j] = v
+				average += v
 			}
-			variance[i][j] = v
-			average += v
 		}
 	}
 	return variance, average / float64(treatments*(treatments-1))
 }
 
+// outOfBasis returns basis·v·basisᵀ.
+func outOfBasis(v []float64, treatments int, basis []float64, side int) []float64 {
+	half := make([]float64, treatments*side)
+	for i := range treatments {
+		for j := range side {
+			half[i*side+j] = dot(basis[i*side:(i+1)*side], v[j*side:(j+1)*side])
+		}
+	}
+	out := make([]float64, treatments*treatments)
+	for i := range treatments {
+		for j := range treatments {
+			out[i*treatments+j] = dot(half[i*side:(i+1)*side], basis[j*side:(j+1)*side])
+		}
+	}
+	return out
+}
+
 // driftColumns returns orthonormal columns, block by block, that span the plan's drift within blocks. Columns of one
 // block have nil elsewhere.
 func driftColumns(p Plan, blocks [][]int) [][][]float64 {
+	if p.Drift == Position {
+		return positionColumns(blocks)
+	}
 	var columns [][][]float64
 	for k := range p.Drift.degree() {
 		whole := courses(blocks, k)
@@ -156,6 +189,48 @@ func driftColumns(p Plan, blocks [][]int) [][][]float64 {
 	for _, z := range columns {
 		if size := norm(z); size > 0 {
 			divide(z, size)
+			kept = append(kept, z)
+		}
+	}
+	return kept
+}
+
+// positionColumns returns orthonormal columns that span any course over the positions, shared by all blocks.
+func positionColumns(blocks [][]int) [][][]float64 {
+	longest := 0
+	for _, block := range blocks {
+		longest = max(longest, len(block))
+	}
+	var kept [][][]float64
+	for at := range longest {
+		z := make([][]float64, len(blocks))
+		for b, block := range blocks {
+			z[b] = make([]float64, len(block))
+			for i := range block {
+				z[b][i] = -1 / float64(len(block))
+			}
+			if at < len(block) {
+				z[b][at]++
+			} else {
+				clear(z[b])
+			}
+		}
+		before := norm(z)
+		for range 2 {
+			for _, y := range kept {
+				var f float64
+				for b := range z {
+					f += dot(z[b], y[b])
+				}
+				for b := range z {
+					for i := range z[b] {
+						z[b][i] -= float64(f * y[b][i])
+					}
+				}
+			}
+		}
+		if after := norm(z); after > 1e-7*before {
+			divide(z, after)
 			kept = append(kept, z)
 		}
 	}

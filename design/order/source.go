@@ -39,7 +39,7 @@ const (
 	streamPilot     = 1 // candidates that set the threshold
 	streamSearch    = 2 // search for a design: incomplete blocks, rows and columns
 	streamProbe     = 3 // a check that a recorded set is not empty
-	streamExtension = 4 // and on: the order of each extension in turn, two streams each
+	streamExtension = 4 // the order of an extension
 )
 
 // Uint64 returns the next word.

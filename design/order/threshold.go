@@ -35,26 +35,21 @@ type rule struct {
 
 // choose settles the threshold: from all orders where they can be listed, otherwise from a pilot
 // drawn from src.
-func (s *Set) choose(src *Source) (rule, error) {
-	p := s.plan
-	block := arrangements(p.Treatments, p.Replicates)
-	names := relabellings(p.Treatments)
-	switch s.scope {
-	case Everything:
-		return rule{acceptance: 1, orders: block.power(p.Blocks)}, nil
-	case EachBlock:
-		// The campaign has (T!·classes)ᴮ/T! classes when each block has so many.
-		least := math.Pow(10, (math.Log10(minClasses)+names.Log10)/float64(p.Blocks)-names.Log10)
-		return s.chooseUnit(src, block, names, least)
+func (s *stage) choose(src *Source) (rule, error) {
+	if s.scope == Everything {
+		if math.IsInf(s.loss(s.first), 1) {
+			return rule{}, s.plan.confounded()
+		}
+		return rule{acceptance: 1, orders: s.allOrders(s.plan.Blocks)}, nil
 	}
-	return s.chooseUnit(src, block.power(p.Blocks), names, minClasses)
-}
-
-// chooseUnit settles the threshold of a unit of so many orders, T! in each class, that should keep at least so many
-// classes.
-func (s *Set) chooseUnit(src *Source, orders, names Count, least float64) (rule, error) {
+	units := 1
+	if s.scope == EachBlock {
+		units = s.plan.Blocks
+	}
+	// The unit has so many orders; names of treatments make no difference to its loss.
+	orders, names := s.unitOrders()
 	classes := math.Pow(10, orders.Log10-names.Log10)
-	listed := orders.Log10-names.Log10 <= math.Log10(maxClasses)
+	listed := s.listable() && orders.Log10-names.Log10 <= math.Log10(maxClasses)
 	var losses []float64
 	if listed {
 		losses = s.listLosses()
@@ -62,54 +57,110 @@ func (s *Set) chooseUnit(src *Source, orders, names Count, least float64) (rule,
 	} else {
 		losses = s.pilotLosses(src)
 	}
-	sort.Float64s(losses)
-	finite := sort.SearchFloat64s(losses, math.Inf(1))
-	if finite == 0 {
+	// B units of T!·c orders make a campaign of (T!·c)ᴮ/T! classes.
+	least := math.Pow(10, (math.Log10(minClasses)+names.Log10)/float64(units)-names.Log10)
+	share := min(1, max(bestShare, least/min(classes, s.coarsest())))
+	threshold, kept := quantile(losses, share)
+	if kept == 0 {
 		return rule{}, s.plan.confounded()
 	}
-	share := min(1, max(bestShare, least/classes))
-	rank := int(math.Ceil(share*float64(len(losses)) - 1e-6))
-	threshold := losses[max(1, min(rank, finite))-1]
-	within := s.unit.limit(threshold).loss
-	kept := sort.Search(len(losses), func(i int) bool { return losses[i] > within })
-
-	// One unit has so many allowed orders; the campaign consists of one or of B of them.
 	r := rule{threshold: threshold, acceptance: float64(kept) / float64(len(losses))}
 	r.orders = Count{Log10: shown(orders.Log10 + math.Log10(r.acceptance))}
 	if listed {
 		r.orders = Count{Exact: uint64(kept), Log10: shown(math.Log10(float64(kept)))}.times(names)
 	}
-	if s.scope == EachBlock {
-		r.orders = r.orders.power(s.plan.Blocks)
-	}
+	r.orders = r.orders.power(units)
 	return r, nil
 }
 
+// quantile returns the loss that the given share of losses does not exceed, and the number that do not; both 0
+// if all are infinite. It sorts losses.
+func quantile(losses []float64, share float64) (threshold float64, kept int) {
+	sort.Float64s(losses)
+	finite := sort.SearchFloat64s(losses, math.Inf(1))
+	if finite == 0 {
+		return 0, 0
+	}
+	rank := int(math.Ceil(share*float64(len(losses)) - 1e-6))
+	threshold = losses[max(1, min(rank, finite))-1]
+	within := limitAt(threshold, 1).loss
+	return threshold, sort.Search(len(losses), func(i int) bool { return losses[i] > within })
+}
+
 // pilotLosses returns the losses of candidates.
-func (s *Set) pilotLosses(src *Source) []float64 {
-	m := s.Sampler(src)
-	size := s.unit.runs * s.unit.blocks
+func (s *stage) pilotLosses(src *Source) []float64 {
+	set := &Set{plan: s.plan, stages: []stage{*s}}
+	set.stages[0].scope = Everything // a candidate needs no look at its loss
+	m := set.Sampler(src)
+	to := s.plan.Blocks
+	if s.each > 0 {
+		to = 1
+	}
 	losses := make([]float64, s.plan.pilotSize())
 	for i := range losses {
-		m.candidate(0)
-		losses[i] = s.unit.loss(m.flat[:size], m.work)
+		m.candidate(0, 0, to)
+		losses[i] = s.unit.loss(m.flat[:to*s.plan.runsPerBlock()], m.work[0])
 	}
 	return losses
 }
 
+// loss returns the loss of all blocks of an order up to this stage.
+func (s *stage) loss(flat []int32) float64 { return s.whole.loss(flat, s.whole.scratch()) }
+
+// listable reports whether all orders of the stage can be gone through.
+func (s *stage) listable() bool { return s.plan.kind() == kindComplete && s.plan.plain() }
+
 // listLosses returns the losses of one order of each class of the unit.
-func (s *Set) listLosses() []float64 {
+func (s *stage) listLosses() []float64 {
 	w := s.unit.scratch()
 	var losses []float64
-	for unit := range s.unitClasses() {
+	for unit := range s.classes() {
 		losses = append(losses, s.unit.loss(unit, w))
 	}
 	return losses
 }
 
-// confounded is the error for a plan none of whose orders can be estimated.
-func (p Plan) confounded() error {
-	return p.impossible(func(q *Plan) { q.Replicates++ },
-		"in every order of %s with %s of each of %d treatments, %s drift hides a difference",
-		count(p.Blocks, "block"), count(p.Replicates, "run"), p.Treatments, p.driftWords())
+// unitOrders returns the number of orders of a unit, and of the names under which its loss is the same.
+func (s *stage) unitOrders() (orders, names Count) {
+	blocks := s.plan.Blocks
+	if s.each > 0 {
+		blocks = 1
+	}
+	if !s.listable() {
+		return s.allOrders(blocks), Count{Exact: 1}
+	}
+	return s.allOrders(blocks), relabellings(s.plan.Treatments)
+}
+
+// allOrders returns the number of orders of so many blocks, allowed or not: at least so many where names, blocks or positions are
+// exchanged, which may give the same order in several ways.
+func (s *stage) allOrders(blocks int) Count {
+	p := s.plan
+	var c Count
+	switch p.kind() {
+	case kindComplete:
+		c = arrangements(p.Treatments, p.Replicates).power(blocks)
+	case kindWholePlots:
+		c = relabellings(len(s.plots))
+		for _, runs := range s.plots {
+			c = c.times(arrangements(runs/p.Replicates, p.Replicates))
+		}
+		c = c.power(blocks)
+	case kindIncomplete:
+		c = relabellings(p.Runs).power(blocks).times(relabellings(blocks))
+	default:
+		c = s.exchanges()
+	}
+	if !s.listable() {
+		c.Exact = 0 // Enumerate does not go through them
+	}
+	return c
+}
+
+// coarsest returns the number of classes of the orders of whole plots alone, which comparisons between them rest on; +Inf without whole plots.
+func (s *stage) coarsest() float64 {
+	if s.plots == nil {
+		return math.Inf(1)
+	}
+	return math.Pow(10, float64(s.plan.Blocks-1)*relabellings(len(s.plots)).Log10)
 }

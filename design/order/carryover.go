@@ -1,0 +1,282 @@
+package order
+
+import (
+	"maps"
+	"math"
+	"slices"
+)
+
+// williams returns T sequences of T treatments, or 2T if T is odd, in which each treatment follows each other once, or twice if T is
+// odd, and stands once, or twice, at each position (Williams, E. J. 1949, Australian Journal of Scientific Research A 2). The
+// first sequence is 0, T−1, 1, T−2, 2, …, whose differences are all different when T is even; the others
+// add 1, 2, … modulo T to it. For odd T the reversed sequences make up the other half.
+func williams(treatments int) [][]int {
+	first := make([]int, treatments)
+	for i := range first {
+		if i%2 == 1 {
+			first[i] = treatments - (i+1)/2
+		} else {
+			first[i] = i / 2
+		}
+	}
+	var square [][]int
+	for s := range treatments {
+		row := make([]int, treatments)
+		for i, v := range first {
+			row[i] = (v + s) % treatments
+		}
+		square = append(square, row)
+	}
+	if treatments%2 == 1 {
+		for s := range treatments {
+			row := slices.Clone(square[s])
+			slices.Reverse(row)
+			square = append(square, row)
+		}
+	}
+	return square
+}
+
+// Neighbours returns how often treatment j comes directly after treatment i within a block, by i and j.
+func Neighbours(treatments int, blocks [][]int) [][]int {
+	follows := make([][]int, treatments)
+	for i := range follows {
+		follows[i] = make([]int, treatments)
+	}
+	for _, block := range blocks {
+		for i := range len(block) - 1 {
+			follows[block[i]][block[i+1]]++
+		}
+	}
+	return follows
+}
+
+// neighbourBalanced returns complete blocks, the given ones first, in which each treatment follows each other as equally often as was
+// found: Williams squares as far as they go, if there is one replicate, and blocks found by exchanging runs for the rest.
+func neighbourBalanced(p Plan, given [][]int) [][]int {
+	blocks := slices.Clone(given)
+	if p.Replicates == 1 {
+		square := williams(p.Treatments)
+		for len(blocks)+len(square) <= p.Blocks {
+			blocks = append(blocks, cloneBlocks(square)...)
+		}
+	}
+	from := len(blocks)
+	if from == p.Blocks {
+		return blocks
+	}
+	// Rows of a Williams square repeat no neighbours if there are an even number of treatments.
+	square := williams(p.Treatments)
+	for i := 0; len(blocks) < p.Blocks; i++ {
+		var block []int
+		for r := range p.Replicates {
+			block = append(block, square[(i+r)%len(square)]...)
+		}
+		blocks = append(blocks, block)
+	}
+	n := newNeighbourSearch(p.Treatments, blocks)
+	n.search(from, NewSource(0, streamSearch))
+	return blocks
+}
+
+// neighbourSearch exchanges runs within blocks to lower
+//
+//	weight·(Σ over i ≠ j of follows(i, j)² + self·Σ follows(i, i)) + Σ at(i, position)²,
+//
+// that is: first neighbours, a treatment after itself being the worst, and then positions.
+type neighbourSearch struct {
+	treatments, length int
+	blocks             [][]int
+	follows            []int // by treatment and the one after it
+	at                 []int // by treatment and position
+	self, weight       int
+}
+
+// neighbourSteps is the number of exchanges looked at in all, and neighbourRunSteps that from each start for each run, up to a sixth of all. For two
+// thirds of the steps from a start exchanges may be for the worse.
+const (
+	neighbourSteps    = 900_000
+	neighbourRunSteps = 500
+)
+
+func newNeighbourSearch(treatments int, blocks [][]int) *neighbourSearch {
+	s := &neighbourSearch{treatments: treatments, length: len(blocks[0]), blocks: blocks}
+	s.follows = make([]int, treatments*treatments)
+	s.at = make([]int, treatments*s.length)
+	// More than one pair more can add, and more than positions can gain by an exchange.
+	s.self = 4 * (len(blocks)*s.length/(treatments*(treatments-1)) + 2)
+	s.weight = 4*len(blocks) + 5
+	s.count()
+	return s
+}
+
+func (s *neighbourSearch) count() {
+	clear(s.follows)
+	clear(s.at)
+	for _, block := range s.blocks {
+		for i, t := range block {
+			s.at[t*s.length+i]++
+			if i > 0 {
+				s.follows[block[i-1]*s.treatments+t]++
+			}
+		}
+	}
+}
+
+func (s *neighbourSearch) cost() int {
+	sum := 0
+	for i := range s.treatments {
+		for j := range s.treatments {
+			v := s.follows[i*s.treatments+j]
+			if i == j {
+				sum += s.weight * s.self * v
+			} else {
+				sum += s.weight * v * v
+			}
+		}
+	}
+	for _, v := range s.at {
+		sum += v * v
+	}
+	return sum
+}
+
+// pair adds by to the count of y after x and returns the change of the cost.
+func (s *neighbourSearch) pair(x, y, by int) int {
+	v := &s.follows[x*s.treatments+y]
+	was := *v
+	*v += by
+	if x == y {
+		return s.weight * s.self * by
+	}
+	return s.weight * (*v**v - was*was)
+}
+
+// place adds by to the count of x at position i and returns the change of the cost.
+func (s *neighbourSearch) place(x, i, by int) int {
+	v := &s.at[x*s.length+i]
+	was := *v
+	*v += by
+	return *v**v - was*was
+}
+
+// exchange exchanges the runs at positions i < j of a block and returns the change of the cost.
+func (s *neighbourSearch) exchange(block []int, i, j int) int {
+	change := s.around(block, i, j, -1)
+	block[i], block[j] = block[j], block[i]
+	return change + s.around(block, i, j, 1)
+}
+
+// around adds by to all counts in which positions i < j have a part.
+func (s *neighbourSearch) around(block []int, i, j, by int) int {
+	change := s.place(block[i], i, by) + s.place(block[j], j, by)
+	for k, at := range [...]int{i, i + 1, j, j + 1} {
+		if at == 0 || at == len(block) || k == 2 && i+1 == j {
+			continue // no neighbour, or counted as i + 1
+		}
+		change += s.pair(block[at-1], block[at], by)
+	}
+	return change
+}
+
+// search leaves the best arrangement found of the blocks from the given one on, by threshold accepting; the first start is what they
+// are.
+func (s *neighbourSearch) search(from int, src *Source) {
+	best, bestCost := cloneBlocks(s.blocks), s.cost()
+	blocks := uint64(len(s.blocks) - from)
+	steps := min(neighbourSteps/6, neighbourRunSteps*len(s.blocks)*s.length)
+	for start := 0; start < neighbourSteps/steps && bestCost > s.least(); start++ {
+		if start > 0 {
+			for _, block := range s.blocks[from:] {
+				Shuffle(src, block)
+			}
+			s.count()
+		}
+		now := s.cost()
+		for step := range steps {
+			block := s.blocks[from+int(src.Below(blocks))]
+			i, j := int(src.Below(uint64(s.length))), int(src.Below(uint64(s.length)))
+			if block[i] == block[j] {
+				continue
+			}
+			i, j = min(i, j), max(i, j)
+			limit := 3 * s.weight * (2*steps - 3*step) / (2 * steps)
+			change := s.exchange(block, i, j)
+			if change > max(0, limit) {
+				s.exchange(block, i, j)
+				continue
+			}
+			now += change
+			if now < bestCost {
+				bestCost = now
+				for b := range best {
+					copy(best[b], s.blocks[b])
+				}
+			}
+		}
+	}
+	for b := range s.blocks {
+		copy(s.blocks[b], best[b])
+	}
+}
+
+// least returns a lower bound of the cost: neighbours and positions as even as whole numbers can be.
+func (s *neighbourSearch) least() int {
+	even := func(total, cells int) int {
+		low, more := total/cells, total%cells
+		return more*(low+1)*(low+1) + (cells-more)*low*low
+	}
+	t, b := s.treatments, len(s.blocks)
+	return s.weight*even(b*(s.length-1), t*(t-1)) + even(b*s.length, t*s.length)
+}
+
+// exchanges returns at least how many orders exchanging names, blocks and positions gives.
+func (s *stage) exchanges() Count {
+	p := s.plan
+	if squares := s.freshSquares(); squares > 0 {
+		return Count{Log10: shown(float64(squares) * log10Squares(p.Treatments))}
+	}
+	blocks := split(s.first, p.runsPerBlock())
+	// Names and blocks: orders of the same design with other names and blocks are different unless an exchange of names permutes
+	// blocks. Names that do, and equal blocks, are divided out.
+	c := relabellings(p.Treatments).Log10 + relabellings(p.Blocks).Log10
+	times := map[string]int{}
+	for _, block := range blocks {
+		times[key(block)]++
+	}
+	for _, n := range times {
+		c -= relabellings(n).Log10
+	}
+	return Count{Log10: shown(c - symmetries(p.Treatments, blocks).Log10)}
+}
+
+// symmetries returns the number of exchanges of names that permute the blocks of a design. The first block must go to some block, which
+// settles the names of its treatments; if it does not hold all, the number is bounded from above by T!.
+func symmetries(treatments int, blocks [][]int) Count {
+	if held := slices.Compact(slices.Sorted(slices.Values(blocks[0]))); len(held) < treatments {
+		return relabellings(treatments)
+	}
+	have := map[string]int{}
+	for _, block := range blocks {
+		have[key(block)]++
+	}
+	found := map[string]bool{}
+	for _, to := range blocks {
+		name := make([]int, treatments)
+		for i, t := range blocks[0] {
+			name[t] = to[i]
+		}
+		images := map[string]int{}
+		for _, block := range blocks {
+			image := make([]int, len(block))
+			for i, t := range block {
+				image[i] = name[t]
+			}
+			images[key(image)]++
+		}
+		if maps.Equal(images, have) {
+			found[key(name)] = true
+		}
+	}
+	return Count{Exact: uint64(len(found)), Log10: math.Log10(float64(len(found)))}
+}

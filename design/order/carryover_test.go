@@ -1,0 +1,139 @@
+package order_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"fairrun/design/order"
+)
+
+// spread returns how often each count of ordered neighbours occurs, over pairs of different treatments, and how often a treatment
+// follows itself.
+func spread(treatments int, blocks [][]int) (counts map[int]int, self int) {
+	counts = map[int]int{}
+	for i, row := range order.Neighbours(treatments, blocks) {
+		for j, n := range row {
+			if i == j {
+				self += n
+			} else {
+				counts[n]++
+			}
+		}
+	}
+	return counts, self
+}
+
+// TestWilliams: one square for an even number of treatments, in which each follows each other once, two for an odd number, in which
+// it does so twice, every treatment once or twice at every position (Williams 1949).
+func TestWilliams(t *testing.T) {
+	for treatments := 2; treatments <= 13; treatments++ {
+		each := 1 + treatments%2
+		p := order.Plan{Treatments: treatments, Blocks: treatments * each, Replicates: 1, CarryOver: true}
+		d := draw(t, p, uint64(treatments))
+		counts, self := spread(treatments, d.Blocks)
+		if len(counts) != 1 || counts[each] != treatments*(treatments-1) || self != 0 {
+			t.Errorf("%d treatments: neighbours occur %v times, want each %d times", treatments, counts, each)
+		}
+		for position := range treatments {
+			times := make([]int, treatments)
+			for _, block := range d.Blocks {
+				times[block[position]]++
+			}
+			for i, n := range times {
+				if n != each {
+					t.Errorf("%d treatments: treatment %d stands %d times at position %d, want %d", treatments, i, n, position, each)
+				}
+			}
+		}
+	}
+}
+
+// TestWilliamsAsPublished compares the designs before names and blocks are exchanged. Of four treatments: 1 4 2 3 / 2 1 3 4 / 3 2 4 1 / 4 3 1 2, the
+// square built on the sequence 1, t, 2, t−1, … (Williams 1949; Jones & Kenward, Design and Analysis of Cross-Over Trials, section 4.2, from memory). Of five:
+// the square of 1 5 2 4 3 and its mirror image.
+func TestWilliamsAsPublished(t *testing.T) {
+	for _, c := range []struct {
+		treatments int
+		want       string
+	}{
+		{4, "[[0 3 1 2] [1 0 2 3] [2 1 3 0] [3 2 0 1]]"},
+		{5, "[[0 4 1 3 2] [1 0 2 4 3] [2 1 3 0 4] [3 2 4 1 0] [4 3 0 2 1] [2 3 1 4 0] [3 4 2 0 1] [4 0 3 1 2] [0 1 4 2 3] [1 2 0 3 4]]"},
+	} {
+		blocks := c.treatments * (1 + c.treatments%2)
+		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: blocks, Replicates: 1, CarryOver: true}, 1)
+		if got := fmt.Sprint(d.Design); got != c.want {
+			t.Errorf("%d treatments:\n %s\nwant\n %s", c.treatments, got, c.want)
+		}
+	}
+}
+
+// TestNearBalance: where there is no Williams square, counts of neighbours differ by one if that is possible. It is not for five blocks of five, nor
+// for seven of seven or three of three, which would be row-complete Latin squares or nearly so: these do not exist for 3, 5 and 7.
+func TestNearBalance(t *testing.T) {
+	for _, c := range []struct {
+		treatments, blocks, replicates int
+		spread                         int // largest less smallest count
+	}{
+		{5, 4, 1, 1}, {6, 4, 1, 1}, {7, 6, 1, 1}, {9, 5, 1, 1}, {12, 5, 1, 1}, {5, 7, 1, 1}, {3, 5, 1, 1},
+		{4, 2, 2, 1}, {4, 3, 2, 1}, {6, 4, 2, 1}, {4, 1, 4, 1}, {5, 4, 3, 1}, {2, 3, 4, 1},
+		{3, 3, 1, 2}, {5, 5, 1, 2}, {7, 7, 1, 2},
+	} {
+		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Replicates: c.replicates, CarryOver: true}, 1)
+		counts, self := spread(c.treatments, d.Blocks)
+		if self != 0 {
+			t.Errorf("%v: a treatment follows itself %d times", c, self)
+		}
+		least, most := 1<<30, 0
+		for n := range counts {
+			least, most = min(least, n), max(most, n)
+		}
+		if most-least > c.spread {
+			t.Errorf("%v: counts of neighbours %v differ by more than %d", c, counts, c.spread)
+		}
+	}
+}
+
+// TestWilliamsOrders counts the distinct draws of a small square: 4! names × 4! orders of the blocks, of which the four
+// names that add 1, 2, 3 modulo 4 only permute the blocks: 144.
+func TestWilliamsOrders(t *testing.T) {
+	d := draw(t, order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 1)
+	if math.Abs(d.Orders.Log10-math.Log10(144)) > 1e-3 {
+		t.Errorf("10^%v orders, want 144", d.Orders.Log10)
+	}
+	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
+	counts := map[string]int{}
+	for range 144 * 40 {
+		m.Fill(d.Blocks)
+		counts[fmt.Sprint(d.Blocks)]++
+	}
+	var list []int
+	for _, n := range counts {
+		list = append(list, n)
+	}
+	if len(list) != 144 {
+		t.Errorf("%d distinct orders, want 144", len(list))
+	}
+	if p := chiSquared(list); p < unlikely {
+		t.Errorf("counts of orders: p = %g", p)
+	}
+}
+
+// Four treatments, each of which follows each other once.
+func ExampleNeighbours() {
+	d, err := order.Draw(order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 41)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, block := range d.Blocks {
+		fmt.Println(block)
+	}
+	fmt.Println("after each other:", order.Neighbours(4, d.Blocks))
+	// Output:
+	// [1 2 3 0]
+	// [2 0 1 3]
+	// [0 3 2 1]
+	// [3 1 0 2]
+	// after each other: [[0 1 1 1] [1 0 1 1] [1 1 0 1] [1 1 1 0]]
+}

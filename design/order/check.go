@@ -1,0 +1,246 @@
+package order
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// ImpossibleError reports a plan that no order can serve.
+type ImpossibleError struct {
+	Reason  string // what is missing, in numbers
+	Nearest *Plan  // the closest plan that is possible, nil if none is close
+}
+
+func (e *ImpossibleError) Error() string { return "order: " + e.Reason }
+
+// maxRuns bounds the runs of a plan so that sums over it fit an int64.
+const maxRuns = 100_000
+
+// check returns an *ImpossibleError if no order can serve p.
+func (p Plan) check() error {
+	for _, check := range []func() error{
+		p.checkSize, p.checkDrift, p.checkFixedRuns, p.checkTogether, p.checkWholePlots, p.checkEffects, p.checkEstimable,
+	} {
+		if err := check(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p Plan) checkSize() error {
+	switch {
+	case p.Treatments < 2:
+		return p.impossible(func(q *Plan) { q.Treatments = 2 },
+			"%s cannot be compared; at least 2 are needed", count(p.Treatments, "treatment"))
+	case p.Blocks < 1:
+		return p.impossible(func(q *Plan) { q.Blocks = 1 },
+			"a plan needs at least 1 block; it has %d", p.Blocks)
+	case p.Runs < 0 || p.Runs == 1:
+		return p.impossible(func(q *Plan) { q.Runs = 2 },
+			"a block of %s compares nothing; at least 2 are needed", count(p.Runs, "run"))
+	case p.Runs > 0 && p.Replicates != 0:
+		return p.impossible(func(q *Plan) { q.Replicates = 0 },
+			"a block has either %s of each treatment or %s in all, not both", count(p.Replicates, "run"), count(p.Runs, "run"))
+	case p.Runs == 0 && p.Replicates < 1:
+		return p.impossible(func(q *Plan) { q.Replicates = 1 },
+			"each treatment needs at least 1 run in each block; it has %d", p.Replicates)
+	case p.Treatments > maxRuns || p.Blocks > maxRuns || p.Replicates > maxRuns || p.Runs > maxRuns || p.runs() > maxRuns:
+		return p.impossible(nil, "%s of %s are more than %d runs", count(p.Blocks, "block"), p.blockWords(), maxRuns)
+	}
+	return nil
+}
+
+func (p Plan) checkDrift() error {
+	switch p.Drift {
+	case "", None, Linear, Quadratic, Position:
+		return nil
+	}
+	return p.impossible(nil, "drift model %q is not one of none, linear, quadratic, position", string(p.Drift))
+}
+
+func (p Plan) checkFixedRuns() error {
+	length := p.runsPerBlock() + max(0, p.Warmup) + len(p.Reference)
+	switch {
+	case p.Warmup < 0:
+		return p.impossible(func(q *Plan) { q.Warmup = 0 }, "a block cannot have %d warm-up runs", p.Warmup)
+	case p.Baseline < 0 || p.Baseline >= p.Treatments:
+		return p.impossible(func(q *Plan) { q.Baseline = 0 }, "the baseline is treatment %d; the plan has %d treatments, from 0", p.Baseline, p.Treatments)
+	}
+	for i, at := range p.Reference {
+		if at < p.Warmup || at >= length {
+			return p.impossible(nil, "a reference run stands at position %d; with %s and %s positions %d to %d are open",
+				at, count(p.Warmup, "warm-up run"), count(length-p.Warmup, "further run"), p.Warmup, length-1)
+		}
+		if slices.Contains(p.Reference[:i], at) {
+			return p.impossible(func(q *Plan) { q.Reference = slices.Delete(slices.Clone(p.Reference), i, i+1) },
+				"two reference runs stand at position %d", at)
+		}
+	}
+	return nil
+}
+
+// checkTogether refuses what does not go together.
+func (p Plan) checkTogether() error {
+	switch {
+	case p.CarryOver && p.Runs > 0:
+		return p.impossible(func(q *Plan) { q.Runs, q.Replicates = 0, 1 },
+			"neighbours are balanced in complete blocks only: %d runs for %d treatments in each block", p.Treatments, p.Treatments)
+	case p.CarryOver && len(p.Reference) > 0:
+		return p.impossible(func(q *Plan) { q.Reference = nil },
+			"neighbours cannot be balanced around %s", count(len(p.Reference), "reference run"))
+	case p.WholePlots != nil && (p.CarryOver || p.Drift == Position || p.Runs > 0):
+		return p.impossible(func(q *Plan) { q.WholePlots = nil },
+			"whole plots go with complete blocks, and drift none, linear or quadratic")
+	case p.Drift == Position && p.Blocks < 2:
+		return p.impossible(func(q *Plan) { q.Blocks = 2 },
+			"drift of any course over the positions needs at least 2 blocks that share it; there is 1")
+	case p.Effects != nil && p.kind() > kindIncomplete:
+		return p.impossible(func(q *Plan) { q.Effects = nil },
+			"a model of effects goes with drift none, linear or quadratic and without carry-over")
+	}
+	return nil
+}
+
+func (p Plan) checkWholePlots() error {
+	if p.WholePlots == nil {
+		return nil
+	}
+	if len(p.WholePlots) != p.Treatments {
+		return p.impossible(nil, "whole plots are given for %d of %d treatments", len(p.WholePlots), p.Treatments)
+	}
+	settings := slices.Max(p.WholePlots) + 1
+	for s := range settings {
+		if !slices.Contains(p.WholePlots, s) {
+			return p.impossible(nil, "whole plots are numbered from 0 without gaps; no treatment has %d", s)
+		}
+	}
+	if slices.Min(p.WholePlots) < 0 {
+		return p.impossible(nil, "whole plots are numbered from 0; a treatment has %d", slices.Min(p.WholePlots))
+	}
+	return nil
+}
+
+func (p Plan) checkEffects() error {
+	if p.Effects == nil {
+		return nil
+	}
+	if len(p.Effects) != p.Treatments {
+		return p.impossible(nil, "effects are given for %d of %d treatments", len(p.Effects), p.Treatments)
+	}
+	for t, row := range p.Effects {
+		if len(row) != len(p.Effects[0]) || len(row) == 0 {
+			return p.impossible(nil, "treatment %d has %s, treatment 0 has %d", t, count(len(row), "effect"), len(p.Effects[0]))
+		}
+		for _, v := range row {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return p.impossible(nil, "an effect of treatment %d is no number", t)
+			}
+		}
+	}
+	if _, side := p.basis(); side == 0 {
+		return p.impossible(nil, "effects do not differ between treatments")
+	}
+	return nil
+}
+
+// checkEstimable counts what is fitted against the runs: a mean for each block, the drift
+// terms and each independent comparison. Drift of degree k within a block also needs k+1 positions.
+func (p Plan) checkEstimable() error {
+	possible := func(q Plan) bool {
+		return q.runs()+q.Blocks*len(q.Reference) >= q.parameters() && q.runsPerBlock()+len(q.Reference) > q.Drift.degree()
+	}
+	if possible(p) {
+		return nil
+	}
+	need := p.parameters()
+	nearest := func(q *Plan) {
+		for range maxRuns {
+			switch {
+			case q.Runs == 0:
+				q.Replicates++
+			case q.blockGainsNothing():
+				q.Runs++
+			default:
+				q.Blocks++
+			}
+			if possible(*q) {
+				return
+			}
+		}
+	}
+	e := p.impossible(nearest, "")
+	q := e.Nearest
+	e.Reason = fmt.Sprintf("%s with %s drift need at least %s of %s; you have %d of %d, too few for the %d numbers to be estimated",
+		count(p.Treatments, "treatment"), p.driftWords(), count(q.Blocks, "block"), count(q.runsPerBlock(), "run"), p.Blocks, p.runsPerBlock(), need)
+	return e
+}
+
+// blockGainsNothing reports whether blocks are too short: for the course of drift, or so that a further block brings as many
+// means and drift terms as runs.
+func (p Plan) blockGainsNothing() bool {
+	n := p.Runs + len(p.Reference)
+	return n <= p.Drift.degree() || !p.Shared && p.Drift != Position && n <= 1+p.Drift.degree()
+}
+
+// parameters is what is fitted: block means, drift and comparisons.
+func (p Plan) parameters() int {
+	comparisons := p.Treatments - 1
+	if p.Effects != nil {
+		_, comparisons = p.basis()
+	}
+	return p.Blocks + p.driftTerms() + comparisons
+}
+
+// impossible makes the error; change turns the plan into the nearest possible one.
+func (p Plan) impossible(change func(*Plan), format string, args ...any) *ImpossibleError {
+	e := &ImpossibleError{Reason: fmt.Sprintf(format, args...)}
+	if change != nil {
+		q := p
+		change(&q)
+		e.Nearest = &q
+	}
+	return e
+}
+
+// confounded is the error for a plan none of whose orders can be estimated.
+func (p Plan) confounded() error {
+	return p.impossible(func(q *Plan) {
+		if q.Runs > 0 {
+			q.Runs++
+		} else {
+			q.Replicates++
+		}
+	}, "in every order of %s of %s, %s drift hides a difference between the %d treatments",
+		count(p.Blocks, "block"), p.blockWords(), p.driftWords(), p.Treatments)
+}
+
+func (p Plan) blockWords() string {
+	if p.Runs > 0 {
+		return count(p.Runs, "run")
+	}
+	return fmt.Sprintf("%d × %s", p.Treatments, count(p.Replicates, "run"))
+}
+
+func (p Plan) driftWords() string {
+	d := p.Drift
+	if d == "" {
+		d = None
+	}
+	if d.degree() > 0 && p.Blocks > 1 {
+		if p.Shared {
+			return "shared " + string(d)
+		}
+		return "each block's own " + string(d)
+	}
+	return string(d)
+}
+
+// count is a number with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}

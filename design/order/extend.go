@@ -1,0 +1,89 @@
+package order
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Extension is the record of blocks added to an order.
+type Extension struct {
+	Seed       uint64 `json:"seed"`
+	Blocks     int    `json:"blocks"`     // added
+	Candidates int    `json:"candidates"` // of which the best was taken; 0: drawn as the first blocks were
+}
+
+// Extend adds blocks to an order and returns the longer order; the blocks of d stand in it
+// unchanged and d is not written to. Blocks that are kept one by one are drawn as the first were. Where the loss
+// of the campaign is what counts, that of all blocks together does: the new blocks are the best of
+// bestOf candidates, whatever the earlier ones are like. Either way the Set of the result repeats the whole procedure, stage after
+// stage, so that a randomisation test over it is exact.
+func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
+	if blocks < 1 {
+		return nil, fmt.Errorf("order: an extension adds at least 1 block, not %d", blocks)
+	}
+	set, err := d.Set()
+	if err != nil {
+		return nil, err
+	}
+	p := set.last().plan
+	from := p.Blocks
+	p.Blocks += blocks
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	design, err := designFor(p, d.Design)
+	if err != nil {
+		return nil, err
+	}
+	s, err := newStage(p, from, design)
+	if err != nil {
+		return nil, err
+	}
+	s.keep(d.Threshold)
+	e := Extension{Seed: seed, Blocks: blocks}
+	if s.scope == Campaign {
+		e.Candidates = s.candidates()
+		s.bestOf = e.Candidates
+	}
+
+	// Draw the earlier blocks again, which gives the names in force, and go on from there.
+	longer := &Set{plan: d.Plan, stages: append(slices.Clone(set.stages), *s)}
+	m := longer.Sampler(NewSource(d.Seed, streamOrder))
+	m.exchange()
+	for i := range longer.stages {
+		switch {
+		case i == len(set.stages):
+			m.src = NewSource(seed, streamExtension)
+		case i > 0:
+			m.src = NewSource(d.Extensions[i-1].Seed, streamExtension)
+		}
+		m.draw(i)
+	}
+	out := *d
+	if p.kind() >= kindIncomplete {
+		out.Design = design
+	}
+	out.Extensions = append(slices.Clone(d.Extensions), e)
+	out.Orders = Count{}
+	out.Blocks = newBlocks(p)
+	m.write(out.Blocks)
+	for b, block := range d.Blocks {
+		if !slices.Equal(block, out.Blocks[b]) {
+			return nil, fmt.Errorf("order: block %d is not the one that seed %d draws; the order was changed by hand", b+1, d.Seed)
+		}
+	}
+	if err := out.rate(m); err != nil {
+		return nil, err
+	}
+	return &out, nil
+}
+
+// candidates returns how many candidates for the blocks of the stage are compared: as many as the best bestShare of orders is one
+// of, and fewer where that would leave less than minClasses to draw from.
+func (s *stage) candidates() int {
+	added := *s
+	added.plan.Blocks -= s.from
+	orders := math.Pow(10, min(18, added.allOrders(added.plan.Blocks).Log10))
+	return max(1, min(int(1/bestShare), int(min(orders, added.coarsest())/minClasses)))
+}

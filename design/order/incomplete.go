@@ -1,0 +1,125 @@
+package order
+
+import (
+	"slices"
+)
+
+// incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the least
+// average variance that was found: the best of the balanced, lattice, alpha and cyclic designs that fit, and of what
+// an interchange search makes of them. The same plan has the same blocks.
+func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
+	src := NewSource(0, streamSearch)
+	s := newInterchange(p, given)
+	blocks := p.Blocks - len(given)
+	for _, design := range constructions(p.Treatments, blocks, p.Runs, src) {
+		if s.offer(design) {
+			return s.result(), nil
+		}
+	}
+	s.search(blocks, src)
+	if s.best == nil {
+		return nil, p.unconnected()
+	}
+	return s.result(), nil
+}
+
+// unconnected is the error for a plan in which no blocks were found that join all treatments.
+func (p Plan) unconnected() error {
+	return p.impossible(func(q *Plan) { q.Blocks++ },
+		"%d treatments in %s of %s: no blocks were found that join all of them", p.Treatments, count(p.Blocks, "block"), count(p.Runs, "run"))
+}
+
+// constructions returns designs of so many blocks of k runs that are likely to be good: the blocks hold every
+// treatment as often as it fits, and the rest is a design of its own.
+func constructions(treatments, blocks, k int, src *Source) [][][]int {
+	whole, k := k/treatments, k%treatments
+	var designs [][][]int
+	switch k {
+	case 0:
+		designs = [][][]int{make([][]int, blocks)}
+	case 1:
+		one := make([][]int, blocks)
+		for b := range one {
+			one[b] = []int{b % treatments}
+		}
+		designs = [][][]int{one}
+	default:
+		designs = smallConstructions(treatments, blocks, k, src)
+	}
+	if whole == 0 {
+		return designs
+	}
+	for _, design := range designs {
+		for b := range design {
+			for range whole {
+				design[b] = append(design[b], places(treatments)...)
+			}
+		}
+	}
+	return designs
+}
+
+// smallConstructions is constructions for blocks of 2 ≤ k < T runs.
+func smallConstructions(treatments, blocks, k int, src *Source) [][][]int {
+	var designs [][][]int
+	add := func(design [][]int) {
+		if len(design) == 0 || blocks%len(design) != 0 {
+			return
+		}
+		var all [][]int
+		for range blocks / len(design) {
+			for _, block := range design {
+				all = append(all, slices.Clone(block))
+			}
+		}
+		designs = append(designs, all)
+	}
+	// All subsets.
+	if n := binomial(treatments, k); n <= blocks && blocks%n == 0 {
+		var all [][]int
+		for block := range subsets(treatments, k) {
+			all = append(all, slices.Clone(block))
+		}
+		add(all)
+	}
+	// The complement of a design with smaller blocks is balanced if that is.
+	if small := treatments - k; small < k {
+		if small == 1 {
+			var all [][]int
+			for b := range blocks {
+				all = append(all, complement(treatments, []int{b % treatments}))
+			}
+			add(all)
+		} else {
+			for _, design := range smallConstructions(treatments, blocks, small, src) {
+				var all [][]int
+				for _, block := range design {
+					all = append(all, complement(treatments, block))
+				}
+				add(all)
+			}
+		}
+		return designs
+	}
+	if s := k; s*s == treatments && blocks%s == 0 {
+		add(squareLattice(s, blocks/s))
+	}
+	for _, g := range developers(treatments) {
+		add(cyclicDesign(treatments, blocks, k, g))
+	}
+	if s := treatments / k; s*k == treatments && s > 1 && blocks%s == 0 {
+		add(alphaDesign(s, k, blocks/s, src))
+	}
+	return designs
+}
+
+// complement returns the treatments that a block lacks.
+func complement(treatments int, block []int) []int {
+	var rest []int
+	for t := range treatments {
+		if !slices.Contains(block, t) {
+			rest = append(rest, t)
+		}
+	}
+	return rest
+}

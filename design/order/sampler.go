@@ -1,0 +1,199 @@
+package order
+
+import "math"
+
+// Sampler draws from a Set. It belongs to one goroutine.
+type Sampler struct {
+	set *Set
+	src *Source
+
+	// The draw: the design put in order, and what is then exchanged.
+	flat  []int32
+	name  []int32 // new name of each treatment
+	block []int   // place of each block
+	slot  []int   // position of each column of the design
+
+	work  []*scratch // one for each stage
+	kept  []int32    // best blocks of an extension so far
+	tmp   []int32
+	turn  []int
+	open  []int // positions of drawn runs
+	latin *latin
+	last  Plan
+}
+
+// Sampler returns a sampler of the set that takes its random numbers from src.
+func (s *Set) Sampler(src *Source) *Sampler {
+	p := s.last().plan
+	n := p.runsPerBlock()
+	m := &Sampler{
+		set: s, src: src, last: p,
+		flat:  make([]int32, p.runs()),
+		name:  make([]int32, p.Treatments),
+		block: places(p.Blocks),
+		slot:  places(n),
+		kept:  make([]int32, p.runs()),
+		tmp:   make([]int32, n),
+		turn:  make([]int, p.Treatments),
+	}
+	for i := range s.stages {
+		m.work = append(m.work, s.stages[i].unit.scratch())
+	}
+	for t := range m.name {
+		m.name[t] = int32(t)
+	}
+	if p.kind() == kindRows {
+		m.latin = newLatin(p.Treatments)
+	}
+	m.open, _ = p.slots()
+	return m
+}
+
+// Fill fills dst, of one row a block and one element a position, with an allowed order, drawn as Draw does. It
+// allocates nothing. It panics if dst has another shape.
+func (m *Sampler) Fill(dst [][]int) {
+	if len(dst) != m.last.Blocks {
+		panic(badShape)
+	}
+	for _, row := range dst {
+		if len(row) != m.last.Length() {
+			panic(badShape)
+		}
+	}
+	m.exchange()
+	for i := range m.set.stages {
+		for !m.draw(i) {
+		}
+	}
+	m.write(dst)
+}
+
+const badShape = "order: Fill needs one row for each block and one element for each position"
+
+// exchange draws new names for treatments and new positions for columns, where the kind of plan has them.
+func (m *Sampler) exchange() {
+	switch m.last.kind() {
+	case kindIncomplete, kindCarryOver:
+		if m.last.Effects == nil { // otherwise treatments are not alike
+			m.shuffleNames()
+		}
+	case kindRows:
+		m.shuffleNames()
+		for i := range m.slot {
+			m.slot[i] = i
+		}
+		Shuffle(m.src, m.slot)
+	}
+}
+
+func (m *Sampler) shuffleNames() {
+	for t := range m.name {
+		m.name[t] = int32(t)
+	}
+	Shuffle(m.src, m.name)
+}
+
+// draw draws the blocks of a stage, an allowed order of each and the order of the blocks. It reports false if it was given up
+// since unitTries candidates failed, which happens only for thresholds that Draw has not set.
+func (m *Sampler) draw(i int) bool {
+	s := &m.set.stages[i]
+	switch {
+	case s.bestOf > 0:
+		m.best(i)
+	case s.each > 0:
+		for b := s.from; b < s.plan.Blocks; b++ {
+			if !m.unit(i, b, b+1) {
+				return false
+			}
+		}
+	default:
+		if !m.unit(i, s.from, s.plan.Blocks) {
+			return false
+		}
+	}
+	m.shuffleBlocks(s)
+	return true
+}
+
+// unitTries bounds the candidates for one unit. Draw allows one in 20 at least.
+const unitTries = 100_000
+
+// unit draws candidates for blocks from to before to until one is allowed.
+func (m *Sampler) unit(i, from, to int) bool {
+	for range unitTries {
+		if m.candidate(i, from, to) {
+			return true
+		}
+	}
+	return false
+}
+
+// best draws the candidates for the blocks of an extension and leaves the one with the least loss, the first if all are alike.
+func (m *Sampler) best(i int) {
+	s := &m.set.stages[i]
+	n := s.plan.runsPerBlock()
+	all, part := m.flat[:s.plan.runs()], m.flat[s.from*n:s.plan.runs()]
+	least := math.Inf(1)
+	for try := range s.bestOf {
+		m.candidate(i, s.from, s.plan.Blocks)
+		// As in limitAt, losses that are equal but for rounding are alike.
+		if loss := s.unit.loss(all, m.work[i]); try == 0 || loss < least*(1-1e-9)-1e-12 {
+			least = loss
+			copy(m.kept, part)
+		}
+	}
+	copy(part, m.kept)
+}
+
+// shuffleBlocks draws the places of the blocks of a stage where the kind of plan exchanges them.
+func (m *Sampler) shuffleBlocks(s *stage) {
+	if s.plan.kind() >= kindIncomplete {
+		order := m.block[s.from:s.plan.Blocks]
+		for b := range order {
+			order[b] = s.from + b
+		}
+		Shuffle(m.src, order)
+	}
+}
+
+// candidate puts blocks from to before to of a stage in an order regardless of drift and reports whether it is allowed.
+func (m *Sampler) candidate(i, from, to int) bool {
+	s := &m.set.stages[i]
+	n := s.plan.runsPerBlock()
+	part := m.flat[from*n : to*n]
+	copy(part, s.first[from*n:to*n])
+	switch s.plan.kind() {
+	case kindComplete, kindIncomplete:
+		for at := 0; at < len(part); at += n {
+			Shuffle(m.src, part[at:at+n])
+		}
+	case kindWholePlots:
+		for at := 0; at < len(part); at += n {
+			s.shuffleWholePlots(m.src, part[at:at+n], m.tmp, m.turn)
+		}
+	case kindRows:
+		if s.squares > 0 {
+			s.drawSquares(m.src, m.latin, part)
+		}
+	}
+	if s.each == 0 {
+		part = m.flat[:to*n]
+	}
+	return s.scope == Everything || s.bestOf > 0 || s.unit.within(part, s.limit, m.work[i])
+}
+
+// write writes the draw into dst.
+func (m *Sampler) write(dst [][]int) {
+	n := m.last.runsPerBlock()
+	for b := range m.block {
+		row := dst[m.block[b]]
+		if len(m.open) < len(row) {
+			for i := range row {
+				row[i] = m.last.Baseline
+			}
+		}
+		for i, t := range m.flat[b*n : (b+1)*n] {
+			row[m.open[m.slot[i]]] = int(m.name[t])
+		}
+	}
+}
