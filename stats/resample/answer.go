@@ -39,9 +39,9 @@ func (g *group) intervals(k int, exact bool, r *Result) {
 	var tasks []task
 	for i := range g.lay.families {
 		f := &g.lay.families[i]
-		for at, k := range f.place {
-			if k >= 0 {
-				tasks = append(tasks, task{f, k, &r.Families[i].Comparisons[at]})
+		for k := f.from; k < f.to; k++ {
+			if g.lay.estimable(k) {
+				tasks = append(tasks, task{f, k, &r.Families[i].Comparisons[k-f.from]})
 			}
 		}
 	}

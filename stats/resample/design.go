@@ -198,7 +198,9 @@ func (t *Test) fit(e []float64) {
 
 	t.theta = make([]float64, len(l.v))
 	for k := range t.theta {
-		t.theta[k] = l.contrasts.value(k, t.tau)
+		if l.estimable(k) {
+			t.theta[k] = l.contrasts.value(k, t.tau)
+		}
 	}
 	for f := range l.families {
 		zero, ss := l.families[f].constrain(t.tau)

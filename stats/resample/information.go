@@ -21,8 +21,9 @@ type information struct {
 	n, cols  int
 }
 
-// dependent is the part of a diagonal entry of Z'CZ that may be left when other
-// columns have been swept out, and the column still counts as depending on them.
+// dependent is the part of the squared length of a column of XZ that may be left
+// when blocks, drift and other columns have been swept out, and the column still
+// counts as depending on them.
 const dependent = 1e-8
 
 func newInformation(d *Design) information {
@@ -65,13 +66,19 @@ func effectsOf(effects [][]float64) [][]float64 {
 	return space[1:]
 }
 
-// invert sets b and rank from c.
-func (in *information) invert() {
+// invert sets b and rank from c, given the runs of each treatment.
+func (in *information) invert(runs []float64) {
 	in.reduce()
-	k := in.cols
 	copy(in.inverse, in.reduced)
-	for j := range k {
-		in.diagonal[j] = in.inverse[j*k+j]
+	for j := range in.diagonal {
+		if in.z == nil {
+			in.diagonal[j] = runs[j]
+			continue
+		}
+		in.diagonal[j] = 0
+		for t, v := range in.z[j] {
+			in.diagonal[j] += runs[t] * v * v
+		}
 	}
 	in.rank = sweep(in.inverse, in.diagonal)
 	in.spread()
@@ -124,13 +131,14 @@ func (in *information) spread() {
 // sweep replaces a positive semidefinite matrix, given by rows, by a generalised
 // inverse, and returns its rank. Columns that depend on earlier ones are given
 // rows and columns of zero (Goodnight 1979, The American Statistician 33,
-// 149–158). diagonal is that of the matrix.
-func sweep(a, diagonal []float64) (rank int) {
-	n := len(diagonal)
+// 149–158). scale holds the squared length of each column, of which the part dependent
+// counts as nothing.
+func sweep(a, scale []float64) (rank int) {
+	n := len(scale)
 	for k := range n {
 		pivot := a[k*n : k*n+n]
 		d := pivot[k]
-		if !(d > dependent*diagonal[k]) {
+		if !(d > dependent*scale[k]) {
 			for i := range n {
 				a[i*n+k], pivot[i] = 0, 0
 			}

@@ -19,8 +19,9 @@ type layout struct {
 	a    []float64 // Q'X of the drawn order, a row for each treatment
 	info information
 
-	// Comparisons that the drawn order can estimate, and of each: 1/ℓ'C⁻ℓ and
-	// the effects C⁻ℓ/ℓ'C⁻ℓ that change it by one and nothing else.
+	// The comparisons of all families, and of those that the drawn order can
+	// estimate: 1/ℓ'C⁻ℓ and the effects C⁻ℓ/ℓ'C⁻ℓ that change it by one and
+	// nothing else; zero of the others.
 	contrasts contrasts
 	weights   [][]float64
 	v         []float64
@@ -30,11 +31,10 @@ type layout struct {
 
 // family is a run of the comparisons of a layout.
 type family struct {
-	from, to int   // comparisons
-	place    []int // of each contrast the caller gave: its comparison, or −1
+	from, to int // comparisons
 
-	// An orthonormal basis of the comparisons, a row of weights each, and the
-	// inverse of its covariance in the drawn order.
+	// An orthonormal basis of the comparisons that the drawn order can estimate,
+	// a row of weights each, and the inverse of its covariance in that order.
 	space   [][]float64
 	inverse []float64
 	effects [][]float64 // C⁻·space
@@ -66,27 +66,24 @@ func newLayout(d *Design, fit *linmod.Result) (*layout, error) {
 	return l, nil
 }
 
-// addFamily adds the comparisons of a family that the drawn order can estimate.
+// addFamily adds the comparisons of a family.
 func (l *layout) addFamily(f Family) {
 	n := l.treatments
 	g := family{from: len(l.v)}
-	for _, weights := range f.Contrasts {
-		if !l.info.estimable(weights) {
-			g.place = append(g.place, -1)
-			continue
-		}
-		k := len(l.v)
-		g.place = append(g.place, k)
+	for k, weights := range f.Contrasts {
 		l.contrasts.add(weights)
 		l.weights = append(l.weights, weights)
-		l.v = append(l.v, 1/l.contrasts.variance(k, l.info.b, n))
-		shift := make([]float64, n)
-		multiply(shift, l.info.b, weights)
-		for i := range shift {
-			shift[i] *= l.v[k]
+		shift, v := make([]float64, n), 0.0
+		if l.info.estimable(weights) {
+			v = 1 / l.contrasts.variance(g.from+k, l.info.b, n)
+			multiply(shift, l.info.b, weights)
+			for i := range shift {
+				shift[i] *= v
+			}
+			g.space = extend(g.space, weights)
 		}
+		l.v = append(l.v, v)
 		l.shift = append(l.shift, shift)
-		g.space = extend(g.space, weights)
 	}
 	g.to = len(l.v)
 	g.whole = len(g.space) == l.info.rank
@@ -121,6 +118,9 @@ func extend(space [][]float64, weights []float64) [][]float64 {
 	}
 	return append(space, v)
 }
+
+// estimable reports whether the drawn order can estimate comparison k.
+func (l *layout) estimable(k int) bool { return l.v[k] > 0 }
 
 // constrain returns the effects that are left of tau, against its own fit, when
 // all comparisons of the family are taken to be zero, and the sum of squares

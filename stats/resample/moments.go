@@ -97,7 +97,7 @@ func (m *moments) order(order []int32) {
 			m.info.c[s*n+t], m.info.c[t*n+s] = v, v
 		}
 	}
-	m.info.invert()
+	m.info.invert(m.runs)
 	m.df = l.df - m.info.rank
 }
 
@@ -161,7 +161,7 @@ func (m *moments) family(i int) {
 	}
 	s.rank = 0
 	for j := f.from; j < f.to; j++ {
-		if m.variance[j] == infinite {
+		if m.lay.estimable(j) && m.variance[j] == infinite {
 			return
 		}
 	}

@@ -24,8 +24,7 @@ type FamilyResult struct {
 }
 
 // Comparison is the answer for one comparison. Its numbers are NaN when the
-// runs cannot estimate it; it then has no part in the largest |t| of its
-// family.
+// runs cannot estimate it.
 type Comparison struct {
 	Estimable bool
 	Estimate  float64 // adjusted for blocks and drift
@@ -81,10 +80,10 @@ func (t *Test) result(c *tally, exact bool) Result {
 				g.P = r.P
 			}
 		}
-		for _, k := range f.place {
+		for k := f.from; k < f.to; k++ {
 			nan := math.NaN()
 			p := Comparison{Estimate: nan, SE: nan, T: nan, P: nan, PAdjusted: nan, PComplete: nan, Low: nan, High: nan}
-			if k >= 0 {
+			if l.estimable(k) {
 				se := math.Sqrt(ms / l.v[k])
 				p.Estimable = true
 				p.Estimate, p.SE, p.T = t.scale*t.theta[k], t.scale*se, t.theta[k]/se
