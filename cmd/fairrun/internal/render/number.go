@@ -95,6 +95,14 @@ func chance(p verdict.Number) string {
 	return digits(p, 3)
 }
 
+// equals puts a written p-value into a sentence: "= 0.03", "< 0.0001".
+func equals(p string) string {
+	if rest, ok := strings.CutPrefix(p, "<"); ok {
+		return "< " + rest
+	}
+	return "= " + p
+}
+
 // withUnit appends a unit.
 func withUnit(text, unit string) string {
 	if unit == "" || text == none {

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -40,7 +41,7 @@ func response(d *Document, r *verdict.Response, several bool) {
 	d.Table(means(r))
 	d.Table(anova(r))
 	if o := r.Overall; several && o.P.Known() {
-		d.Text("All treatments together: p = %s; adjusted for the number of responses %s (Holm), %s (Benjamini-Hochberg).", chance(o.P), chance(o.PHolm), chance(o.PHochberg))
+		d.Text("All treatments together: p %s; adjusted for the number of responses p %s (Holm), p %s (Benjamini-Hochberg).", equals(chance(o.P)), equals(chance(o.PHolm)), equals(chance(o.PHochberg)))
 	}
 	if line := noise(r); line != "" {
 		d.Text("%s", line)
@@ -199,21 +200,21 @@ func choice(r *verdict.Response) string {
 	return fmt.Sprintf("Best (%s): %s.", r.Better, strings.Join(r.Best, " or "))
 }
 
-// contrasts is the table of trends and of the contrasts that were asked for.
+// contrasts is the table of trends and of the contrasts that were asked for. A
+// trend is per unit of the level.
 func contrasts(r *verdict.Response) Table {
-	t := Table{Align: "llrrrl", Head: []string{"factor", "contrast", onScale(r, "estimate"), onScale(r, "interval"), "p", "verdict"}}
+	t := Table{Align: "llrrrl", Head: []string{"factor", "contrast", heading("estimate", r.Unit), "interval", "p", "verdict"}}
+	say := func(n verdict.Number) verdict.Number { return n }
+	if r.Scale == verdict.Log {
+		t.Head[2] = "estimate, %"
+		say = func(n verdict.Number) verdict.Number { return verdict.Number(100 * math.Expm1(float64(n))) }
+	}
 	for _, c := range r.Contrasts {
-		t.Rows = append(t.Rows, []string{c.Factor, c.Name, short(c.Estimate, 4), short(c.Low, 4) + " to " + short(c.High, 4), chance(c.PAdjusted), string(c.Verdict)})
+		low, value, high := say(c.Low), say(c.Estimate), say(c.High)
+		n := intervalDecimals(low, value, high)
+		t.Rows = append(t.Rows, []string{c.Factor, c.Name, signed(value, n), span(low, high, n), chance(c.PAdjusted), string(c.Verdict)})
 	}
 	return t
-}
-
-// onScale heads a column of numbers on the scale of the analysis.
-func onScale(r *verdict.Response, word string) string {
-	if r.Scale == verdict.Log {
-		return word + ", log"
-	}
-	return heading(word, r.Unit)
 }
 
 // simpleEffects is the table of one factor's comparisons with the others held.
