@@ -110,6 +110,35 @@ func TestEnds(t *testing.T) {
 	}
 }
 
+// TestBeyondFloats asks for tails far below the smallest floating-point number: zero,
+// not noise, and the other tail one.
+func TestBeyondFloats(t *testing.T) {
+	for _, l := range []law{
+		T{DF: 1e7}, NoncentralT{DF: 6.6e6, Delta: 27}, NoncentralT{DF: 4e6, Delta: 0.001}, F{D1: 4, D2: 1e7},
+		NoncentralChiSquared{DF: 3, Lambda: 9}, NoncentralF{D1: 7, D2: 1e6, Lambda: 40},
+		StudentizedRange{Groups: 170, DF: 1e6}, StudentizedRange{Groups: 2, DF: 8e4},
+		sided{ManyToOneT{Loadings: []float64{0.5, -0.5}, DF: 8e5}, true}, sided{ManyToOneT{Loadings: []float64{0.5, 0.7}, DF: 8e5}, false},
+	} {
+		const x = 4e5
+		if s, c := l.Survival(x), l.CDF(x); s != 0 || !near(c, 1, 1e-13) {
+			t.Errorf("%#v: Survival(%v) = %v, CDF %v", l, x, s, c)
+		}
+		if s, c := l.Survival(-x), l.CDF(-x); c > 1e-290 || !near(s, 1, 1e-13) {
+			t.Errorf("%#v: Survival(%v) = %v, CDF %v", l, -x, s, c)
+		}
+	}
+	for _, l := range []law{NoncentralChiSquared{DF: 12, Lambda: 80}, NoncentralF{D1: 3, D2: 20, Lambda: 11}, NoncentralChiSquared{DF: 500, Lambda: 120}} {
+		for _, p := range []float64{1e-250, 1e-290} {
+			if x := l.UpperQuantile(p); !near(l.Survival(x), p, 1e-10) {
+				t.Errorf("%#v: Survival(UpperQuantile(%v) = %v) = %v", l, p, x, l.Survival(x))
+			}
+			if x := l.Quantile(p); !near(l.CDF(x), p, 1e-10) {
+				t.Errorf("%#v: CDF(Quantile(%v) = %v) = %v", l, p, x, l.CDF(x))
+			}
+		}
+	}
+}
+
 // TestParametersOutsideDomain gives NaN everywhere.
 func TestParametersOutsideDomain(t *testing.T) {
 	nan := math.NaN()

@@ -14,8 +14,8 @@ func (c NoncentralChiSquared) valid() bool {
 	return c.DF > 0 && !math.IsInf(c.DF, 1) && c.Lambda >= 0 && !math.IsInf(c.Lambda, 1)
 }
 
-// sums returns a tail and its derivatives in Lambda and log x.
-func (c NoncentralChiSquared) sums(x float64, upper bool) (tail, byLambda, byLogX float64) {
+// sums returns the logarithm of a tail and its derivatives in Lambda and log x.
+func (c NoncentralChiSquared) sums(x float64, upper bool) (value, byLambda, byLogX float64) {
 	f := logIncGamma
 	if upper {
 		f = logIncGammaUpper
@@ -40,7 +40,7 @@ func (c NoncentralChiSquared) CDF(x float64) float64 {
 		return ChiSquared{DF: c.DF}.CDF(x)
 	}
 	p, _, _ := c.sums(x, false)
-	return math.Min(p, 1)
+	return math.Min(math.Exp(p), 1)
 }
 
 // Survival returns P(X > x) = Σ_j exp(-λ/2) (λ/2)^j / j! P(χ²_{ν+2j} > x).
@@ -56,7 +56,7 @@ func (c NoncentralChiSquared) Survival(x float64) float64 {
 		return ChiSquared{DF: c.DF}.Survival(x)
 	}
 	p, _, _ := c.sums(x, true)
-	return math.Min(p, 1)
+	return math.Min(math.Exp(p), 1)
 }
 
 // Quantile returns the x with P(X ≤ x) = p; 0 and +Inf for p of 0 and 1.
@@ -71,8 +71,8 @@ func (c NoncentralChiSquared) Quantile(p float64) float64 {
 	}
 	scale, df := c.patnaik()
 	return solveLog(scale*ChiSquared{DF: df}.Quantile(p), math.Log(p), func(x float64) (float64, float64, float64) {
-		tail, _, byLogX := c.sums(x, false)
-		return math.Log(tail), byLogX / tail, 0
+		value, _, byLogX := c.sums(x, false)
+		return value, byLogX, 0
 	})
 }
 
@@ -89,8 +89,8 @@ func (c NoncentralChiSquared) UpperQuantile(p float64) float64 {
 	scale, df := c.patnaik()
 	start := scale * ChiSquared{DF: df}.UpperQuantile(p)
 	return 1 / solveLog(1/start, math.Log(p), func(r float64) (float64, float64, float64) {
-		tail, _, byLogX := c.sums(1/r, true)
-		return math.Log(tail), -byLogX / tail, 0
+		value, _, byLogX := c.sums(1/r, true)
+		return value, -byLogX, 0
 	})
 }
 

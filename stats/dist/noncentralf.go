@@ -16,8 +16,8 @@ func (f NoncentralF) valid() bool {
 	return f.D1 > 0 && f.D2 > 0 && !math.IsInf(f.D1, 1) && f.Lambda >= 0 && !math.IsInf(f.Lambda, 1)
 }
 
-// sums returns a tail and its derivatives in Lambda and log x.
-func (f NoncentralF) sums(x float64, upper bool) (tail, byLambda, byLogX float64) {
+// sums returns the logarithm of a tail and its derivatives in Lambda and log x.
+func (f NoncentralF) sums(x float64, upper bool) (value, byLambda, byLogX float64) {
 	if math.IsInf(f.D2, 1) {
 		return NoncentralChiSquared{DF: f.D1, Lambda: f.Lambda}.sums(f.D1*x, upper)
 	}
@@ -47,7 +47,7 @@ func (f NoncentralF) CDF(x float64) float64 {
 		return F{D1: f.D1, D2: f.D2}.CDF(x)
 	}
 	p, _, _ := f.sums(x, false)
-	return math.Min(p, 1)
+	return math.Min(math.Exp(p), 1)
 }
 
 // Survival returns P(F > x), the same sum of I_{1-y}(D2/2, D1/2 + j).
@@ -63,7 +63,7 @@ func (f NoncentralF) Survival(x float64) float64 {
 		return F{D1: f.D1, D2: f.D2}.Survival(x)
 	}
 	p, _, _ := f.sums(x, true)
-	return math.Min(p, 1)
+	return math.Min(math.Exp(p), 1)
 }
 
 // Quantile returns the x with P(F ≤ x) = p; 0 and +Inf for p of 0 and 1.
@@ -77,8 +77,8 @@ func (f NoncentralF) Quantile(p float64) float64 {
 		return 0
 	}
 	return solveLog(f.start(p, false), math.Log(p), func(x float64) (float64, float64, float64) {
-		tail, _, byLogX := f.sums(x, false)
-		return math.Log(tail), byLogX / tail, 0
+		value, _, byLogX := f.sums(x, false)
+		return value, byLogX, 0
 	})
 }
 
@@ -92,9 +92,13 @@ func (f NoncentralF) UpperQuantile(p float64) float64 {
 	case p == 0:
 		return math.Inf(1)
 	}
-	return 1 / solveLog(1/f.start(p, true), math.Log(p), func(r float64) (float64, float64, float64) {
-		tail, _, byLogX := f.sums(1/r, true)
-		return math.Log(tail), -byLogX / tail, 0
+	start := f.start(p, true)
+	if math.IsInf(start, 1) {
+		return start // so is the answer, beyond the range of floating-point numbers
+	}
+	return 1 / solveLog(1/start, math.Log(p), func(r float64) (float64, float64, float64) {
+		value, _, byLogX := f.sums(1/r, true)
+		return value, -byLogX, 0
 	})
 }
 

@@ -21,10 +21,10 @@ func NoncentralityF(d1, d2, critical, power float64) float64 {
 	if math.IsNaN(level) {
 		return level
 	}
-	return noncentrality(d1, d1*critical, level, power, func(lambda float64, upper bool) (tail, byLambda float64) {
+	return noncentrality(d1, d1*critical, level, power, func(lambda float64, upper bool) (value, byLambda float64) {
 		f.Lambda = lambda
-		tail, byLambda, _ = f.sums(critical, upper)
-		return tail, byLambda
+		value, byLambda, _ = f.sums(critical, upper)
+		return value, byLambda
 	})
 }
 
@@ -36,9 +36,10 @@ func NoncentralityChiSquared(df, critical, power float64) float64 {
 	return NoncentralityF(df, math.Inf(1), critical/df, power)
 }
 
-// noncentrality solves tail = power for lambda; critical is on the scale of
+// noncentrality solves upper tail = power for lambda, given the logarithm of either
+// tail and its derivative; critical is on the scale of
 // chi-squared with d1 degrees of freedom, and level is the tail at lambda 0.
-func noncentrality(d1, critical, level, power float64, tail func(lambda float64, upper bool) (tail, byLambda float64)) float64 {
+func noncentrality(d1, critical, level, power float64, logTail func(lambda float64, upper bool) (value, byLambda float64)) float64 {
 	switch {
 	case !(critical > 0) || math.IsInf(critical, 1) || !(power >= level && power <= 1):
 		return math.NaN()
@@ -52,13 +53,13 @@ func noncentrality(d1, critical, level, power float64, tail func(lambda float64,
 	start := math.Max(root*root-d1, 0.1)
 	if power > 0.5 {
 		return solveLog(start, -math.Log1p(-power), func(lambda float64) (float64, float64, float64) {
-			p, by := tail(lambda, false)
-			return -math.Log(p), -by * lambda / p, 0
+			value, by := logTail(lambda, false)
+			return -value, -by * lambda, 0
 		})
 	}
 	return solveLog(start, math.Log(power), func(lambda float64) (float64, float64, float64) {
-		p, by := tail(lambda, true)
-		return math.Log(p), by * lambda / p, 0
+		value, by := logTail(lambda, true)
+		return value, by * lambda, 0
 	})
 }
 

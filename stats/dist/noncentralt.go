@@ -36,7 +36,12 @@ func (t NoncentralT) Survival(x float64) float64 {
 	case t.Delta == 0:
 		return T{DF: t.DF}.Survival(x)
 	}
-	return math.Min(1, scaleMixture(t.DF, func(s float64) float64 { return logNormalTail(x*s - t.Delta) }))
+	p := scaleMixture(t.DF, func(s float64) float64 { return logNormalTail(x*s - t.Delta) })
+	if p < 0.9 {
+		return p
+	}
+	// What is missing from one may hide where the integrand is steep and tiny.
+	return 1 - scaleMixture(t.DF, func(s float64) float64 { return logNormalTail(t.Delta - x*s) })
 }
 
 // Quantile returns the x with P(T ≤ x) = p; ±Inf for p of 0 and 1.

@@ -107,8 +107,11 @@ func (f *oneFactor) logCDF(x float64) float64 {
 	if x >= oneFactorTop {
 		return 0
 	}
-	if f.twoSided {
+	switch {
+	case f.twoSided:
 		return f.lower.at(x) + f.n*math.Log(x)
+	case x < -oneFactorTop:
+		return logNormalTail(-x) // a bound, below the range of floating-point numbers
 	}
 	return f.lower.at(x)
 }

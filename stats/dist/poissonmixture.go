@@ -24,8 +24,9 @@ type poissonMixture struct {
 // reach is how far below the largest term, on the log scale, a sum is cut off.
 const reach = 40
 
-// sums returns the mixture, its derivative in λ and its derivative in log x.
-func (p *poissonMixture) sums() (total, byLambda, byLogX float64) {
+// sums returns the logarithm of the mixture, and the derivatives of that in λ and in
+// log x.
+func (p *poissonMixture) sums() (value, byLambda, byLogX float64) {
 	j, value, slope := p.start()
 	t, e := 1.0, slope/(p.a+j) // w_j q_j and w_j d_j, relative to the first w_j q_j
 	var sum, inc, dens float64
@@ -50,12 +51,10 @@ func (p *poissonMixture) sums() (total, byLambda, byLogX float64) {
 		t = t*w + e
 		j--
 	}
-	scale := math.Exp(value)
-	sign := 1.0
-	if !p.upper {
-		sign = -1
+	if p.upper {
+		return value + math.Log(sum), inc / (2 * sum), -dens / sum
 	}
-	return scale * sum, sign * scale * inc / 2, -sign * scale * dens
+	return value + math.Log(sum), -inc / (2 * sum), dens / sum
 }
 
 // growth returns d_{j+1} / d_j.

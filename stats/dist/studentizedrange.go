@@ -81,5 +81,5 @@ func (r StudentizedRange) UpperQuantile(p float64) float64 {
 
 // start returns a first guess at an upper quantile: Bonferroni's bound.
 func (r StudentizedRange) start(p float64) float64 {
-	return math.Sqrt2 * T{DF: r.DF}.UpperQuantile(p/(float64(r.Groups)*float64(r.Groups-1)))
+	return math.Min(1e100, math.Sqrt2*T{DF: r.DF}.UpperQuantile(p/(float64(r.Groups)*float64(r.Groups-1))))
 }

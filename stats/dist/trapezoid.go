@@ -32,7 +32,7 @@ func trapezoid(f func(v float64) float64, lo, hi, top float64, n int) float64 {
 // there. It starts at x with the given step.
 func climb(f func(float64) float64, x, step float64) (peak, top float64) {
 	y := f(x)
-	for range 4 {
+	for range 60 {
 		left, right := f(x-step), f(x+step)
 		if math.IsInf(y, -1) && math.IsInf(left, -1) && math.IsInf(right, -1) {
 			return x, y
