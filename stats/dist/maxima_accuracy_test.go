@@ -8,7 +8,7 @@ import (
 // TestAccuracyMaxima compares StudentizedRange and ManyToOneT with the values of
 // testdata/maxima.py.
 func TestAccuracyMaxima(t *testing.T) {
-	const maker = "trapezoidal sums at 35 digits (maxima.py)"
+	const maker = "trapezoidal sums at 30 digits (maxima.py)"
 	const region = "upper tail, 1 to 1e-12, and CDF"
 	var w, q worst
 	for _, r := range grid(t, "studentizedrange.csv") {

@@ -4,7 +4,7 @@ import "math"
 
 // solveLog returns the x > 0 at which a log-tail reaches target. f(x) gives the
 // log-tail, its derivative in log x, and the derivative of the logarithm of that
-// derivative; the tail must be increasing and log-concave in log x.
+// derivative (0 if not known: the step is then Newton's). The tail must increase with x.
 //
 // Halley's method in log x, kept inside a bracket that grows by doubled steps until it
 // holds the solution. Steps multiply x, so that x is exact to the last digits even at
