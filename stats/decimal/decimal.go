@@ -19,6 +19,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"strconv"
 )
 
@@ -95,6 +96,19 @@ func (c *Column) AppendMissing() {
 
 // Len returns the number of rows, missing ones among them.
 func (c *Column) Len() int { return len(c.mant) }
+
+// Only returns a column in which the rows that keep says no to are missing; the
+// others are as they were.
+func (c *Column) Only(keep func(row int) bool) *Column {
+	out := &Column{mant: c.mant, exp: slices.Clone(c.exp), long: c.long}
+	for i := range out.exp {
+		if !keep(i) {
+			out.exp[i] = missing
+		}
+	}
+	out.mant, out.long = slices.Clip(out.mant), slices.Clip(out.long)
+	return out
+}
 
 // Floats returns the float64 nearest to each row's number, ties to even, and NaN
 // where it is missing.

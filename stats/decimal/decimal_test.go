@@ -236,3 +236,24 @@ func FuzzCentre(f *testing.F) {
 		}
 	})
 }
+
+func TestOnlyLeavesOutTheOtherRows(t *testing.T) {
+	var c Column
+	for _, text := range []string{"1.5", "0", "123456789012345678901234567890", "-2"} {
+		if err := c.Append([]byte(text)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	kept := c.Only(func(row int) bool { return row == 0 || row == 2 })
+	got := kept.Floats()
+	if got[0] != 1.5 || !math.IsNaN(got[1]) || got[2] != 123456789012345678901234567890 || !math.IsNaN(got[3]) {
+		t.Errorf("Only(0, 2) = %v, want 1.5, NaN, 1.23e29, NaN", got)
+	}
+	if _, _, err := kept.LogCentre(); err != nil {
+		t.Errorf("LogCentre of the positive rows: %v", err)
+	}
+	kept.AppendMissing()
+	if all := c.Floats(); all[1] != 0 || all[3] != -2 || c.Len() != 4 {
+		t.Errorf("the column itself became %v", all)
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairrun/stats/check"
+	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
 )
 
@@ -89,14 +90,19 @@ type subject struct {
 
 // measure counts the runs and puts the good ones on the scale of the analysis.
 func (s *subject) measure() error {
+	values := s.m.Values
+	if s.d.Status != nil {
+		values = values.Only(func(i int) bool { return s.d.Status[i] == OK })
+	}
 	dev, centre := []float64(nil), 0.0
-	var err error
 	if s.m.Scale == Log {
-		if centre, dev, err = s.m.Values.LogCentre(); err != nil {
-			return &RequestError{Text: "response " + s.m.Name + ": " + err.Error() + "; a relative margin compares ratios, which need values above zero: give an absolute margin, or use the raw scale"}
+		var err error
+		centre, dev, err = values.LogCentre()
+		if bad := (*decimal.NotPositiveError)(nil); errors.As(err, &bad) {
+			return refuse("response %s: %s holds %v; a relative margin compares ratios, which need values above zero: give an absolute margin, or use the raw scale", s.m.Name, s.rowName(bad.Row), bad.Value)
 		}
 	} else {
-		centre, dev = s.m.Values.Centre()
+		centre, dev = values.Centre()
 	}
 	s.centre = centre
 	s.y = make([]float64, len(dev))
