@@ -16,6 +16,7 @@ import (
 type Wanted struct {
 	Categorical []string
 	Numeric     []string
+	Optional    []string // categorical columns that a table need not have
 }
 
 // Columns is what ReadColumns kept of a table. Rows count from 0 and leave out the
@@ -23,8 +24,9 @@ type Wanted struct {
 type Columns struct {
 	Header      []string
 	Rows        int
-	Categorical []Category // as wanted
-	Numeric     []Number   // as wanted
+	Categorical []Category  // as wanted
+	Numeric     []Number    // as wanted
+	Optional    []*Category // as wanted; nil where there is no such column
 
 	first int   // number in the file of the first row
 	skips []int // rows before which blank rows stand, once for each of these
@@ -67,7 +69,7 @@ func ReadColumnsFile(path string, w Wanted) (*Columns, error) {
 // wanted columns and one row, whatever else the file holds.
 //
 // Beside the faults of a table (see the package comment) these are faults: a
-// wanted column that is not there, a row with fewer or more cells than the header,
+// wanted column that is not there (unless it is optional), a row with fewer or more cells than the header,
 // a number's cell with text in it, points and commas as decimal marks in one
 // column, and a level that is the same number as another, written differently (0
 // and 0.0: two levels or one?). They come as [Faults]; an error of r as it is.
@@ -114,6 +116,7 @@ type intake struct {
 	s           *scanner
 	categorical []categoryIntake
 	numeric     []numberIntake
+	optional    []*categoryIntake // nil where there is no such column
 	scratch     []byte
 }
 
@@ -155,8 +158,14 @@ func newIntake(s *scanner, w Wanted) *intake {
 	for _, name := range w.Categorical {
 		k, ok := find(name)
 		if ok {
-			in.categorical = append(in.categorical, categoryIntake{
-				Category: Category{Name: name}, column: k, code: map[string]int32{}, last: -1})
+			in.categorical = append(in.categorical, newCategoryIntake(name, k))
+		}
+	}
+	for _, name := range w.Optional {
+		in.optional = append(in.optional, nil)
+		if k := slices.Index(s.names, name); k >= 0 {
+			c := newCategoryIntake(name, k)
+			in.optional[len(in.optional)-1] = &c
 		}
 	}
 	for _, name := range w.Numeric {
@@ -168,18 +177,20 @@ func newIntake(s *scanner, w Wanted) *intake {
 	return in
 }
 
+func newCategoryIntake(name string, column int) categoryIntake {
+	return categoryIntake{Category: Category{Name: name}, column: column, code: map[string]int32{}, last: -1}
+}
+
 // takeRow takes the wanted cells of the row given out last.
 func (in *intake) takeRow() {
 	s := in.s
 	for i := range in.categorical {
-		c := &in.categorical[i]
-		text, missing := in.cell(c.column)
-		if missing {
-			c.Code = append(c.Code, -1)
-			c.Missing++
-			continue
+		in.takeCategory(&in.categorical[i])
+	}
+	for _, c := range in.optional {
+		if c != nil {
+			in.takeCategory(c)
 		}
-		c.Code = append(c.Code, c.level(text, s.row))
 	}
 	for i := range in.numeric {
 		n := &in.numeric[i]
@@ -200,6 +211,17 @@ func (in *intake) takeRow() {
 			s.faultHere(Fault{Column: n.column + 1, Found: found, Do: do})
 		}
 	}
+}
+
+// takeCategory takes the cell of a categorical column.
+func (in *intake) takeCategory(c *categoryIntake) {
+	text, missing := in.cell(c.column)
+	if missing {
+		c.Code = append(c.Code, -1)
+		c.Missing++
+		return
+	}
+	c.Code = append(c.Code, c.level(text, in.s.row))
 }
 
 // cell is the trimmed text of a cell of the row given out last, and whether it is
@@ -263,6 +285,14 @@ func (in *intake) finish(c *Columns) {
 	}
 	for i := range in.numeric {
 		c.Numeric = append(c.Numeric, in.numeric[i].Number)
+	}
+	for _, k := range in.optional {
+		if k == nil {
+			c.Optional = append(c.Optional, nil)
+			continue
+		}
+		k.sort(in.s.dialect)
+		c.Optional = append(c.Optional, &k.Category)
 	}
 }
 

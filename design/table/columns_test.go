@@ -90,6 +90,26 @@ x.csv: row 3: the row has 3 cells, the header has 2; put a cell that holds the s
 	}
 }
 
+func TestReadColumnsOptional(t *testing.T) {
+	c, err := ReadColumns("x.csv", strings.NewReader("g,status,y\nA,ok,1\nB,,2\nB,failed,\n"),
+		Wanted{Categorical: []string{"g"}, Numeric: []string{"y"}, Optional: []string{"weather", "status"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []*Category{nil, {Name: "status", Levels: []string{"failed", "ok"}, Code: []int32{1, -1, 0}, Missing: 1}}
+	if diff := cmp.Diff(want, c.Optional); diff != "" {
+		t.Errorf("optional columns (-want +got):\n%s", diff)
+	}
+}
+
+// What an optional column holds is not the asker's business unless it is used.
+func TestReadColumnsOptionalHasNoFaults(t *testing.T) {
+	_, err := ReadColumns("x.csv", strings.NewReader("y,status\n1,0\n2,0.0\n"), Wanted{Numeric: []string{"y"}, Optional: []string{"status"}})
+	if err != nil {
+		t.Errorf("numbers written in two ways: %v", err)
+	}
+}
+
 func TestReadColumnsPassesReadErrors(t *testing.T) {
 	broken := errors.New("the disk is gone")
 	r := io.MultiReader(strings.NewReader("g,y\nA,1\nA"), iotest.ErrReader(broken))
