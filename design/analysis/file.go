@@ -30,7 +30,9 @@ type FileQuestion struct {
 }
 
 // Judge reads the columns from r, whose name in messages is file, and judges
-// them. A row with an empty response counts as not measured.
+// them. A row with an empty response counts as not measured. A column "status"
+// that was given no other role and holds the words of a run sheet says which
+// runs failed and which are void.
 func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) {
 	if err := q.check(); err != nil {
 		return nil, err
@@ -38,11 +40,31 @@ func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) 
 	columns, err := table.ReadColumns(file, r, table.Wanted{
 		Categorical: slices.Concat(q.Treatments, q.Blocks),
 		Numeric:     slices.Concat(q.Responses, q.Covariates),
+		Optional:    q.optional(),
 	})
 	if err != nil {
 		return nil, err
 	}
-	return verdict.Analyse(q.data(columns), q.request(file, columns))
+	d := q.data(columns)
+	var others []string
+	if len(columns.Optional) > 0 {
+		d.Status, others = statusOf(columns.Optional[0])
+	}
+	v, err := verdict.Analyse(d, q.request(file, columns))
+	if err == nil && len(others) > 0 {
+		for i := range v.Responses {
+			v.Responses[i].Checks = append(v.Responses[i].Checks, unread(others))
+		}
+	}
+	return v, err
+}
+
+// optional is the column of statuses, unless it has another role.
+func (q FileQuestion) optional() []string {
+	if slices.Contains(slices.Concat(q.Responses, q.Treatments, q.Blocks, q.Covariates), statusColumn) {
+		return nil
+	}
+	return []string{statusColumn}
 }
 
 // check says what is wrong with the question before the file is read.
@@ -68,7 +90,9 @@ func (q FileQuestion) check() error {
 		columns []string
 	}{{"response", q.Responses}, {"treatment", q.Treatments}, {"block", q.Blocks}, {"covariate", q.Covariates}} {
 		for _, c := range r.columns {
-			if was, taken := role[c]; taken {
+			if was, taken := role[c]; taken && was == r.name {
+				return refuse("column %q is named twice as %s", c, was)
+			} else if taken {
 				return refuse("column %q is named as %s and as %s; it can be one of them", c, was, r.name)
 			}
 			role[c] = r.name
