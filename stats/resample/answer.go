@@ -29,19 +29,17 @@ func (g *group) intervals(k int, exact bool, r *Result) {
 	t := g.tests[k]
 	records := make([]record, len(g.shared))
 	for c := range records {
-		records[c] = record{n: len(g.shared[c].df), shared: g.shared[c], own: g.own[k][c]}
+		records[c] = record{n: len(g.shared[c].dfRatio), shared: g.shared[c], own: g.own[k][c]}
 	}
 	type task struct {
-		family *family
-		k      int
-		out    *Comparison
+		family, k int
+		out       *Comparison
 	}
 	var tasks []task
-	for i := range g.lay.families {
-		f := &g.lay.families[i]
+	for i, f := range g.lay.families {
 		for k := f.from; k < f.to; k++ {
 			if g.lay.estimable(k) {
-				tasks = append(tasks, task{f, k, &r.Families[i].Comparisons[k-f.from]})
+				tasks = append(tasks, task{i, k, &r.Families[i].Comparisons[k-f.from]})
 			}
 		}
 	}

@@ -11,10 +11,11 @@ const panicOrder = "resample: an order needs a treatment for each slot"
 
 // Enumerate holds tests against all orders that might have been drawn, each
 // once, the drawn one among them. An order gives the treatment of every slot,
-// and may be overwritten by the next. Orders that differ by the names of treatments are
-// orders of their own.
+// and may be overwritten by the next. Orders that differ only by an exchange of
+// the names of treatments are orders of their own.
 //
-// The error is ErrNotDrawn or ErrTooLarge. Enumerate panics as Sample does.
+// The error is ErrNotDrawn or ErrTooLarge. Enumerate panics as Sample does, and
+// if an order has not one treatment for each slot.
 func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 	run := newRun(tests)
 	full := make(chan batch)
@@ -40,7 +41,6 @@ func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 		})
 	}
 	drawn, err := run.deal(orders, full, empty)
-	close(full)
 	wg.Wait()
 	switch {
 	case err != nil:
@@ -57,9 +57,10 @@ type batch struct {
 	orders []int32
 }
 
-// deal hands the orders out in batches and reports whether the drawn one is among
-// them.
+// deal hands the orders out in batches, closes full, and reports whether the
+// drawn one is among them.
 func (r *run) deal(orders iter.Seq[[]int32], full chan<- batch, empty <-chan []int32) (drawn bool, err error) {
+	defer close(full)
 	b := batch{orders: <-empty}
 	hand := func() {
 		r.grow(b.chunk + 1)

@@ -192,7 +192,7 @@ func (in *information) estimable(weights []float64) bool {
 
 // within sets the effects C⁻q of each row q of an orthonormal set of
 // comparisons, and the inverse of their covariance matrix q'C⁻q, by rows. It
-// returns the rank of that matrix. The slice diagonal, as long as space, is overwritten.
+// returns the rank of that matrix. diagonal, as long as space, is overwritten.
 func (in *information) within(space, effects [][]float64, inverse, diagonal []float64) (rank int) {
 	n := len(space)
 	for i, q := range space {

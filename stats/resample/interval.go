@@ -21,7 +21,7 @@ type search struct {
 	need    int // orders that must be as extreme for δ not to be rejected
 
 	// Of the comparison in hand.
-	family  *family
+	family  int
 	k       int
 	shifted []float64 // effects of its shift in every order
 	active  []int32   // orders whose crossing is still sought
@@ -39,13 +39,14 @@ func newSearch(t *Test, records []record, need int) *search {
 }
 
 // take prepares comparison k of family f.
-func (s *search) take(f *family, k int) {
+func (s *search) take(family, k int) {
 	n := s.test.lay.treatments
-	s.family, s.k = f, k
+	s.family, s.k = family, k
+	clear(s.shifted)
 	at := 0
 	for _, r := range s.records {
 		for i := range r.n {
-			multiply(s.shifted[at:at+n], r.shared.k[i*n*n:(i+1)*n*n], s.test.lay.shift[k])
+			s.test.lay.contrasts.addScaled(s.shifted[at:at+n], s.test.lay.v[k], k, r.shared.d[i*n*n:(i+1)*n*n])
 			at += n
 		}
 	}
@@ -56,9 +57,8 @@ func (s *search) take(f *family, k int) {
 //
 // Of each order it is asked whether its largest |t| reaches the drawn order's.
 // At x = 0, where the latter is zero, every order does; far out hardly any. Each
-// is taken to cross once, and so an order that does not reach at some x is not asked
-// again further out, nor one that does nearer in: the questions halve with the
-// distance left.
+// is taken to cross once: one that does not reach at some x is not asked again
+// further out, nor one that does nearer in, and so most questions are put once.
 func (s *search) end(sign float64) float64 {
 	t, l := s.test, s.test.lay
 	if s.need <= 0 {
@@ -71,7 +71,7 @@ func (s *search) end(sign float64) float64 {
 	}
 	active, beyond := s.active, 0
 	low, high, factor := 0.0, infinite, stride
-	x := min(beginning*unit/math.Sqrt(float64(l.df-l.info.rank)), far)
+	x := min(beginning*unit/math.Sqrt(float64(l.residual())), far)
 	for {
 		reach := s.split(active, sign*x)
 		if beyond+reach >= s.need {
@@ -114,14 +114,15 @@ func (s *search) split(active []int32, x float64) int {
 }
 
 // reaches reports whether the largest |t| of the family in an order is as large
-// as that of the comparison in the drawn order, when the value at x from the estimate holds.
+// as that of the comparison in the drawn order, if its true value lies x below
+// the estimate.
 func (s *search) reaches(order int, x float64) bool {
 	t, l := s.test, s.test.lay
 	r, i := &s.records[order/chunk], order%chunk
 	n, m := l.treatments, len(l.v)
 	z := x * x * l.v[s.k]
 	ss := r.own.alpha[i] + x*(2*r.own.beta[i*m+s.k]+x*r.shared.gamma[i*m+s.k])
-	b := newBar(t.rss+z, ss, t.rss, l.df-l.info.rank, int(r.shared.df[i])).at(z)
+	b := newBar(t.rss+z, ss, r.shared.dfRatio[i]/t.rss).at(z)
 	if !mayReach(b, ss) {
 		return false
 	}
@@ -129,12 +130,14 @@ func (s *search) reaches(order int, x float64) bool {
 	for h := range s.tau {
 		s.tau[h] = p[h] + x*shifted[h]
 	}
-	return l.contrasts.anyReaches(b, s.family.from, s.family.to, s.tau, r.shared.variance[i*m:(i+1)*m])
+	f := &l.families[s.family]
+	variance := r.shared.variance[i*m : (i+1)*m]
+	return l.contrasts.anyReaches(b, f.from, f.to, s.tau, variance, r.shared.sharpest[i*len(l.families)+s.family])
 }
 
-// interval sets the ends of comparison k, searching with s.
-func (s *search) interval(f *family, k int) (low, high float64) {
+// interval returns the ends of the interval of comparison k, of the given family.
+func (s *search) interval(family, k int) (low, high float64) {
 	t := s.test
-	s.take(f, k)
+	s.take(family, k)
 	return t.scale * (t.theta[k] - s.end(1)), t.scale * (t.theta[k] + s.end(-1))
 }

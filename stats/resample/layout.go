@@ -19,13 +19,12 @@ type layout struct {
 	a    []float64 // Q'X of the drawn order, a row for each treatment
 	info information
 
-	// The comparisons of all families, and of those that the drawn order can
-	// estimate: 1/ℓ'C⁻ℓ and the effects C⁻ℓ/ℓ'C⁻ℓ that change it by one and
-	// nothing else; zero of the others.
+	// The comparisons of all families, and 1/ℓ'C⁻ℓ of those that the drawn order
+	// can estimate, zero of the others. The shift of a comparison, the effects
+	// C⁻ℓ/ℓ'C⁻ℓ, change it by one at the least sum of squares, that number.
 	contrasts contrasts
 	weights   [][]float64
 	v         []float64
-	shift     [][]float64
 	families  []family
 }
 
@@ -57,7 +56,7 @@ func newLayout(d *Design, fit *linmod.Result) (*layout, error) {
 	switch {
 	case l.info.rank == 0:
 		return nil, ErrConfounded
-	case l.df-l.info.rank < 1:
+	case l.residual() < 1:
 		return nil, ErrNoNoise
 	}
 	for _, f := range d.Families {
@@ -73,17 +72,12 @@ func (l *layout) addFamily(f Family) {
 	for k, weights := range f.Contrasts {
 		l.contrasts.add(weights)
 		l.weights = append(l.weights, weights)
-		shift, v := make([]float64, n), 0.0
+		v := 0.0
 		if l.info.estimable(weights) {
 			v = 1 / l.contrasts.variance(g.from+k, l.info.b, n)
-			multiply(shift, l.info.b, weights)
-			for i := range shift {
-				shift[i] *= v
-			}
 			g.space = extend(g.space, weights)
 		}
 		l.v = append(l.v, v)
-		l.shift = append(l.shift, shift)
 	}
 	g.to = len(l.v)
 	g.whole = len(g.space) == l.info.rank
@@ -118,6 +112,9 @@ func extend(space [][]float64, weights []float64) [][]float64 {
 	}
 	return append(space, v)
 }
+
+// residual returns the residual degrees of freedom of the drawn order.
+func (l *layout) residual() int { return l.df - l.info.rank }
 
 // estimable reports whether the drawn order can estimate comparison k.
 func (l *layout) estimable(k int) bool { return l.v[k] > 0 }

@@ -8,18 +8,21 @@ type moments struct {
 	runs      []float64 // of each treatment
 	a         []float64 // Q'X, a row for each treatment
 	info      information
-	df        int // of the residual
+	dfRatio   float64 // residual degrees of freedom of the drawn order over those here; 0 if none are left here
 
-	g []float64 // X'MX₀ with X₀ the drawn order: treatment here × treatment as drawn
-	k []float64 // C⁻g, likewise
+	// With X₀ the drawn order and C₀ its information, each treatment × treatment:
+	g  []float64 // X'MX₀
+	gb []float64 // gC₀⁻
+	d  []float64 // (C⁻gC₀⁻)': row s is how the effects here change with one of the drawn order's C₀⁻S
+	w  []float64 // C₀⁻g'C⁻gC₀⁻
+	t  []float64 // work
 
-	// Of each comparison: ℓ'C⁻ℓ, infinite if the order cannot estimate it; the
-	// effects C⁻gu that its shift u has here; and their sum of squares.
+	// Of each comparison: ℓ'C⁻ℓ, infinite if the order cannot estimate it; and
+	// the sum of squares here of its shift.
 	variance []float64
-	shifted  [][]float64
 	gamma    []float64
-	gu       [][]float64
 
+	sharpest []float64 // of each family
 	families []familyMoments
 }
 
@@ -41,11 +44,13 @@ func newMoments(l *layout) *moments {
 		a:         make([]float64, n*l.basis.cols),
 		info:      newInformation(l.design),
 		g:         make([]float64, n*n),
-		k:         make([]float64, n*n),
+		gb:        make([]float64, n*n),
+		d:         make([]float64, n*n),
+		w:         make([]float64, n*n),
+		t:         make([]float64, n*n),
 		variance:  make([]float64, len(l.v)),
 		gamma:     make([]float64, len(l.v)),
-		shifted:   rows(len(l.v), n),
-		gu:        rows(len(l.v), n),
+		sharpest:  make([]float64, len(l.families)),
 	}
 	for _, f := range l.families {
 		r := len(f.space)
@@ -68,7 +73,7 @@ func rows(n, length int) [][]float64 {
 }
 
 // order takes in an order, given as the treatment of every slot: it sets
-// treatment, runs, a, info and df.
+// treatment, runs, a and info.
 func (m *moments) order(order []int32) {
 	l, n := m.lay, m.lay.treatments
 	clear(m.runs)
@@ -98,13 +103,15 @@ func (m *moments) order(order []int32) {
 		}
 	}
 	m.info.invert(m.runs)
-	m.df = l.df - m.info.rank
 }
 
-// relate sets what joins the order to the drawn one: g, k and, for each
-// comparison and family, what depends on them.
+// relate sets what joins the order to the drawn one: everything else.
 func (m *moments) relate() {
 	l, n := m.lay, m.lay.treatments
+	m.dfRatio = 0
+	if df := l.df - m.info.rank; df > 0 {
+		m.dfRatio = float64(l.residual()) / float64(df)
+	}
 	clear(m.g)
 	for i, t := range m.treatment {
 		m.g[int(t)*n+int(l.drawn[i])]++
@@ -116,27 +123,30 @@ func (m *moments) relate() {
 			m.g[s*n+t] -= dot(as, l.a[t*cols:t*cols+cols])
 		}
 	}
-	product(m.k, m.info.b, m.g, n)
-	for j := range l.v {
-		m.variance[j] = m.varianceOf(j)
-		multiply(m.shifted[j], m.k, l.shift[j])
-		multiply(m.gu[j], m.g, l.shift[j])
-		m.gamma[j] = dot(m.gu[j], m.shifted[j])
+	product(m.gb, m.g, l.info.b, n)
+	product(m.t, m.info.b, m.gb, n)
+	for s := range n {
+		for t := range n {
+			m.d[t*n+s] = m.t[s*n+t]
+		}
 	}
-	for i := range l.families {
+	product(m.w, m.d, m.gb, n)
+	for k, v := range l.v {
+		m.variance[k] = m.varianceOf(k)
+		m.gamma[k] = v * v * l.contrasts.variance(k, m.w, n)
+	}
+	for i, f := range l.families {
+		m.sharpest[i] = l.contrasts.sharpest(f.from, f.to, m.variance)
 		m.family(i)
 	}
 }
 
 // product sets dst to a·b, square matrices of n rows.
 func product(dst, a, b []float64, n int) {
+	clear(dst)
 	for i := range n {
 		out := dst[i*n : i*n+n]
-		clear(out)
 		for h, v := range a[i*n : i*n+n] {
-			if v == 0 {
-				continue
-			}
 			for j, w := range b[h*n : h*n+n] {
 				out[j] += v * w
 			}

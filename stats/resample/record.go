@@ -16,10 +16,11 @@ type record struct {
 
 // shared is the part of a record that does not depend on the response.
 type shared struct {
-	df       []float64
-	k        []float64 // treatments × treatments an order
+	dfRatio  []float64
+	d        []float64 // treatments × treatments an order
 	variance []float64 // of each comparison
 	gamma    []float64
+	sharpest []float64 // of each family
 }
 
 // own is the part that does.
@@ -36,24 +37,26 @@ func (l *layout) stored() (shared, own int) {
 		return 0, 0
 	}
 	n, m := l.treatments, len(l.v)
-	return 1 + n*n + 2*m, 1 + n + m
+	return 1 + n*n + 2*m + len(l.families), 1 + n + m
 }
 
 func newShared(l *layout) *shared {
 	n, m := l.treatments, len(l.v)
 	return &shared{
-		df:       make([]float64, 0, chunk),
-		k:        make([]float64, 0, chunk*n*n),
+		dfRatio:  make([]float64, 0, chunk),
+		d:        make([]float64, 0, chunk*n*n),
 		variance: make([]float64, 0, chunk*m),
 		gamma:    make([]float64, 0, chunk*m),
+		sharpest: make([]float64, 0, chunk*len(l.families)),
 	}
 }
 
 func (s *shared) keep(m *moments) {
-	s.df = append(s.df, float64(m.df))
-	s.k = append(s.k, m.k...)
+	s.dfRatio = append(s.dfRatio, m.dfRatio)
+	s.d = append(s.d, m.d...)
 	s.variance = append(s.variance, m.variance...)
 	s.gamma = append(s.gamma, m.gamma...)
+	s.sharpest = append(s.sharpest, m.sharpest...)
 }
 
 func newOwn(l *layout) own {

@@ -61,7 +61,7 @@ func (c *tally) needed(alpha float64, exact bool) int {
 // result puts the counts of a test into words, intervals apart.
 func (t *Test) result(c *tally, exact bool) Result {
 	l := t.lay
-	df := l.df - l.info.rank
+	df := l.residual()
 	ms := t.rss / float64(df)
 	r := Result{
 		F:   t.ss / float64(l.info.rank) / ms,

@@ -8,7 +8,7 @@ import (
 
 const (
 	panicNone  = "resample: no test to make"
-	panicTests = "resample: the tests are of designs with different slots"
+	panicTests = "resample: the tests are of designs with different drawn orders"
 )
 
 // run is one call of Sample or Enumerate.
@@ -39,7 +39,7 @@ func newRun(tests []*Test) *run {
 		if i == 0 {
 			r.drawn = t.lay.design.Drawn
 			r.slots = len(r.drawn)
-		} else if len(t.lay.design.Drawn) != r.slots {
+		} else if !slices.Equal(t.lay.design.Drawn, r.drawn) {
 			panic(panicTests)
 		}
 		at := slices.IndexFunc(r.groups, func(g group) bool {

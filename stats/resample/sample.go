@@ -9,19 +9,20 @@ import (
 const panicDraws = "resample: Sample needs at least one draw"
 
 // Sample holds tests against so many fresh draws from the orders that might have
-// been drawn, the same draws for all of them. Orders are drawn by the chunk, of
-// which there are as many as it takes at 256 each: sampler returns what fills in the
-// treatment of every slot for the orders of one chunk, each with an allowed
-// order, equally likely and independent of all others. It is called
-// from several goroutines at once; what it returns, from one. With a stream of
-// random numbers of its own for each chunk, the results are the same whatever the number of
-// processors.
+// been drawn, the same draws for all of them. They are made in chunks of 256,
+// the first numbered 0. For each chunk sampler returns a function that fills in
+// the treatment of every slot, with an allowed order each time it is called, all
+// equally likely and independent of one another. The sampler is called from
+// several goroutines at once, what it returns from one. If every chunk draws
+// from a stream of random numbers of its own, the results are the same whatever
+// the number of processors.
 //
-// Tests of designs with the same slots may be put together in any number; those
-// of one design, with responses in the same slots, share most of the work.
+// Tests of any designs that share the slots and the drawn order may be put
+// together; those of one design, with responses in the same slots, share most of
+// the work.
 //
-// The error is ErrTooLarge: intervals keep some numbers of every draw. Sample panics
-// if there is no draw, an order holds no treatment of the design, or the tests have not the same number of slots.
+// The error is ErrTooLarge. Sample panics if there is no draw or no test, the
+// tests differ in their drawn orders, or a draw holds an unknown treatment.
 func Sample(draws int, sampler func(chunk int) (fill func(order []int32)), tests ...*Test) ([]Result, error) {
 	if draws < 1 {
 		panic(panicDraws)

@@ -21,7 +21,10 @@ type tally struct {
 
 func newTally(l *layout) tally {
 	n := len(l.v)
-	return tally{families: make([]int, len(l.families)), own: make([]int, n), adjusted: make([]int, n), complete: make([]int, n)}
+	return tally{
+		families: make([]int, len(l.families)),
+		own:      make([]int, n), adjusted: make([]int, n), complete: make([]int, n),
+	}
 }
 
 func (c *tally) add(d *tally) {
@@ -44,18 +47,20 @@ type judge struct {
 	tally
 
 	s     []float64 // X'rest
-	p     []float64 // C⁻s
-	alpha float64   // s'C⁻s
-	beta  []float64 // of each comparison: s'C⁻gu
+	p     []float64 // C⁻s: effects, none put back
+	alpha float64   // s'C⁻s: their sum of squares
+	c     []float64 // C₀⁻g'C⁻s
+	beta  []float64 // of each comparison: p'g·shift
 	moved []float64 // X'e for an e with effects put back
 	tau   []float64 // C⁻moved
+	scale float64   // of bars
 }
 
 func newJudge(t *Test, m *moments) *judge {
 	n := t.lay.treatments
 	return &judge{
 		test: t, m: m, tally: newTally(t.lay),
-		s: make([]float64, n), p: make([]float64, n), beta: make([]float64, len(t.lay.v)),
+		s: make([]float64, n), p: make([]float64, n), c: make([]float64, n), beta: make([]float64, len(t.lay.v)),
 		moved: make([]float64, n), tau: make([]float64, n),
 	}
 }
@@ -69,9 +74,11 @@ func (j *judge) order() {
 	}
 	multiply(j.p, m.info.b, j.s)
 	j.alpha = dot(j.s, j.p)
-	for k, gu := range m.gu {
-		j.beta[k] = dot(j.p, gu)
+	multiply(j.c, m.d, j.s)
+	for k, v := range t.lay.v {
+		j.beta[k] = v * t.lay.contrasts.value(k, j.c)
 	}
+	j.scale = m.dfRatio / t.rss
 	j.orders++
 	j.all()
 	for i := range t.lay.families {
@@ -84,11 +91,10 @@ func (j *judge) order() {
 // drawn order put back, and returns the sum of squares of the treatments.
 func (j *judge) putBack(effects []float64) (ss float64) {
 	multiply(j.moved, j.m.g, effects)
-	multiply(j.tau, j.m.k, effects)
-	for i := range j.tau {
-		j.moved[i] += j.s[i]
-		j.tau[i] += j.p[i]
+	for i, v := range j.s {
+		j.moved[i] += v
 	}
+	multiply(j.tau, j.m.info.b, j.moved)
 	return dot(j.moved, j.tau)
 }
 
@@ -98,7 +104,7 @@ func (j *judge) all() {
 	t, l, m := j.test, j.test.lay, j.m
 	total := t.rss + t.ss
 	ss := j.putBack(t.tau)
-	b := newBar(total, ss, t.rss, l.df-l.info.rank, m.df)
+	b := newBar(total, ss, j.scale)
 	if m.info.rank > 0 && ss/float64(m.info.rank) >= b.at(t.ss/float64(l.info.rank)) {
 		j.overall++
 	}
@@ -128,7 +134,7 @@ func (j *judge) family(i int) {
 	for h := range n {
 		own += s.value[h] * dot(s.inverse[h*n:h*n+n], s.value)
 	}
-	b := newBar(t.rss+t.famSS[i], ss, t.rss, l.df-l.info.rank, m.df)
+	b := newBar(t.rss+t.famSS[i], ss, j.scale)
 	if own/float64(s.rank) >= b.at(t.famSS[i]/float64(n)) {
 		j.families[i]++
 	}
@@ -141,17 +147,19 @@ func (j *judge) comparisons(i int) {
 	f := &l.families[i]
 	for k := f.from; k < f.to; k++ {
 		x := t.theta[k]
-		for h, v := range m.shifted[k] {
-			j.tau[h] = j.p[h] + x*v
-		}
 		z := x * x * l.v[k]
 		ss := j.alpha + x*(2*j.beta[k]+x*m.gamma[k])
-		bar := newBar(t.rss+z, ss, t.rss, l.df-l.info.rank, m.df).at(z)
+		bar := newBar(t.rss+z, ss, j.scale).at(z)
+		if !mayReach(bar, ss) {
+			continue
+		}
+		copy(j.tau, j.p)
+		l.contrasts.addScaled(j.tau, x*l.v[k], k, m.d)
 		own := l.contrasts.value(k, j.tau)
 		if own*own >= bar*m.variance[k] {
 			j.own[k]++
 			j.adjusted[k]++
-		} else if mayReach(bar, ss) && l.contrasts.anyReaches(bar, f.from, f.to, j.tau, m.variance) {
+		} else if l.contrasts.anyReaches(bar, f.from, f.to, j.tau, m.variance, m.sharpest[i]) {
 			j.adjusted[k]++
 		}
 	}
@@ -168,39 +176,16 @@ type bar struct {
 	slack float64
 }
 
-func newBar(total, ss, rss0 float64, df0, df int) bar {
-	if df <= 0 {
-		return bar{0, 0} // the order fits everything: F is infinite
-	}
-	f := float64(df0) / (float64(df) * rss0)
-	return bar{ratio: (total - ss) * f, slack: tie * total * total * f}
+// newBar returns the bar for an order with the given total sum of squares and
+// sum of squares of treatments. scale is (df₀/df)/rss₀, zero if the order fits
+// everything: then its F is infinite, and everything reaches.
+func newBar(total, ss, scale float64) bar {
+	return bar{ratio: (total - ss) * scale, slack: tie * total * total * scale}
 }
 
 func (b bar) at(z0 float64) float64 { return z0*b.ratio - b.slack }
-
-// largest returns the largest value²/variance of comparisons from … to−1.
-func (c *contrasts) largest(from, to int, tau, variance []float64) float64 {
-	var z float64
-	for k := from; k < to; k++ {
-		v := c.value(k, tau)
-		z = max(z, v*v/variance[k])
-	}
-	return z
-}
 
 // mayReach reports whether any comparison of an order might reach the bar: none has
 // a larger sum of squares than all treatments together (Scheffé 1953, Biometrika
 // 40, 87–104). Most orders need no closer look.
 func mayReach(bar, ss float64) bool { return ss*(1+tie) >= bar }
-
-// anyReaches reports whether the value²/variance of any comparison from … to−1
-// reaches the bar.
-func (c *contrasts) anyReaches(bar float64, from, to int, tau, variance []float64) bool {
-	for k := from; k < to; k++ {
-		v := c.value(k, tau)
-		if v*v >= bar*variance[k] {
-			return true
-		}
-	}
-	return false
-}
