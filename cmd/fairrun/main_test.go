@@ -1,9 +1,15 @@
 package main
 
 import (
+	"encoding/csv"
+	"encoding/json"
 	"errors"
+	"fmt"
+	"os"
 	"os/exec"
+	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -19,7 +25,10 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"exits": exits, "edit": edit, "large": large, "lock": lock, "valid": valid,
+		},
+		Condition: condition,
 	})
 }
 
@@ -42,5 +51,108 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit code %d, want %d", got, want)
+	}
+}
+
+// edit replaces what matches a regular expression, line by line, as a person
+// would in an editor; escapes such as \n and \xff work in both. It has to match.
+//
+//	edit FILE REGEXP REPLACEMENT
+func edit(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: edit FILE REGEXP REPLACEMENT")
+	}
+	text := []byte(ts.ReadFile(args[0]))
+	find, err := regexp.Compile("(?m)" + args[1])
+	ts.Check(err)
+	replacement, err := strconv.Unquote(`"` + strings.ReplaceAll(args[2], `"`, `\"`) + `"`)
+	ts.Check(err)
+	if !find.Match(text) {
+		ts.Fatalf("%s holds nothing that matches %q", args[0], args[1])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), find.ReplaceAll(text, []byte(replacement)), 0o666))
+}
+
+// large makes a file of a number of megabytes: of zero bytes, or of lines that
+// repeat a text after a first line.
+//
+//	large FILE MEGABYTES [FIRST REPEATED]
+func large(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 && len(args) != 4 {
+		ts.Fatalf("usage: large FILE MEGABYTES [FIRST REPEATED]")
+	}
+	size, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	f, err := os.Create(ts.MkAbs(args[0]))
+	ts.Check(err)
+	defer func() { ts.Check(f.Close()) }()
+	if len(args) == 2 {
+		ts.Check(f.Truncate(int64(size) << 20))
+		return
+	}
+	_, err = f.WriteString(args[2] + "\n")
+	ts.Check(err)
+	lines := strings.Repeat(args[3]+"\n", 1+1<<20/len(args[3]))
+	for range size {
+		_, err = f.WriteString(lines[:1<<20/(len(args[3])+1)*(len(args[3])+1)])
+		ts.Check(err)
+	}
+}
+
+// condition answers [superuser]: whether permissions do not bind.
+func condition(name string) (bool, error) {
+	if name != "superuser" {
+		return false, fmt.Errorf("condition %q is unknown", name)
+	}
+	return os.Geteuid() == 0, nil
+}
+
+// lock takes a folder's permission to be written.
+//
+//	lock FOLDER
+func lock(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: lock FOLDER")
+	}
+	dir := ts.MkAbs(args[0])
+	ts.Check(os.Chmod(dir, 0o555))
+	ts.Defer(func() { ts.Check(os.Chmod(dir, 0o777)) })
+}
+
+// valid requires that standard output is whole: one JSON value, or CSV or
+// Markdown tables with the same number of cells in every row.
+//
+//	valid json|csv|markdown
+func valid(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: valid json|csv|markdown")
+	}
+	text := ts.ReadFile("stdout")
+	switch args[0] {
+	case "json":
+		if !json.Valid([]byte(text)) {
+			ts.Fatalf("this is not JSON:\n%s", text)
+		}
+	case "csv":
+		rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+		if err != nil || len(rows) < 2 {
+			ts.Fatalf("%d rows of CSV: %v", len(rows), err)
+		}
+	case "markdown":
+		tables, cells := 0, 0
+		for line := range strings.Lines(text) {
+			n := strings.Count(strings.ReplaceAll(line, `\|`, ""), "|")
+			if cells == 0 && n > 0 {
+				tables++
+			} else if n != cells && n > 0 {
+				ts.Fatalf("%d cells in place of %d: %s", n-1, cells-1, line)
+			}
+			cells = n
+		}
+		if tables == 0 {
+			ts.Fatalf("there is no table in:\n%s", text)
+		}
+	default:
+		ts.Fatalf("format %q is unknown", args[0])
 	}
 }

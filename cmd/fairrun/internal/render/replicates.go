@@ -77,7 +77,7 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	}
 	detectable := column(z.Curve, e)
 	for k, p := range z.Curve {
-		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), digits(100*p.Power, 1) + " %", detectable[k]}
+		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), chanceOfFinding(p.Power), detectable[k]}
 		if hours {
 			row = append(row, short(p.Hours, 2))
 		}
@@ -92,6 +92,14 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, many(*o.Blocks, "further "+r.Block))
 		}
 	}
+}
+
+// chanceOfFinding writes a power; none is certain.
+func chanceOfFinding(p verdict.Number) string {
+	if p.Known() && p > 0.999 {
+		return ">99.9 %"
+	}
+	return digits(100*p, 1) + " %"
 }
 
 // column writes the detectable differences, all with as many decimals as show
