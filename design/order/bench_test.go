@@ -16,6 +16,12 @@ var benchmarkPlans = []order.Plan{
 	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Quadratic},
 	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Linear},
 	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Quadratic, Shared: true},
+	{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear, Shared: true},
+	{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear},
+	{Treatments: 7, Blocks: 7, Replicates: 1, Drift: order.Position},
+	{Treatments: 6, Blocks: 10, Replicates: 1, CarryOver: true},
+	{Treatments: 6, Blocks: 5, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true},
+	{Treatments: 6, Blocks: 5, Replicates: 2, Reference: []int{0, 7, 13}, Drift: order.Linear, Shared: true},
 }
 
 func name(p order.Plan) string {

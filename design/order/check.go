@@ -172,7 +172,7 @@ func (p Plan) checkEstimable() error {
 	}
 	e := p.impossible(nearest, "")
 	q := e.Nearest
-	e.Reason = fmt.Sprintf("%s with %s drift need at least %s of %s; you have %d of %d, too few for the %d numbers to be estimated",
+	e.Reason = fmt.Sprintf("%s with %s need at least %s of %s; you have %d of %d, too few for the %d numbers to be estimated",
 		count(p.Treatments, "treatment"), p.driftWords(), count(q.Blocks, "block"), count(q.runsPerBlock(), "run"), p.Blocks, p.runsPerBlock(), need)
 	return e
 }
@@ -212,7 +212,7 @@ func (p Plan) confounded() error {
 		} else {
 			q.Replicates++
 		}
-	}, "in every order of %s of %s, %s drift hides a difference between the %d treatments",
+	}, "in every order of %s of %s, %s hides a difference between the %d treatments",
 		count(p.Blocks, "block"), p.blockWords(), p.driftWords(), p.Treatments)
 }
 
@@ -224,17 +224,17 @@ func (p Plan) blockWords() string {
 }
 
 func (p Plan) driftWords() string {
-	d := p.Drift
-	if d == "" {
-		d = None
+	switch {
+	case p.Drift == "" || p.Drift == None:
+		return "no drift"
+	case p.Drift == Position:
+		return "drift of any course"
+	case p.Blocks == 1:
+		return string(p.Drift) + " drift"
+	case p.Shared:
+		return "shared " + string(p.Drift) + " drift"
 	}
-	if d.degree() > 0 && p.Blocks > 1 {
-		if p.Shared {
-			return "shared " + string(d)
-		}
-		return "each block's own " + string(d)
-	}
-	return string(d)
+	return "each block's own " + string(p.Drift) + " drift"
 }
 
 // count is a number with its noun.

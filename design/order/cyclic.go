@@ -172,17 +172,19 @@ func subsets(n, k int) func(yield func([]int) bool) {
 	}
 }
 
-// binomial returns n over k, or a number above 1<<40 if it is greater than that.
+// binomial returns n over k, or manySubsets if it is at least that.
 func binomial(n, k int) int {
-	b := 1
-	for i := range k {
-		b = b * (n - i) / (i + 1)
-		if b > 1<<40 {
-			return b
+	b := int64(1)
+	for i := range int64(k) {
+		b = b * (int64(n) - i) / (i + 1)
+		if b >= manySubsets {
+			return manySubsets
 		}
 	}
-	return b
+	return int(b)
 }
+
+const manySubsets = 1 << 30
 
 // maxOrbitSubsets, maxOrbitChoices and maxMultiplier bound the search for the best initial blocks.
 const (

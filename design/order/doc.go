@@ -7,10 +7,20 @@
 // answers how good any given order is; Drawn.Set answers which orders could have been
 // drawn, which is what a randomisation test needs.
 //
+// # Kinds of order
+//
+// Complete blocks hold every treatment equally often, in any order. Plan.WholePlots keeps the runs of
+// a hard-to-change setting together within a block. Plan.Runs asks for incomplete blocks, whose
+// design is the most efficient that is found: balanced, lattice, alpha or cyclic, or from an
+// interchange search. Drift of any course over the positions (Position) makes them rows and
+// columns: Latin squares, Youden squares and their like. Plan.CarryOver balances neighbours: Williams
+// squares, or what is nearest. Regular and PlackettBurman give the runs of screening
+// experiments, which are treatments of a Plan whose Effects are MainEffects.
+//
 // # The rule
 //
-// The runs of a plan are drawn uniformly from all arrangements of their kind (for
-// complete blocks: all permutations within blocks) and an arrangement is kept when its
+// Runs are drawn uniformly from all arrangements of their kind (for
+// complete blocks all permutations within blocks) and an arrangement is kept when its
 // loss does not exceed a threshold; otherwise a fresh one is drawn. This is
 // rerandomisation by rejection (Morgan, K. L. & Rubin, D. B. 2012, Annals of Statistics
 // 40, 1263–1282): every allowed order is equally likely, so a randomisation test over the
@@ -23,7 +33,10 @@
 //
 // taken over all pairs of treatments i, j and computed by least squares (A-optimality).
 // Efficiency is 1/(1 + loss). Exchanging the names of treatments does not change it, so
-// no treatment is favoured.
+// no treatment is favoured. Where Plan.Effects names a smaller model, the comparisons within it count.
+//
+// Designs of incomplete blocks, of rows and columns and of neighbours are randomised by exchanging the names of
+// treatments, the blocks and, in rows and columns, the positions; Latin squares are drawn afresh.
 //
 // # Same seed, same order
 //

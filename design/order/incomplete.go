@@ -75,7 +75,7 @@ func smallConstructions(treatments, blocks, k int, src *Source) [][][]int {
 		designs = append(designs, all)
 	}
 	// All subsets.
-	if n := binomial(treatments, k); n <= blocks && blocks%n == 0 {
+	if n := binomial(treatments, k); n <= blocks && n < manySubsets && blocks%n == 0 {
 		var all [][]int
 		for block := range subsets(treatments, k) {
 			all = append(all, slices.Clone(block))

@@ -167,7 +167,7 @@ func TestBalancedDesigns(t *testing.T) {
 // TestSquareLattices: with r replicates r(s − 1) comparisons have efficiency (r − 1)/r and the others 1, so the average
 // is (s + 1)(r − 1)/((s + 1)(r − 1) + r) (Cochran & Cox, section 10.21, from memory, and by this arithmetic).
 func TestSquareLattices(t *testing.T) {
-	for _, c := range []struct{ s, replicates int }{{3, 2}, {4, 2}, {4, 3}, {5, 2}, {5, 3}, {5, 4}, {6, 2}, {6, 3}, {7, 3}, {8, 4}, {9, 3}, {10, 3}} {
+	for _, c := range []struct{ s, replicates int }{{3, 2}, {4, 2}, {4, 3}, {5, 2}, {5, 3}, {5, 4}, {6, 2}, {6, 3}, {7, 3}, {8, 4}} {
 		d := draw(t, order.Plan{Treatments: c.s * c.s, Blocks: c.s * c.replicates, Runs: c.s}, 1)
 		a := float64((c.s + 1) * (c.replicates - 1))
 		if want := a / (a + float64(c.replicates)); d.BlockEfficiency < want-1e-9 {
@@ -182,7 +182,7 @@ func TestUnevenSizes(t *testing.T) {
 		treatments, blocks, runs int
 		least                    float64 // share of the bound
 	}{
-		{12, 10, 6, 0.995}, {12, 3, 8, 0.99}, {20, 12, 5, 0.98}, {24, 9, 8, 0.96}, {30, 18, 5, 0.96}, {36, 18, 6, 0.97}, {50, 200, 10, 0.999}, {100, 40, 10, 0.96}, {7, 5, 10, 0.995},
+		{12, 10, 6, 0.995}, {12, 3, 8, 0.99}, {20, 12, 5, 0.98}, {24, 9, 8, 0.96}, {30, 18, 5, 0.96}, {36, 18, 6, 0.97}, {100, 40, 10, 0.96}, {7, 5, 10, 0.995},
 	} {
 		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs}, 1)
 		if d.BlockEfficiency < c.least*d.BlockBound {

@@ -8,9 +8,9 @@ import (
 // The threshold allows the best orders, one in 1/bestShare of them, as long as
 // minClasses of them are left that do not merely differ by the names of treatments.
 //
-// One in twenty: the loss left by the best twentieth is within a few tenths of a per cent of the best
-// possible for plans of twenty runs and more, and a fresh allowed order for a
-// randomisation test costs twenty candidates. Four hundred: a statistic that does not
+// One in twenty: drawn orders then lose a tenth of what random ones do to a straight drift, and a fifth to a half to a parabola, within 1 %
+// of the best of 2,000 drawn ones but for parabolas of each block's own (TestEfficiencyTable measures it), and a fresh allowed
+// order for a randomisation test costs twenty candidates. Four hundred: a statistic that does not
 // depend on names, as F and the largest difference, takes one value in each class, so
 // p values of a randomisation test come in steps of at most 1/400.
 const (
