@@ -72,8 +72,8 @@ func TestFalseAlarms(t *testing.T) {
 			d := campaign(treatments, 4, 2)
 			overall, adjusted, complete, missed := study(t, campaigns, d, 2*treatments, make([]float64, treatments), noise)
 			t.Logf("%s, %d treatments: overall %.4f, adjusted %.4f, complete %.4f, interval %.4f", name, treatments, overall, adjusted, complete, missed)
-			if overall > limit || complete > limit {
-				t.Errorf("%s, %d treatments: false alarms overall %v, complete %v, want at most %v", name, treatments, overall, complete, limit)
+			if tol := limit - 0.05; math.Abs(overall-0.05) > tol || math.Abs(complete-0.05) > tol {
+				t.Errorf("%s, %d treatments: false alarms overall %v, complete %v, want 0.05 ± %v", name, treatments, overall, complete, tol)
 			}
 			if extra := 0.01 * float64(min(treatments-2, 1)); adjusted > limit+extra || missed > limit+extra {
 				t.Errorf("%s, %d treatments: false alarms adjusted %v, intervals that miss %v, want at most %v", name, treatments, adjusted, missed, limit+extra)
