@@ -2,25 +2,26 @@ package order
 
 import "math"
 
-// blockEfficiency returns the average efficiency of the comparisons of a block design, and a bound that no such design
-// exceeds. The efficiency is the variance 2/r̄ of a comparison of complete blocks with r̄ = N/T runs of each treatment, over
-// the average variance with these blocks; 0 if some comparison cannot be estimated.
+// blockEfficiency returns the average efficiency of the comparisons of a block design, and a bound
+// that no such design exceeds. The efficiency is the variance 2/r̄ of a comparison of complete
+// blocks with r̄ = N/T runs of each treatment, over the average variance with these blocks; 0 if
+// some comparison cannot be estimated.
 //
-// With all blocks of k runs the first bound follows from the trace of the information matrix, the harmonic mean of
-// canonical efficiencies being no greater than their mean. Written for k < T it is
+// With all blocks of k runs the first bound follows from the trace of the information matrix, the
+// harmonic mean of canonical efficiencies being no greater than their mean. Written for k < T it is
 //
 //	E ≤ ē = T(k − 1) / ((T − 1)k),
 //
-// which only balanced designs reach (Kempthorne, O. 1956, Annals of Mathematical Statistics 27). Where all treatments
-// have r runs and blocks hold no treatment twice, the numbers of blocks that two
-// treatments share are integers around λ = r(k − 1)/(T − 1), so canonical efficiencies have at least
-// variance s² = Tα(1 − α)/(rk)² with α the fraction of λ, and among values of mean ē and variance
-// s² the harmonic mean is greatest when T − 2 are equal and one is larger:
+// which only balanced designs reach (Kempthorne, O. 1956, Annals of Mathematical Statistics 27).
+// Where all treatments have r runs and blocks hold no treatment twice, the numbers of blocks that
+// two treatments share are integers around λ = r(k − 1)/(T − 1), so canonical efficiencies have at
+// least variance s² = Tα(1 − α)/(rk)² with α the fraction of λ, and among values of mean ē and
+// variance s² the harmonic mean is greatest when T − 2 are equal and one is larger:
 //
 //	E ≤ (T − 1) / [ (T − 2)/(ē − s/√(T − 2)) + 1/(ē + s√(T − 2)) ]
 //
-// (the second-moment bound of Jarrett, R. G. 1977, Biometrika 64, 67–72, derived here anew). It is given where N is a multiple of T and
-// the other is not lower.
+// (the second-moment bound of Jarrett, R. G. 1977, Biometrika 64, 67–72, derived here anew). It is
+// given where N is a multiple of T and the other is not lower.
 //
 // Where a model of effects is to be fitted, efficiency is that of its comparisons and the bound is 1.
 func blockEfficiency(p Plan, blocks [][]int) (efficiency, bound float64) {
@@ -30,8 +31,8 @@ func blockEfficiency(p Plan, blocks [][]int) (efficiency, bound float64) {
 	return efficiencyOfTrace(trace, p.Treatments, basis, side, len(blocks)*p.Runs), efficiencyBound(p)
 }
 
-// traceOfInformation returns the sum of the variances of orthonormal comparisons for the information matrix c on the treatments, which it may
-// overwrite; +Inf if one cannot be estimated.
+// traceOfInformation returns the sum of the variances of orthonormal comparisons for the
+// information matrix c on the treatments, which it may overwrite; +Inf if one cannot be estimated.
 func traceOfInformation(c []float64, treatments int, basis []float64, side int) float64 {
 	if basis != nil {
 		info := inBasis(c, treatments, basis, side)
@@ -42,7 +43,8 @@ func traceOfInformation(c []float64, treatments int, basis []float64, side int) 
 	return traceInverse(c, treatments, g) - 1/g
 }
 
-// efficiencyOfTrace returns the efficiency that belongs to such a sum: with complete blocks each comparison would have variance T/N.
+// efficiencyOfTrace returns the efficiency that belongs to such a sum: with complete blocks each
+// comparison would have variance T/N.
 func efficiencyOfTrace(trace float64, treatments int, basis []float64, side, runs int) float64 {
 	comparisons := side
 	if basis == nil {

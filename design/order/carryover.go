@@ -6,10 +6,11 @@ import (
 	"slices"
 )
 
-// williams returns T sequences of T treatments, or 2T if T is odd, in which each treatment follows each other once, or twice if T is
-// odd, and stands once, or twice, at each position (Williams, E. J. 1949, Australian Journal of Scientific Research A 2). The
-// first sequence is 0, T−1, 1, T−2, 2, …, whose differences are all different when T is even; the others
-// add 1, 2, … modulo T to it. For odd T the reversed sequences make up the other half.
+// williams returns T sequences of T treatments, or 2T if T is odd, in which each treatment follows
+// each other once, or twice if T is odd, and stands once, or twice, at each position (Williams, E.
+// J. 1949, Australian Journal of Scientific Research A 2). The first sequence is 0, T−1, 1, T−2, 2,
+// …, whose differences are all different when T is even; the others add 1, 2, … modulo T to it. For
+// odd T the reversed sequences make up the other half.
 func williams(treatments int) [][]int {
 	first := make([]int, treatments)
 	for i := range first {
@@ -51,8 +52,9 @@ func Neighbours(treatments int, blocks [][]int) [][]int {
 	return follows
 }
 
-// neighbourBalanced returns complete blocks, the given ones first, in which each treatment follows each other as equally often as was
-// found: Williams squares as far as they go, if there is one replicate, and blocks found by exchanging runs for the rest.
+// neighbourBalanced returns complete blocks, the given ones first, in which each treatment follows
+// each other as equally often as was found: Williams squares as far as they go, if there is one
+// replicate, and blocks found by exchanging runs for the rest.
 func neighbourBalanced(p Plan, given [][]int) [][]int {
 	blocks := slices.Clone(given)
 	if p.Replicates == 1 {
@@ -92,8 +94,9 @@ type neighbourSearch struct {
 	self, weight       int
 }
 
-// neighbourSteps is the number of exchanges looked at in all, and neighbourRunSteps that from each start for each run, up to a sixth of all. For two
-// thirds of the steps from a start exchanges may be for the worse.
+// neighbourSteps is the number of exchanges looked at in all, and neighbourRunSteps that from each
+// start for each run, up to a sixth of all. For two thirds of the steps from a start exchanges may
+// be for the worse.
 const (
 	neighbourSteps    = 900_000
 	neighbourRunSteps = 500
@@ -179,8 +182,8 @@ func (s *neighbourSearch) around(block []int, i, j, by int) int {
 	return change
 }
 
-// search leaves the best arrangement found of the blocks from the given one on, by threshold accepting; the first start is what they
-// are.
+// search leaves the best arrangement found of the blocks from the given one on, by threshold
+// accepting; the first start is what they are.
 func (s *neighbourSearch) search(from int, src *Source) {
 	best, bestCost := cloneBlocks(s.blocks), s.cost()
 	blocks := uint64(len(s.blocks) - from)
@@ -237,8 +240,8 @@ func (s *stage) exchanges() Count {
 		return Count{Log10: shown(float64(squares) * log10Squares(p.Treatments))}
 	}
 	blocks := split(s.first, p.runsPerBlock())
-	// Names and blocks: orders of the same design with other names and blocks are different unless an exchange of names permutes
-	// blocks. Names that do, and equal blocks, are divided out.
+	// Names and blocks: orders of the same design with other names and blocks are different unless
+	// an exchange of names permutes blocks. Names that do, and equal blocks, are divided out.
 	c := relabellings(p.Treatments).Log10 + relabellings(p.Blocks).Log10
 	times := map[string]int{}
 	for _, block := range blocks {
@@ -250,8 +253,9 @@ func (s *stage) exchanges() Count {
 	return Count{Log10: shown(c - symmetries(p.Treatments, blocks).Log10)}
 }
 
-// symmetries returns the number of exchanges of names that permute the blocks of a design. The first block must go to some block, which
-// settles the names of its treatments; if it does not hold all, the number is bounded from above by T!.
+// symmetries returns the number of exchanges of names that permute the blocks of a design. The
+// first block must go to some block, which settles the names of its treatments; if it does not hold
+// all, the number is bounded from above by T!.
 func symmetries(treatments int, blocks [][]int) Count {
 	if held := slices.Compact(slices.Sorted(slices.Values(blocks[0]))); len(held) < treatments {
 		return relabellings(treatments)

@@ -8,8 +8,8 @@ import (
 	"fairrun/design/order"
 )
 
-// spread returns how often each count of ordered neighbours occurs, over pairs of different treatments, and how often a treatment
-// follows itself.
+// spread returns how often each count of ordered neighbours occurs, over pairs of different
+// treatments, and how often a treatment follows itself.
 func spread(treatments int, blocks [][]int) (counts map[int]int, self int) {
 	counts = map[int]int{}
 	for i, row := range order.Neighbours(treatments, blocks) {
@@ -24,8 +24,9 @@ func spread(treatments int, blocks [][]int) (counts map[int]int, self int) {
 	return counts, self
 }
 
-// TestWilliams: one square for an even number of treatments, in which each follows each other once, two for an odd number, in which
-// it does so twice, every treatment once or twice at every position (Williams 1949).
+// TestWilliams: one square for an even number of treatments, in which each follows each other once,
+// two for an odd number, in which it does so twice, every treatment once or twice at every position
+// (Williams 1949).
 func TestWilliams(t *testing.T) {
 	for treatments := 2; treatments <= 13; treatments++ {
 		each := 1 + treatments%2
@@ -49,9 +50,10 @@ func TestWilliams(t *testing.T) {
 	}
 }
 
-// TestWilliamsAsPublished compares the designs before names and blocks are exchanged. Of four treatments: 1 4 2 3 / 2 1 3 4 / 3 2 4 1 / 4 3 1 2, the
-// square built on the sequence 1, t, 2, t−1, … (Williams 1949; Jones & Kenward, Design and Analysis of Cross-Over Trials, section 4.2, from memory). Of five:
-// the square of 1 5 2 4 3 and its mirror image.
+// TestWilliamsAsPublished compares the designs before names and blocks are exchanged. Of four
+// treatments: 1 4 2 3 / 2 1 3 4 / 3 2 4 1 / 4 3 1 2, the square built on the sequence 1, t, 2, t−1,
+// … (Williams 1949; Jones & Kenward, Design and Analysis of Cross-Over Trials, section 4.2, from
+// memory). Of five: the square of 1 5 2 4 3 and its mirror image.
 func TestWilliamsAsPublished(t *testing.T) {
 	for _, c := range []struct {
 		treatments int
@@ -68,8 +70,9 @@ func TestWilliamsAsPublished(t *testing.T) {
 	}
 }
 
-// TestNearBalance: where there is no Williams square, counts of neighbours differ by one if that is possible. It is not for five blocks of five, nor
-// for seven of seven or three of three, which would be row-complete Latin squares or nearly so: these do not exist for 3, 5 and 7.
+// TestNearBalance: where there is no Williams square, counts of neighbours differ by one if that is
+// possible. It is not for five blocks of five, nor for seven of seven or three of three, which
+// would be row-complete Latin squares or nearly so: these do not exist for 3, 5 and 7.
 func TestNearBalance(t *testing.T) {
 	for _, c := range []struct {
 		treatments, blocks, replicates int
@@ -94,8 +97,8 @@ func TestNearBalance(t *testing.T) {
 	}
 }
 
-// TestWilliamsOrders counts the distinct draws of a small square: 4! names × 4! orders of the blocks, of which the four
-// names that add 1, 2, 3 modulo 4 only permute the blocks: 144.
+// TestWilliamsOrders counts the distinct draws of a small square: 4! names × 4! orders of the
+// blocks, of which the four names that add 1, 2, 3 modulo 4 only permute the blocks: 144.
 func TestWilliamsOrders(t *testing.T) {
 	d := draw(t, order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 1)
 	if math.Abs(d.Orders.Log10-math.Log10(144)) > 1e-3 {

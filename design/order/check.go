@@ -177,8 +177,8 @@ func (p Plan) checkEstimable() error {
 	return e
 }
 
-// blockGainsNothing reports whether blocks are too short: for the course of drift, or so that a further block brings as many
-// means and drift terms as runs.
+// blockGainsNothing reports whether blocks are too short: for the course of drift, or so that a
+// further block brings as many means and drift terms as runs.
 func (p Plan) blockGainsNothing() bool {
 	n := p.Runs + len(p.Reference)
 	return n <= p.Drift.degree() || !p.Shared && p.Drift != Position && n <= 1+p.Drift.degree()

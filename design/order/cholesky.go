@@ -75,8 +75,8 @@ func traceInverse(a []float64, k int, diag float64) float64 {
 	return sum
 }
 
-// inverse returns a⁻¹ in full for the positive definite k×k matrix a, which it overwrites; nil if a is singular
-// relative to diag.
+// inverse returns a⁻¹ in full for the positive definite k×k matrix a, which it overwrites; nil if a
+// is singular relative to diag.
 func inverse(a []float64, k int, diag float64) []float64 {
 	if !cholesky(a, k, diag) {
 		return nil

@@ -121,8 +121,8 @@ func (c *complete) sum(flat []int32, w *scratch) {
 	}
 }
 
-// fillSquare fills the lower triangle of w.square with the smaller of the two products of w.sums with itself: V,
-// or the T×T matrix that has the same eigenvalues but for zeros.
+// fillSquare fills the lower triangle of w.square with the smaller of the two products of w.sums
+// with itself: V, or the T×T matrix that has the same eigenvalues but for zeros.
 func (c *complete) fillSquare(w *scratch) {
 	n := c.treatments
 	if c.terms <= n {

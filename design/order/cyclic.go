@@ -2,9 +2,10 @@ package order
 
 import "slices"
 
-// Cyclic designs develop initial blocks by adding each element of a group, mostly the numbers modulo T (John, J. A. & Williams, E. R.
-// 1995, Cyclic and Computer Generated Designs, chapter 3). If the differences within the initial
-// blocks hold every value equally often, the initial blocks are a difference family and the design is balanced.
+// Cyclic designs develop initial blocks by adding each element of a group, mostly the numbers
+// modulo T (John, J. A. & Williams, E. R. 1995, Cyclic and Computer Generated Designs, chapter 3).
+// If the differences within the initial blocks hold every value equally often, the initial blocks
+// are a difference family and the design is balanced.
 
 // group is an abelian group on the treatments 0, …, order − 1; later treatments stay fixed.
 type group struct {
@@ -21,8 +22,8 @@ func cyclicGroup(m int) group {
 	}
 }
 
-// developers returns the groups that designs of so many treatments are developed with: addition modulo T, modulo T − 1 with one
-// treatment fixed, and in the field of T elements.
+// developers returns the groups that designs of so many treatments are developed with: addition
+// modulo T, modulo T − 1 with one treatment fixed, and in the field of T elements.
 func developers(treatments int) []group {
 	groups := []group{cyclicGroup(treatments)}
 	if treatments > 3 {
@@ -59,9 +60,10 @@ func develop(initial []int, g group) [][]int {
 	return blocks
 }
 
-// orbits returns, for each orbit of k-subsets of the treatments under the group, its blocks: of all subsets if there are at most
-// limit, otherwise of those that some multiplier maps to themselves, as it does most known difference sets (Hall, M. 1947, Duke
-// Mathematical Journal 14), as far as they are at most limit.
+// orbits returns, for each orbit of k-subsets of the treatments under the group, its blocks: of all
+// subsets if there are at most limit, otherwise of those that some multiplier maps to themselves,
+// as it does most known difference sets (Hall, M. 1947, Duke Mathematical Journal 14), as far as
+// they are at most limit.
 func orbits(treatments, k, limit int, g group) [][][]int {
 	var all [][][]int
 	seen := map[string]bool{}
@@ -116,8 +118,8 @@ func orbits(treatments, k, limit int, g group) [][][]int {
 	return all
 }
 
-// multiplierCycles returns the cycles of the treatments under multiplication by h, a fixed treatment being one of its own; nil
-// if h has no inverse.
+// multiplierCycles returns the cycles of the treatments under multiplication by h, a fixed
+// treatment being one of its own; nil if h has no inverse.
 func multiplierCycles(treatments, h int, g group) [][]int {
 	var cycles [][]int
 	seen := make([]bool, treatments)
@@ -193,11 +195,13 @@ const (
 	maxMultiplier   = 100
 )
 
-// cyclicDesign returns the design of so many blocks of k runs whose orbits under the group together share treatments most
-// evenly, by the sum of squared concurrences; nil if orbits of the right sizes do not exist or are too many.
+// cyclicDesign returns the design of so many blocks of k runs whose orbits under the group together
+// share treatments most evenly, by the sum of squared concurrences; nil if orbits of the right
+// sizes do not exist or are too many.
 func cyclicDesign(treatments, blocks, k int, g group) [][]int {
 	choices := orbits(treatments, k, maxOrbitSubsets, g)
-	// Concurrences of treatment 0, and of the fixed one, with each treatment; the group carries them to all others.
+	// Concurrences of treatment 0, and of the fixed one, with each treatment; the group carries
+	// them to all others.
 	profiles := make([][]int, len(choices))
 	for i, orbit := range choices {
 		profiles[i] = make([]int, 2*treatments)

@@ -35,8 +35,9 @@
 // Efficiency is 1/(1 + loss). Exchanging the names of treatments does not change it, so
 // no treatment is favoured. Where Plan.Effects names a smaller model, the comparisons within it count.
 //
-// Designs of incomplete blocks, of rows and columns and of neighbours are randomised by exchanging the names of
-// treatments, the blocks and, in rows and columns, the positions; Latin squares are drawn afresh.
+// Designs of incomplete blocks, of rows and columns and of neighbours are randomised by exchanging
+// the names of treatments, the blocks and, in rows and columns, the positions; Latin squares are
+// drawn afresh.
 //
 // # Same seed, same order
 //

@@ -7,8 +7,8 @@ type Drawn struct {
 	Seed    uint64 `json:"seed"`
 	Plan    Plan   `json:"plan"`
 
-	// Design holds the blocks that were put in order, names of treatments to be exchanged, where there is a choice: for
-	// incomplete blocks, rows and columns, and carry-over.
+	// Design holds the blocks that were put in order, names of treatments to be exchanged, where
+	// there is a choice: for incomplete blocks, rows and columns, and carry-over.
 	Design [][]int `json:"design,omitempty"`
 
 	// Scope, Threshold, Acceptance and Orders say which orders were allowed: those whose loss, of the
@@ -19,12 +19,13 @@ type Drawn struct {
 	Acceptance float64 `json:"acceptance"`
 	Orders     Count   `json:"orders"`
 
-	// Efficiency is the average variance of a comparison without drift over that with it, in this order: 1 means
-	// that drift costs nothing.
+	// Efficiency is the average variance of a comparison without drift over that with it, in this
+	// order: 1 means that drift costs nothing.
 	Efficiency float64 `json:"efficiency"`
 
-	// BlockEfficiency is the average variance of a comparison if every block held every treatment, over that with
-	// these blocks, for the same number of runs and no drift; BlockBound is what no design can exceed. Both are 1 for complete blocks.
+	// BlockEfficiency is the average variance of a comparison if every block held every treatment,
+	// over that with these blocks, for the same number of runs and no drift; BlockBound is what no
+	// design can exceed. Both are 1 for complete blocks.
 	BlockEfficiency float64 `json:"block_efficiency"`
 	BlockBound      float64 `json:"block_bound"`
 

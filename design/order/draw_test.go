@@ -324,9 +324,9 @@ func TestEveryTreatmentInEveryPosition(t *testing.T) {
 	}
 }
 
-// TestTrendFreeOrders counts the orders of two treatments in one block whose runs are free of a straight drift: the
-// ways to split 1, …, n into halves of equal size and sum, 2, 8, 58, 526 for n = 4, 8, 12, 16 (counted with Python's
-// itertools).
+// TestTrendFreeOrders counts the orders of two treatments in one block whose runs are free of a
+// straight drift: the ways to split 1, …, n into halves of equal size and sum, 2, 8, 58, 526 for n
+// = 4, 8, 12, 16 (counted with Python's itertools).
 func TestTrendFreeOrders(t *testing.T) {
 	for replicates, want := range map[int]int{2: 2, 4: 8, 6: 58, 8: 526} {
 		// A B B A …: free of it by symmetry.

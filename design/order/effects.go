@@ -1,7 +1,8 @@
 package order
 
-// MainEffects returns Plan.Effects for a model of main effects. levels holds, for each treatment, the number from 0 of its level
-// of each factor. A factor of L levels has L − 1 columns: for level l ≥ 1, 1 where the treatment has it and 0 elsewhere.
+// MainEffects returns Plan.Effects for a model of main effects. levels holds, for each treatment,
+// the number from 0 of its level of each factor. A factor of L levels has L − 1 columns: for level
+// l ≥ 1, 1 where the treatment has it and 0 elsewhere.
 func MainEffects(levels [][]int) [][]float64 {
 	most := make([]int, len(levels[0]))
 	for _, row := range levels {

@@ -10,8 +10,9 @@ import (
 	"fairrun/design/order"
 )
 
-// TestEfficiencyTable measures what drift costs in plain random order and in drawn order, as the mean of 1 − efficiency over many
-// orders, beside the least loss of the orders seen. Run it with -v for the table:
+// TestEfficiencyTable measures what drift costs in plain random order and in drawn order, as the
+// mean of 1 − efficiency over many orders, beside the least loss of the orders seen. Run it with -v
+// for the table:
 //
 //	go test -tags slow -run EfficiencyTable -v ./design/order
 func TestEfficiencyTable(t *testing.T) {

@@ -5,7 +5,8 @@ import (
 	"slices"
 )
 
-// Count returns the number of orders in the set, which Drawn holds too. It is exact when all orders can be listed.
+// Count returns the number of orders in the set, which Drawn holds too. It is exact when all orders
+// can be listed.
 func (s *Set) Count() Count { return s.count }
 
 // Enumerate returns every order of the set, in a fixed sequence. The slice it yields is overwritten by the
@@ -36,11 +37,11 @@ func (s *Set) Enumerate() iter.Seq[[][]int] {
 	}
 }
 
-// Representatives returns one order from each class of the set's orders that differ only by exchanging the names of
-// treatments, in a fixed sequence: the one in whose first block treatments first appear in
-// the order 0, 1, 2, …. Every class has T! orders, so a statistic that does not depend
-// on names has the same distribution over Representatives as over Enumerate. The
-// slice it yields is overwritten by the next. It panics if the set's Count is not exact.
+// Representatives returns one order from each class of the set's orders that differ only by
+// exchanging the names of treatments, in a fixed sequence: the one in whose first block treatments
+// first appear in the order 0, 1, 2, …. Every class has T! orders, so a statistic that does not
+// depend on names has the same distribution over Representatives as over Enumerate. The slice it
+// yields is overwritten by the next. It panics if the set's Count is not exact.
 func (s *Set) Representatives() iter.Seq[[][]int] {
 	if s.count.Exact == 0 {
 		panic(notCounted)

@@ -14,10 +14,11 @@ type Extension struct {
 }
 
 // Extend adds blocks to an order and returns the longer order; the blocks of d stand in it
-// unchanged and d is not written to. Blocks that are kept one by one are drawn as the first were. Where the loss
-// of the campaign is what counts, that of all blocks together does: the new blocks are the best of
-// bestOf candidates, whatever the earlier ones are like. Either way the Set of the result repeats the whole procedure, stage after
-// stage, so that a randomisation test over it is exact.
+// unchanged and d is not written to. Blocks that are kept one by one are drawn as the first were.
+// Where the loss of the campaign is what counts, that of all blocks together does: the new blocks
+// are the best of bestOf candidates, whatever the earlier ones are like. Either way the Set of the
+// result repeats the whole procedure, stage after stage, so that a randomisation test over it is
+// exact.
 func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 	if blocks < 1 {
 		return nil, fmt.Errorf("order: an extension adds at least 1 block, not %d", blocks)
@@ -79,8 +80,9 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 	return &out, nil
 }
 
-// candidates returns how many candidates for the blocks of the stage are compared: as many as the best bestShare of orders is one
-// of, and fewer where that would leave less than minClasses to draw from.
+// candidates returns how many candidates for the blocks of the stage are compared: as many as the
+// best bestShare of orders is one of, and fewer where that would leave less than minClasses to draw
+// from.
 func (s *stage) candidates() int {
 	added := *s
 	added.plan.Blocks -= s.from

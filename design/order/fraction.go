@@ -7,21 +7,23 @@ import (
 	"strings"
 )
 
-// Fraction is a regular two-level fraction: runs that screen many factors, in which each effect is mixed with others, its
-// aliases, that the defining words tell.
+// Fraction is a regular two-level fraction: runs that screen many factors, in which each effect is
+// mixed with others, its aliases, that the defining words tell.
 type Fraction struct {
 	Factors int
 
-	// Levels holds, for each run and factor, 0 for the low level and 1 for the high one. The runs of the basic factors are in
-	// standard order, the first factor changing fastest.
+	// Levels holds, for each run and factor, 0 for the low level and 1 for the high one. The runs
+	// of the basic factors are in standard order, the first factor changing fastest.
 	Levels [][]int
 
-	// Generators holds the word of each factor that is not basic, "E=ABC": its level is the product of those of the others, as signs;
-	// "E=-ABC" where it is the negative. Factors are lettered A, B, … without I.
+	// Generators holds the word of each factor that is not basic, "E=ABC": its level is the product
+	// of those of the others, as signs; "E=-ABC" where it is the negative. Factors are lettered A,
+	// B, … without I.
 	Generators []string
 
-	// Defining holds the words whose product of signs is the same in all runs, apart from the empty one, shortest first; negative words have a
-	// minus sign. Resolution is the length of the shortest, 0 for a full factorial.
+	// Defining holds the words whose product of signs is the same in all runs, apart from the empty
+	// one, shortest first; negative words have a minus sign. Resolution is the length of the
+	// shortest, 0 for a full factorial.
 	Defining   []string
 	Resolution int
 
@@ -37,10 +39,11 @@ const (
 	maxFractionRuns    = 32
 )
 
-// Regular returns the regular fraction of minimum aberration for so many factors, at most 15, in 4, 8, 16 or 32 runs: of those of
-// the highest resolution the one with the fewest shortest words, then the fewest of the next length, and so on (Fries, A. & Hunter, W. G.
-// 1980, Technometrics 22). It is found by search through all sets of generators. It returns an *ImpossibleError if factors are more
-// than runs − 1 or fewer than make a fraction or full factorial of so many runs.
+// Regular returns the regular fraction of minimum aberration for so many factors, at most 15, in 4,
+// 8, 16 or 32 runs: of those of the highest resolution the one with the fewest shortest words, then
+// the fewest of the next length, and so on (Fries, A. & Hunter, W. G. 1980, Technometrics 22). It
+// is found by search through all sets of generators. It returns an *ImpossibleError if factors are
+// more than runs − 1 or fewer than make a fraction or full factorial of so many runs.
 func Regular(factors, runs int) (*Fraction, error) {
 	basic := bits.TrailingZeros(uint(runs))
 	switch {
@@ -60,8 +63,9 @@ func Regular(factors, runs int) (*Fraction, error) {
 	return newFraction(factors, basic, s.best), nil
 }
 
-// SmallestRegular returns the regular fraction of minimum aberration with the fewest runs that has at least the given resolution: 3
-// keeps main effects apart from each other, 4 from two-factor interactions too, 5 these from each other.
+// SmallestRegular returns the regular fraction of minimum aberration with the fewest runs that has
+// at least the given resolution: 3 keeps main effects apart from each other, 4 from two-factor
+// interactions too, 5 these from each other.
 func SmallestRegular(factors, resolution int) (*Fraction, error) {
 	for runs := 4; runs <= maxFractionRuns; runs *= 2 {
 		if factors > runs-1 || 1<<factors < runs {
@@ -78,7 +82,8 @@ func SmallestRegular(factors, resolution int) (*Fraction, error) {
 	return nil, &ImpossibleError{Reason: fmt.Sprintf("no regular fraction of up to %d runs has resolution %d for %d factors", maxFractionRuns, resolution, factors)}
 }
 
-// aberrationSearch goes through the sets of generators, given as sets of basic factors, that leave no word shorter than least.
+// aberrationSearch goes through the sets of generators, given as sets of basic factors, that leave
+// no word shorter than least.
 type aberrationSearch struct {
 	basic, factors, least int
 	found                 bool
@@ -171,9 +176,10 @@ func (f *Fraction) describe() {
 	}
 }
 
-// FoldOver returns the fraction together with its runs once more, in which the given factors (all, if none is given) have their
-// levels exchanged. Words with an odd number of these factors vanish: with all, those of odd length, so that a fraction of resolution III
-// becomes one of resolution IV; with one, its main effect and two-factor interactions come free.
+// FoldOver returns the fraction together with its runs once more, in which the given factors (all,
+// if none is given) have their levels exchanged. Words with an odd number of these factors vanish:
+// with all, those of odd length, so that a fraction of resolution III becomes one of resolution IV;
+// with one, its main effect and two-factor interactions come free.
 func (f *Fraction) FoldOver(factors ...int) *Fraction {
 	var folded uint32
 	for _, i := range factors {
@@ -205,15 +211,17 @@ func (f *Fraction) FoldOver(factors ...int) *Fraction {
 	return g
 }
 
-// Alias is a set of effects that the runs cannot tell from each other: the estimate is their sum, those with Negative
-// set counting −1. Each effect is given by the factors it is made of, counted from 0.
+// Alias is a set of effects that the runs cannot tell from each other: the estimate is their sum,
+// those with Negative set counting −1. Each effect is given by the factors it is made of, counted
+// from 0.
 type Alias struct {
 	Effects  [][]int
 	Negative []bool
 }
 
-// Aliases returns the sets of main effects and interactions of up to the given number of factors that are mixed with each
-// other, in the order of their first effects, main effects first. Effects that stand alone are sets of one.
+// Aliases returns the sets of main effects and interactions of up to the given number of factors
+// that are mixed with each other, in the order of their first effects, main effects first. Effects
+// that stand alone are sets of one.
 func (f *Fraction) Aliases(order int) []Alias {
 	var effects []uint32
 	for n := 1; n <= order && n <= f.Factors; n++ {

@@ -9,8 +9,8 @@ import (
 	"fairrun/design/order"
 )
 
-// TestMinimumAberration: numbers of words of length 3, 4, 5 of the fractions of minimum aberration (Box, Hunter & Hunter, table 12.15; Wu &
-// Hamada, tables 4A; both from memory).
+// TestMinimumAberration: numbers of words of length 3, 4, 5 of the fractions of minimum aberration
+// (Box, Hunter & Hunter, table 12.15; Wu & Hamada, tables 4A; both from memory).
 func TestMinimumAberration(t *testing.T) {
 	for _, c := range []struct {
 		factors, runs, resolution int
@@ -45,8 +45,8 @@ func TestMinimumAberration(t *testing.T) {
 	}
 }
 
-// checkFraction checks levels against words: each defining word has the product of signs it says, and two factors are
-// orthogonal.
+// checkFraction checks levels against words: each defining word has the product of signs it says,
+// and two factors are orthogonal.
 func checkFraction(t *testing.T, f *order.Fraction) {
 	t.Helper()
 	for _, word := range f.Defining {
@@ -79,8 +79,8 @@ func checkFraction(t *testing.T, f *order.Fraction) {
 	}
 }
 
-// TestGeneratorsAsPublished: fractions whose generators handbooks agree on, but for the order of the letters (Box, Hunter & Hunter, table
-// 12.15, from memory).
+// TestGeneratorsAsPublished: fractions whose generators handbooks agree on, but for the order of
+// the letters (Box, Hunter & Hunter, table 12.15, from memory).
 func TestGeneratorsAsPublished(t *testing.T) {
 	for _, c := range []struct {
 		factors, runs int
@@ -103,7 +103,8 @@ func TestGeneratorsAsPublished(t *testing.T) {
 	}
 }
 
-// TestAliases of the quarter fraction of five factors, I = ABD = ACE = BCDE: A = BD = CE, B = AD, C = AE, D = AB, E = AC, BC = DE, BE = CD.
+// TestAliases of the quarter fraction of five factors, I = ABD = ACE = BCDE: A = BD = CE, B = AD, C
+// = AE, D = AB, E = AC, BC = DE, BE = CD.
 func TestAliases(t *testing.T) {
 	f, err := order.Regular(5, 8)
 	if err != nil {
@@ -127,13 +128,15 @@ func TestFoldOver(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Folding all seven factors of the saturated design gives the fraction of 16 runs of resolution IV with its seven words of length 4.
+	// Folding all seven factors of the saturated design gives the fraction of 16 runs of resolution
+	// IV with its seven words of length 4.
 	g := f.FoldOver()
 	if g.Resolution != 4 || g.Pattern[4] != 7 || len(g.Levels) != 16 {
 		t.Errorf("full fold-over: resolution %d, pattern %v, %d runs", g.Resolution, g.Pattern, len(g.Levels))
 	}
 	checkFraction(t, g)
-	// Folding A leaves the words without A, so that A and its interactions are free of other main effects and two-factor interactions.
+	// Folding A leaves the words without A, so that A and its interactions are free of other main
+	// effects and two-factor interactions.
 	g = f.FoldOver(0)
 	checkFraction(t, g)
 	for _, a := range g.Aliases(2) {
@@ -147,8 +150,8 @@ func TestFoldOver(t *testing.T) {
 	}
 }
 
-// TestPlackettBurman: the first rows as listed by Plackett & Burman 1946 (from memory), orthogonal columns, and the 12-run partial
-// aliasing of ±1/3.
+// TestPlackettBurman: the first rows as listed by Plackett & Burman 1946 (from memory), orthogonal
+// columns, and the 12-run partial aliasing of ±1/3.
 func TestPlackettBurman(t *testing.T) {
 	for runs, want := range map[int]string{
 		12: "++-+++---+-",

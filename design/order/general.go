@@ -30,12 +30,12 @@ type general struct {
 	rough     bool
 }
 
-// roughWork is the number of multiplications for a loss above which candidates are judged by its first term,
-// with all comparisons taken to have the average information.
+// roughWork is the number of multiplications for a loss above which candidates are judged by its
+// first term, with all comparisons taken to have the average information.
 const roughWork = 1_000_000
 
-// newGeneral returns the criterion for the plan's blocks given flat, each of them with the fixed runs of the plan. It returns nil if some
-// comparison cannot be estimated even without drift.
+// newGeneral returns the criterion for the plan's blocks given flat, each of them with the fixed
+// runs of the plan. It returns nil if some comparison cannot be estimated even without drift.
 func newGeneral(p Plan, flat []int32) *general {
 	n := p.runsPerBlock()
 	blocks := len(flat) / n

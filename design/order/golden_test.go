@@ -13,8 +13,8 @@ import (
 
 var update = flag.Bool("update", false, "rewrite testdata/golden.json; only together with a new order.Version")
 
-// TestGolden pins the draws of a Version: the same plan and seed give the same record, to the last digit, on every
-// platform.
+// TestGolden pins the draws of a Version: the same plan and seed give the same record, to the last
+// digit, on every platform.
 func TestGolden(t *testing.T) {
 	const file = "testdata/golden.json"
 	var want []*order.Drawn

@@ -4,9 +4,10 @@ import (
 	"slices"
 )
 
-// incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the least
-// average variance that was found: the best of the balanced, lattice, alpha and cyclic designs that fit, and of what
-// an interchange search makes of them. The same plan has the same blocks.
+// incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the
+// least average variance that was found: the best of the balanced, lattice, alpha and cyclic
+// designs that fit, and of what an interchange search makes of them. The same plan has the same
+// blocks.
 func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 	src := NewSource(0, streamSearch)
 	s := newInterchange(p, given)
@@ -29,8 +30,8 @@ func (p Plan) unconnected() error {
 		"%d treatments in %s of %s: no blocks were found that join all of them", p.Treatments, count(p.Blocks, "block"), count(p.Runs, "run"))
 }
 
-// constructions returns designs of so many blocks of k runs that are likely to be good: the blocks hold every
-// treatment as often as it fits, and the rest is a design of its own.
+// constructions returns designs of so many blocks of k runs that are likely to be good: the blocks
+// hold every treatment as often as it fits, and the rest is a design of its own.
 func constructions(treatments, blocks, k int, src *Source) [][][]int {
 	whole, k := k/treatments, k%treatments
 	var designs [][][]int

@@ -13,8 +13,8 @@ import (
 	"fairrun/design/order"
 )
 
-// averageEfficiency computes the efficiency of a block design from the eigenvalues of its information matrix: their
-// harmonic mean over the mean replication; 0 if one vanishes.
+// averageEfficiency computes the efficiency of a block design from the eigenvalues of its
+// information matrix: their harmonic mean over the mean replication; 0 if one vanishes.
 func averageEfficiency(treatments int, blocks [][]int) float64 {
 	c := mat.NewSymDense(treatments, nil)
 	runs := 0
@@ -64,8 +64,8 @@ func multisets(n, k int, yield func([]int)) {
 	fill(0, 0)
 }
 
-// TestSmallDesignsAreOptimal goes through all designs of some sizes: blocks of any treatments, even the same one twice, or with
-// distinct treatments where the others are too many.
+// TestSmallDesignsAreOptimal goes through all designs of some sizes: blocks of any treatments, even
+// the same one twice, or with distinct treatments where the others are too many.
 func TestSmallDesignsAreOptimal(t *testing.T) {
 	for _, c := range []struct {
 		treatments, runs int
@@ -125,8 +125,9 @@ func TestSmallDesignsAreOptimal(t *testing.T) {
 	}
 }
 
-// TestBalancedDesigns: wherever a balanced design is listed in the tables (Fisher & Yates; Cochran & Cox, table 11.1a, from memory), one is
-// found. Balance means that any two treatments share λ = r(k−1)/(T−1) blocks, which gives the listed efficiency factor λT/(rk).
+// TestBalancedDesigns: wherever a balanced design is listed in the tables (Fisher & Yates; Cochran
+// & Cox, table 11.1a, from memory), one is found. Balance means that any two treatments share λ =
+// r(k−1)/(T−1) blocks, which gives the listed efficiency factor λT/(rk).
 func TestBalancedDesigns(t *testing.T) {
 	for _, c := range []struct{ treatments, blocks, runs int }{
 		{4, 6, 2}, {4, 4, 3}, {5, 10, 2}, {5, 10, 3}, {5, 5, 4}, {6, 15, 2}, {6, 10, 3}, {6, 20, 3}, {6, 15, 4}, {6, 6, 5},
@@ -164,8 +165,9 @@ func TestBalancedDesigns(t *testing.T) {
 	}
 }
 
-// TestSquareLattices: with r replicates r(s − 1) comparisons have efficiency (r − 1)/r and the others 1, so the average
-// is (s + 1)(r − 1)/((s + 1)(r − 1) + r) (Cochran & Cox, section 10.21, from memory, and by this arithmetic).
+// TestSquareLattices: with r replicates r(s − 1) comparisons have efficiency (r − 1)/r and the
+// others 1, so the average is (s + 1)(r − 1)/((s + 1)(r − 1) + r) (Cochran & Cox, section 10.21,
+// from memory, and by this arithmetic).
 func TestSquareLattices(t *testing.T) {
 	for _, c := range []struct{ s, replicates int }{{3, 2}, {4, 2}, {4, 3}, {5, 2}, {5, 3}, {5, 4}, {6, 2}, {6, 3}, {7, 3}, {8, 4}} {
 		d := draw(t, order.Plan{Treatments: c.s * c.s, Blocks: c.s * c.replicates, Runs: c.s}, 1)

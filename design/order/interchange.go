@@ -7,10 +7,11 @@ import (
 
 // interchange searches for a block design by exchanging treatments between blocks and by replacing them.
 //
-// Designs are compared by their average variance, computed in full. With more than smallSearch treatments a
-// step is judged by the sum of squared concurrences instead, the number of blocks (with multiplicity) that two treatments share,
-// which is small when the average variance is (the (M,S) criterion; Eccleston, J. A. & Hedayat, A. 1974, Annals of Statistics 2), and only
-// the results are compared by their average variance. Search takes a fixed number of steps.
+// Designs are compared by their average variance, computed in full. With more than smallSearch
+// treatments a step is judged by the sum of squared concurrences instead, the number of blocks
+// (with multiplicity) that two treatments share, which is small when the average variance is (the
+// (M,S) criterion; Eccleston, J. A. & Hedayat, A. 1974, Annals of Statistics 2), and only the
+// results are compared by their average variance. Search takes a fixed number of steps.
 type interchange struct {
 	treatments, k int
 	given         [][]int // blocks that stand
@@ -23,8 +24,9 @@ type interchange struct {
 	work     []float64
 }
 
-// smallSearch is the most treatments for which steps are judged by average variance, and searchWork about how many multiplications are
-// spent then, unless so many starts in a row find nothing better; searchSteps is the number of steps otherwise.
+// smallSearch is the most treatments for which steps are judged by average variance, and searchWork
+// about how many multiplications are spent then, unless so many starts in a row find nothing
+// better; searchSteps is the number of steps otherwise.
 const (
 	smallSearch = 16
 	searchWork  = 60_000_000
@@ -65,8 +67,8 @@ func (s *interchange) atBound() bool {
 	return s.best != nil && efficiencyOfTrace(s.bestCost, s.treatments, s.basis, s.side, runs) >= s.bound-1e-9
 }
 
-// cost returns the sum of the variances of orthonormal comparisons, (T − 1)/2 times the average variance; +Inf if one cannot be
-// estimated.
+// cost returns the sum of the variances of orthonormal comparisons, (T − 1)/2 times the average
+// variance; +Inf if one cannot be estimated.
 func (s *interchange) cost(design [][]int) float64 {
 	t := s.treatments
 	c := s.work
@@ -105,7 +107,8 @@ func (s *interchange) search(blocks int, src *Source) {
 	}
 }
 
-// random returns blocks of treatments that occur equally often, or nearly so, none twice in a block if that can be helped.
+// random returns blocks of treatments that occur equally often, or nearly so, none twice in a block
+// if that can be helped.
 func (s *interchange) random(blocks int, src *Source) [][]int {
 	times := make([]int, s.treatments)
 	for _, block := range s.given {
@@ -133,8 +136,8 @@ func (s *interchange) random(blocks int, src *Source) [][]int {
 	return design
 }
 
-// descend takes every step that improves a design until none does or left costs have been computed, and returns how many
-// are left.
+// descend takes every step that improves a design until none does or left costs have been computed,
+// and returns how many are left.
 func (s *interchange) descend(design [][]int, left int) int {
 	now := s.cost(design)
 	try := func() bool {
@@ -183,8 +186,9 @@ func (s *interchange) descend(design [][]int, left int) int {
 	return left
 }
 
-// searchLarge exchanges treatments between blocks at random, accepting steps that raise the sum of squared concurrences by no
-// more than a limit that falls to zero (threshold accepting: Dueck, G. & Scheuer, T. 1990, Journal of Computational Physics 90).
+// searchLarge exchanges treatments between blocks at random, accepting steps that raise the sum of
+// squared concurrences by no more than a limit that falls to zero (threshold accepting: Dueck, G. &
+// Scheuer, T. 1990, Journal of Computational Physics 90).
 func (s *interchange) searchLarge(blocks int, src *Source) {
 	t := s.treatments
 	for range 2 {

@@ -2,11 +2,12 @@ package order
 
 import "math"
 
-// latin is a walk over the Latin squares of a size by the moves of Jacobson, M. T. & Matthews, P. (1996, Journal of
-// Combinatorial Designs 4, 405–437). A square is a set of triples (row, column, symbol) with exactly one on each line, that
-// is for any two of the three; the walk passes through improper squares too, in which one triple counts −1 and each of the
-// three lines through it holds two others. From every square, proper or not, each move is equally likely, so all
-// proper squares are visited equally often in the long run.
+// latin is a walk over the Latin squares of a size by the moves of Jacobson, M. T. & Matthews, P.
+// (1996, Journal of Combinatorial Designs 4, 405–437). A square is a set of triples (row, column,
+// symbol) with exactly one on each line, that is for any two of the three; the walk passes through
+// improper squares too, in which one triple counts −1 and each of the three lines through it holds
+// two others. From every square, proper or not, each move is equally likely, so all proper squares
+// are visited equally often in the long run.
 type latin struct {
 	n      int
 	line   [3][]int // line[d][u·n + v]: coordinate d of the triple on the line whose other coordinates are u, v in order
@@ -36,10 +37,12 @@ func (l *latin) at(d int, x [3]int) *int {
 	return &l.line[2][x[0]*l.n+x[1]]
 }
 
-// draw fills l.square, by rows, with a random Latin square. The walk starts at the square of addition modulo n, is left when it
-// has come to a proper square for the 3n-th time, and rows, columns and symbols are then shuffled, so that only the
-// isotopy class depends on the walk. In 30,000 squares of 5 to 9 the number of two-by-two subsquares is then distributed as after
-// 3n² times; after n/2 it is not. A randomisation test needs no more than that each draw is made in the same way.
+// draw fills l.square, by rows, with a random Latin square. The walk starts at the square of
+// addition modulo n, is left when it has come to a proper square for the 3n-th time, and rows,
+// columns and symbols are then shuffled, so that only the isotopy class depends on the walk. In
+// 30,000 squares of 5 to 9 the number of two-by-two subsquares is then distributed as after 3n²
+// times; after n/2 it is not. A randomisation test needs no more than that each draw is made in the
+// same way.
 func (l *latin) draw(src *Source) {
 	n := l.n
 	for r := range n {
@@ -65,10 +68,10 @@ func (l *latin) draw(src *Source) {
 	l.exchangeColumns(src)
 }
 
-// move makes one move. From a proper square it starts at a triple x that counts 0, any of them, and from an improper one at that
-// which counts −1. On each line through x it takes a triple that counts 1, either of the two of an improper square, which gives
-// coordinates y. Of the cube between x and y, corners with an even number of coordinates from y gain 1 and the others lose
-// 1.
+// move makes one move. From a proper square it starts at a triple x that counts 0, any of them, and
+// from an improper one at that which counts −1. On each line through x it takes a triple that
+// counts 1, either of the two of an improper square, which gives coordinates y. Of the cube between
+// x and y, corners with an even number of coordinates from y gain 1 and the others lose 1.
 func (l *latin) move(src *Source) {
 	n := l.n
 	x := l.bad
@@ -99,7 +102,8 @@ func (l *latin) move(src *Source) {
 				*l.at(d, z) = y[d]
 			}
 		}
-		// The line with both: y has gone from it and x has come, or y counts −1 and x has joined the triple that was there.
+		// The line with both: y has gone from it and x has come, or y counts −1 and x has joined
+		// the triple that was there.
 		if l.proper {
 			*l.at(d, y) = x[d]
 		}
@@ -141,8 +145,9 @@ func (l *latin) shuffle(src *Source) {
 	Shuffle(src, l.perm)
 }
 
-// log10Squares returns the logarithm of the number of Latin squares of size n: counted up to 11 (McKay, B. D. & Wanless, I. M. 2005, Annals of
-// Combinatorics 9), beyond that the lower bound n!²ⁿ/n^(n²) (van Lint, J. H. & Wilson, R. M., A Course in Combinatorics, theorem 17.2).
+// log10Squares returns the logarithm of the number of Latin squares of size n: counted up to 11
+// (McKay, B. D. & Wanless, I. M. 2005, Annals of Combinatorics 9), beyond that the lower bound
+// n!²ⁿ/n^(n²) (van Lint, J. H. & Wilson, R. M., A Course in Combinatorics, theorem 17.2).
 func log10Squares(n int) float64 {
 	counted := []float64{1, 1, 2, 12, 576, 161280, 812851200, 61479419904000, 108776032459082956800,
 		5524751496156892842531225600, 9982437658213039871725064756920320000, 776966836171770144107444346734230682311065600000}

@@ -1,10 +1,12 @@
 package order
 
-// squareLattice returns a square lattice design for s² treatments in blocks of s: so many replicates of s blocks each, at
-// most s + 1, in which no two treatments meet twice (Yates, F. 1936, Journal of Agricultural Science 26). Treatment x·s + y stands in block x of the
-// first replicate, block y of the second, and block m(x, y) of a further one for each of a set of orthogonal Latin squares m. With s + 1
-// replicates, which there are for prime powers s, it is balanced. It returns nil where there are not squares
-// enough: for s that is no prime power, one, addition modulo s, is used.
+// squareLattice returns a square lattice design for s² treatments in blocks of s: so many
+// replicates of s blocks each, at most s + 1, in which no two treatments meet twice (Yates, F.
+// 1936, Journal of Agricultural Science 26). Treatment x·s + y stands in block x of the first
+// replicate, block y of the second, and block m(x, y) of a further one for each of a set of
+// orthogonal Latin squares m. With s + 1 replicates, which there are for prime powers s, it is
+// balanced. It returns nil where there are not squares enough: for s that is no prime power, one,
+// addition modulo s, is used.
 func squareLattice(s, replicates int) [][]int {
 	field, prime := galois(s)
 	if replicates > s+1 || replicates > 3 && !prime {
@@ -37,8 +39,9 @@ func squareLattice(s, replicates int) [][]int {
 // gf is a finite field with elements 0, 1, …, q−1, of which 0 and 1 are the zero and the one.
 type gf struct{ add, times [][]int }
 
-// galois returns the field of q elements if q is a power of a prime. Elements are polynomials over the prime field, their coefficients
-// the digits of the number to the base p, multiplied modulo the first irreducible polynomial of the degree.
+// galois returns the field of q elements if q is a power of a prime. Elements are polynomials over
+// the prime field, their coefficients the digits of the number to the base p, multiplied modulo the
+// first irreducible polynomial of the degree.
 func galois(q int) (gf, bool) {
 	p := 2
 	for p*p <= q && q%p != 0 {
@@ -66,7 +69,8 @@ func galois(q int) (gf, bool) {
 	return gf{}, false
 }
 
-// fieldModulo returns the ring of polynomials over p of degree below d modulo zᵈ + low, and whether it is a field.
+// fieldModulo returns the ring of polynomials over p of degree below d modulo zᵈ + low, and whether
+// it is a field.
 func fieldModulo(p, d, q, low int) (gf, bool) {
 	digits := func(v int) []int {
 		x := make([]int, d)

@@ -21,9 +21,10 @@ func TestReferenceRuns(t *testing.T) {
 			}
 		}
 	}
-	// Nine runs a block are analysed, of which the baseline has five, the others two each. Without drift the variance
-	// of a comparison is 1/6 + 1/6 between the others, and with the baseline the same as in three copies of one block:
-	// by C = diag(n) − n nᵀ/9 a block, comparisons have variances 1/(3·2) + 1/(3·2) and 1/(3·5) + 1/(3·2).
+	// Nine runs a block are analysed, of which the baseline has five, the others two each. Without
+	// drift the variance of a comparison is 1/6 + 1/6 between the others, and with the baseline the
+	// same as in three copies of one block: by C = diag(n) − n nᵀ/9 a block, comparisons have
+	// variances 1/(3·2) + 1/(3·2) and 1/(3·5) + 1/(3·2).
 	q, err := order.Assess(p, d.Blocks)
 	if err != nil {
 		t.Fatal(err)

@@ -2,14 +2,15 @@ package order
 
 import "fmt"
 
-// PlackettBurman returns the two-level design of 12, 20 or 24 runs for up to one factor less, by run and factor, 0 for the low
-// level and 1 for the high one (Plackett, R. L. & Burman, J. P. 1946, Biometrika 33). Main effects are free of each
-// other; each is mixed, in part, with every two-factor interaction that it is not in.
+// PlackettBurman returns the two-level design of 12, 20 or 24 runs for up to one factor less, by
+// run and factor, 0 for the low level and 1 for the high one (Plackett, R. L. & Burman, J. P. 1946,
+// Biometrika 33). Main effects are free of each other; each is mixed, in part, with every
+// two-factor interaction that it is not in.
 //
-// The first row is high at 0 and the squares modulo q = runs − 1, each further row is the one before
-// moved on by one place, and in the last all are low. For these runs q is a prime of the form 4m + 3, for which the rows are orthogonal
-// (Paley, R. E. A. C. 1933, Journal of Mathematics and Physics 12), and the first row is that which Plackett and
-// Burman list.
+// The first row is high at 0 and the squares modulo q = runs − 1, each further row is the one
+// before moved on by one place, and in the last all are low. For these runs q is a prime of the
+// form 4m + 3, for which the rows are orthogonal (Paley, R. E. A. C. 1933, Journal of Mathematics
+// and Physics 12), and the first row is that which Plackett and Burman list.
 func PlackettBurman(factors, runs int) ([][]int, error) {
 	if runs != 12 && runs != 20 && runs != 24 {
 		return nil, &ImpossibleError{Reason: fmt.Sprintf("Plackett–Burman designs have 12, 20 or 24 runs, not %d", runs)}

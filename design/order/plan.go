@@ -26,8 +26,8 @@ func (d DriftModel) degree() int {
 	return 0
 }
 
-// Plan says what is to be put in order. Treatments, Blocks and one of Replicates and Runs must be set; the zero value of
-// every other field asks for nothing.
+// Plan says what is to be put in order. Treatments, Blocks and one of Replicates and Runs must be
+// set; the zero value of every other field asks for nothing.
 type Plan struct {
 	Treatments int        `json:"treatments"`           // at least 2
 	Blocks     int        `json:"blocks"`               // at least 1
@@ -39,17 +39,18 @@ type Plan struct {
 	// CarryOver asks that each treatment follow each other equally often, as nearly as it can be.
 	CarryOver bool `json:"carry_over,omitempty"`
 
-	// WholePlots holds, for each treatment, the number from 0 of its setting of the hard-to-change factors. The runs of a
-	// setting stay together within a block.
+	// WholePlots holds, for each treatment, the number from 0 of its setting of the hard-to-change
+	// factors. The runs of a setting stay together within a block.
 	WholePlots []int `json:"whole_plots,omitempty"`
 
-	// Effects holds, for each treatment, its row of the model that will be fitted, without the constant: main effects of
-	// factors, say. Comparisons within its columns count, all alike. nil: all comparisons between treatments.
+	// Effects holds, for each treatment, its row of the model that will be fitted, without the
+	// constant: main effects of factors, say. Comparisons within its columns count, all alike. nil:
+	// all comparisons between treatments.
 	Effects [][]float64 `json:"effects,omitempty"`
 
-	// Warmup is the number of runs of Baseline at the start of each block that are not analysed; Reference holds
-	// the positions, counted from 0 and from the start of the block, warm-up runs included, at which Baseline is run in
-	// every block besides its drawn runs.
+	// Warmup is the number of runs of Baseline at the start of each block that are not analysed;
+	// Reference holds the positions, counted from 0 and from the start of the block, warm-up runs
+	// included, at which Baseline is run in every block besides its drawn runs.
 	Warmup    int   `json:"warmup,omitempty"`
 	Reference []int `json:"reference,omitempty"`
 	Baseline  int   `json:"baseline,omitempty"` // a treatment

@@ -27,9 +27,9 @@ type Quality struct {
 }
 
 // Assess answers how good an order is, drawn by this package or not; blocks holds treatment indices
-// by position, all runs included. It uses Treatments, Drift, Shared, Effects and Warmup of the plan; blocks may be of any lengths and
-// hold the treatments as they like. It returns an error if a treatment index is out of range or some comparison cannot be
-// estimated. Time grows with T³.
+// by position, all runs included. It uses Treatments, Drift, Shared, Effects and Warmup of the
+// plan; blocks may be of any lengths and hold the treatments as they like. It returns an error if a
+// treatment index is out of range or some comparison cannot be estimated. Time grows with T³.
 func Assess(p Plan, blocks [][]int) (*Quality, error) {
 	analysed := make([][]int, len(blocks))
 	for b, block := range blocks {
@@ -120,9 +120,9 @@ func meanInformation(c []float64, treatments int) float64 {
 	return g / float64(treatments)
 }
 
-// comparisonVariances returns the variances of all pairwise comparisons for the information matrix c on the treatments, within
-// the model that basis spans, and their average; nil if one cannot be estimated, judged against g, the mean information with
-// blocks alone.
+// comparisonVariances returns the variances of all pairwise comparisons for the information matrix
+// c on the treatments, within the model that basis spans, and their average; nil if one cannot be
+// estimated, judged against g, the mean information with blocks alone.
 func comparisonVariances(c []float64, treatments int, basis []float64, side int, g float64) (variance [][]float64, average float64) {
 	info := inBasis(c, treatments, basis, side)
 	if basis == nil {
@@ -166,8 +166,8 @@ func outOfBasis(v []float64, treatments int, basis []float64, side int) []float6
 	return out
 }
 
-// driftColumns returns orthonormal columns, block by block, that span the plan's drift within blocks. Columns of one
-// block have nil elsewhere.
+// driftColumns returns orthonormal columns, block by block, that span the plan's drift within
+// blocks. Columns of one block have nil elsewhere.
 func driftColumns(p Plan, blocks [][]int) [][][]float64 {
 	if p.Drift == Position {
 		return positionColumns(blocks)
@@ -195,7 +195,8 @@ func driftColumns(p Plan, blocks [][]int) [][][]float64 {
 	return kept
 }
 
-// positionColumns returns orthonormal columns that span any course over the positions, shared by all blocks.
+// positionColumns returns orthonormal columns that span any course over the positions, shared by
+// all blocks.
 func positionColumns(blocks [][]int) [][][]float64 {
 	longest := 0
 	for _, block := range blocks {
@@ -237,8 +238,8 @@ func positionColumns(blocks [][]int) [][][]float64 {
 	return kept
 }
 
-// courses returns the orthogonal polynomial of degree k+1 in the position, block by block; zeros in blocks too short
-// for it. Courses of different degrees are orthogonal within each block.
+// courses returns the orthogonal polynomial of degree k+1 in the position, block by block; zeros in
+// blocks too short for it. Courses of different degrees are orthogonal within each block.
 func courses(blocks [][]int, k int) [][]float64 {
 	z := make([][]float64, len(blocks))
 	for b, block := range blocks {

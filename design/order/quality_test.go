@@ -57,9 +57,10 @@ func TestAssessAgainstR(t *testing.T) {
 	}
 }
 
-// TestTrendFreeByHand: orders that are free of drift by arithmetic. A B B A and A B C C B A lose nothing to a straight
-// drift by their symmetry (Cox, D. R. 1951, Biometrika 38, from memory); the sequence of Prouhet, A B B A B A A B, nothing to a
-// parabola either, since powers up to the second sum to the same over both letters: 1+4+6+7 = 2+3+5+8, 1+16+36+49 = 4+9+25+64.
+// TestTrendFreeByHand: orders that are free of drift by arithmetic. A B B A and A B C C B A lose
+// nothing to a straight drift by their symmetry (Cox, D. R. 1951, Biometrika 38, from memory); the
+// sequence of Prouhet, A B B A B A A B, nothing to a parabola either, since powers up to the second
+// sum to the same over both letters: 1+4+6+7 = 2+3+5+8, 1+16+36+49 = 4+9+25+64.
 func TestTrendFreeByHand(t *testing.T) {
 	for _, c := range []struct {
 		treatments int

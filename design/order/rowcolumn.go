@@ -6,15 +6,16 @@ import (
 
 // rowsAndColumns returns blocks in which positions matter as blocks do: rows and columns.
 //
-// Complete blocks. Sets of T blocks hold Latin squares, side by side for several replicates, in which every
-// treatment stands once at every position, so that drift of any course costs nothing. The remaining
-// c < T blocks are arranged so that positions, seen as blocks of c runs, are the best incomplete blocks that are found: with
-// balanced ones, a Youden square. Every design of T·R blocks of c runs can be so arranged, its runs being
-// shared out into rows that hold each treatment R times (Smith, C. A. B. & Hartley, H. O. 1948, Journal of the Royal Statistical
-// Society B 10; Agrawal, H. 1966, Annals of Mathematical Statistics 37).
+// Complete blocks. Sets of T blocks hold Latin squares, side by side for several replicates, in
+// which every treatment stands once at every position, so that drift of any course costs nothing.
+// The remaining c < T blocks are arranged so that positions, seen as blocks of c runs, are the best
+// incomplete blocks that are found: with balanced ones, a Youden square. Every design of T·R blocks
+// of c runs can be so arranged, its runs being shared out into rows that hold each treatment R
+// times (Smith, C. A. B. & Hartley, H. O. 1948, Journal of the Royal Statistical Society B 10;
+// Agrawal, H. 1966, Annals of Mathematical Statistics 37).
 //
-// Incomplete blocks. The best block design found is arranged so that positions are complete where the number of blocks is a
-// multiple of T, and otherwise by exchanging runs within blocks.
+// Incomplete blocks. The best block design found is arranged so that positions are complete where
+// the number of blocks is a multiple of T, and otherwise by exchanging runs within blocks.
 func rowsAndColumns(p Plan, given [][]int) ([][]int, error) {
 	if p.Runs > 0 {
 		blocks, err := incompleteBlocks(p, given)
@@ -58,8 +59,9 @@ func squareRows(p Plan) [][]int {
 	return rows
 }
 
-// distribute arranges the runs of columns in rows: each row takes one run from each column and holds each treatment so many times. Runs of
-// columns and treatments must be so many that this can be done for all rows, as they are when each treatment occurs equally often.
+// distribute arranges the runs of columns in rows: each row takes one run from each column and
+// holds each treatment so many times. Runs of columns and treatments must be so many that this can
+// be done for all rows, as they are when each treatment occurs equally often.
 func distribute(columns [][]int, treatments, times int) [][]int {
 	left := cloneBlocks(columns)
 	rows := make([][]int, len(columns[0]))
@@ -112,8 +114,8 @@ func match(columns [][]int, treatments, times int) []int {
 	return taken
 }
 
-// arrangePositions puts the runs of incomplete blocks from the given one on into positions so that treatments occur at each position as
-// equally often as can be, and meet there as evenly.
+// arrangePositions puts the runs of incomplete blocks from the given one on into positions so that
+// treatments occur at each position as equally often as can be, and meet there as evenly.
 func arrangePositions(p Plan, blocks [][]int, from int) {
 	t := p.Treatments
 	fresh := blocks[from:]
@@ -142,8 +144,9 @@ func equallyOften(blocks [][]int, treatments int) bool {
 // exchangeWork is about how many multiplications exchangeWithin spends.
 const exchangeWork = 40_000_000
 
-// exchangeWithin exchanges runs within blocks as long as that lowers first the sum over treatments and positions of squared counts, and then
-// the average variance, for random starts; it leaves the best.
+// exchangeWithin exchanges runs within blocks as long as that lowers first the sum over treatments
+// and positions of squared counts, and then the average variance, for random starts; it leaves the
+// best.
 func exchangeWithin(p Plan, blocks [][]int, from int) {
 	src := NewSource(0, streamSearch)
 	t, k := p.Treatments, p.Runs
@@ -185,7 +188,8 @@ func exchangeWithin(p Plan, blocks [][]int, from int) {
 	}
 }
 
-// evenOut exchanges runs within blocks while that lowers the sum of squared counts of treatments at positions.
+// evenOut exchanges runs within blocks while that lowers the sum of squared counts of treatments at
+// positions.
 func evenOut(blocks [][]int, from, treatments int) {
 	k := len(blocks[0])
 	times := make([]int, treatments*k)
@@ -217,8 +221,9 @@ func evenOut(blocks [][]int, from, treatments int) {
 	}
 }
 
-// rowColumnCost returns the sum of the variances of orthonormal comparisons with blocks and positions fitted; a very large number if
-// one cannot be estimated. With r counts of treatments, and N_b and N_p counts by block and by position,
+// rowColumnCost returns the sum of the variances of orthonormal comparisons with blocks and
+// positions fitted; a very large number if one cannot be estimated. With r counts of treatments,
+// and N_b and N_p counts by block and by position,
 //
 //	C = diag(r) − N_b N_bᵀ/k − N_p N_pᵀ/B + r rᵀ/N.
 func rowColumnCost(treatments int, blocks [][]int) float64 {
@@ -251,7 +256,8 @@ func rowColumnCost(treatments int, blocks [][]int) float64 {
 	return min(1e300, traceInverse(c, t, g)-1/g)
 }
 
-// freshSquares returns how many Latin squares a stage draws afresh: all of its order, if it is made of them alone.
+// freshSquares returns how many Latin squares a stage draws afresh: all of its order, if it is made
+// of them alone.
 func (s *stage) freshSquares() int {
 	p := s.plan
 	blocks := p.Blocks - s.from
@@ -261,7 +267,8 @@ func (s *stage) freshSquares() int {
 	return blocks / p.Treatments * p.Replicates
 }
 
-// drawSquares fills the blocks of a stage with Latin squares, side by side and one set of T blocks after the other.
+// drawSquares fills the blocks of a stage with Latin squares, side by side and one set of T blocks
+// after the other.
 func (s *stage) drawSquares(src *Source, l *latin, part []int32) {
 	t, n := s.plan.Treatments, s.plan.runsPerBlock()
 	for ; len(part) > 0; part = part[t*n:] {

@@ -36,8 +36,9 @@ func TestLatinSquares(t *testing.T) {
 	}
 }
 
-// TestLatinSquaresAreUniform draws squares of 4, of which there are 576, and squares of 5, of which there are 161280; of the latter
-// all are looked at by their reduced form (first row and column in order), of which there are 56.
+// TestLatinSquaresAreUniform draws squares of 4, of which there are 576, and squares of 5, of which
+// there are 161280; of the latter all are looked at by their reduced form (first row and column in
+// order), of which there are 56.
 func TestLatinSquaresAreUniform(t *testing.T) {
 	for _, c := range []struct{ treatments, classes, draws int }{{3, 12, 3000}, {4, 576, 20_000}, {5, 56, 10_000}} {
 		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.treatments, Replicates: 1, Drift: order.Position}, 1)
@@ -80,8 +81,9 @@ func reduced(square [][]int) [][]int {
 	return rows
 }
 
-// TestYouden: with c of T blocks in which positions form a balanced design, comparisons keep the efficiency T(c − 1)/((T − 1)c) of
-// that design (Youden, W. J. 1937, Contributions from the Boyce Thompson Institute 9).
+// TestYouden: with c of T blocks in which positions form a balanced design, comparisons keep the
+// efficiency T(c − 1)/((T − 1)c) of that design (Youden, W. J. 1937, Contributions from the Boyce
+// Thompson Institute 9).
 func TestYouden(t *testing.T) {
 	for _, c := range []struct{ treatments, blocks int }{{3, 2}, {4, 3}, {7, 3}, {7, 4}, {11, 5}, {11, 6}, {13, 4}, {13, 9}, {15, 7}, {21, 5}} {
 		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Replicates: 1, Drift: order.Position}, 2)
@@ -92,7 +94,8 @@ func TestYouden(t *testing.T) {
 	}
 }
 
-// TestRowsAndColumns: where incomplete blocks are a multiple of the treatments, positions cost nothing; elsewhere little.
+// TestRowsAndColumns: where incomplete blocks are a multiple of the treatments, positions cost
+// nothing; elsewhere little.
 func TestRowsAndColumns(t *testing.T) {
 	for _, c := range []struct {
 		treatments, blocks, runs int
@@ -175,7 +178,8 @@ func multisetPermutations(treatments, replicates int, yield func([]int)) {
 }
 
 func TestLatinSquareCounts(t *testing.T) {
-	// 576² squares of 4 side by side; beyond 11 a lower bound, 10^98.87 for 15 (mpmath: 30·log10(15!) − 225·log10(15)).
+	// 576² squares of 4 side by side; beyond 11 a lower bound, 10^98.87 for 15 (mpmath:
+	// 30·log10(15!) − 225·log10(15)).
 	for _, c := range []struct {
 		p    order.Plan
 		want float64

@@ -49,8 +49,8 @@ func (s *Set) Sampler(src *Source) *Sampler {
 	return m
 }
 
-// Fill fills dst, of one row a block and one element a position, with an allowed order, drawn as Draw does. It
-// allocates nothing. It panics if dst has another shape.
+// Fill fills dst, of one row a block and one element a position, with an allowed order, drawn as
+// Draw does. It allocates nothing. It panics if dst has another shape.
 func (m *Sampler) Fill(dst [][]int) {
 	if len(dst) != m.last.Blocks {
 		panic(badShape)
@@ -93,8 +93,9 @@ func (m *Sampler) shuffleNames() {
 	Shuffle(m.src, m.name)
 }
 
-// draw draws the blocks of a stage, an allowed order of each and the order of the blocks. It reports false if it was given up
-// since unitTries candidates failed, which happens only for thresholds that Draw has not set.
+// draw draws the blocks of a stage, an allowed order of each and the order of the blocks. It
+// reports false if it was given up since unitTries candidates failed, which happens only for
+// thresholds that Draw has not set.
 func (m *Sampler) draw(i int) bool {
 	s := &m.set.stages[i]
 	switch {
@@ -128,7 +129,8 @@ func (m *Sampler) unit(i, from, to int) bool {
 	return false
 }
 
-// best draws the candidates for the blocks of an extension and leaves the one with the least loss, the first if all are alike.
+// best draws the candidates for the blocks of an extension and leaves the one with the least loss,
+// the first if all are alike.
 func (m *Sampler) best(i int) {
 	s := &m.set.stages[i]
 	n := s.plan.runsPerBlock()
@@ -156,7 +158,8 @@ func (m *Sampler) shuffleBlocks(s *stage) {
 	}
 }
 
-// candidate puts blocks from to before to of a stage in an order regardless of drift and reports whether it is allowed.
+// candidate puts blocks from to before to of a stage in an order regardless of drift and reports
+// whether it is allowed.
 func (m *Sampler) candidate(i, from, to int) bool {
 	s := &m.set.stages[i]
 	n := s.plan.runsPerBlock()

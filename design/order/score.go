@@ -2,14 +2,15 @@ package order
 
 import "math"
 
-// scores returns the drift terms of a block of n positions: row 0 the linear one, row
-// 1 the quadratic one. They are the orthogonal polynomials of equally spaced points, in integers: with y = 2i − (n − 1),
+// scores returns the drift terms of a block of n positions: row 0 the linear one, row 1 the
+// quadratic one. They are the orthogonal polynomials of equally spaced points, in integers: with y
+// = 2i − (n − 1),
 //
 //	linear     y
 //	quadratic  3y² − (n² − 1)
 //
-// without their common divisors. Rows are halved, rounding to the nearest integer, until the sum of squares is at most
-// limit; only there are they not exact.
+// without their common divisors. Rows are halved, rounding to the nearest integer, until the sum of
+// squares is at most limit; only there are they not exact.
 func scores(n, degree int, limit float64) [][]int64 {
 	rows := make([][]int64, degree)
 	for k := range rows {

@@ -42,8 +42,8 @@ type Set struct {
 	count  Count
 }
 
-// stage is the set of orders of the blocks that are drawn at one time: the first draw, or an extension, in which the
-// campaign up to and including it counts.
+// stage is the set of orders of the blocks that are drawn at one time: the first draw, or an
+// extension, in which the campaign up to and including it counts.
 type stage struct {
 	plan  Plan // with all blocks up to here
 	from  int  // first block of the stage
@@ -198,9 +198,10 @@ func completeDesign(p Plan) [][]int {
 	return design
 }
 
-// Allows returns nil if the order, in the shape of Drawn.Blocks, belongs to the set and otherwise an error that says why
-// not. For incomplete blocks, rows and columns and carry-over it looks at how often treatments occur and at the loss,
-// not at whether the design is the set's with names exchanged.
+// Allows returns nil if the order, in the shape of Drawn.Blocks, belongs to the set and otherwise
+// an error that says why not. For incomplete blocks, rows and columns and carry-over it looks at
+// how often treatments occur and at the loss, not at whether the design is the set's with names
+// exchanged.
 func (s *Set) Allows(blocks [][]int) error {
 	last := s.last().plan
 	flat, err := last.flatten(blocks)

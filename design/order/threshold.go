@@ -8,19 +8,21 @@ import (
 // The threshold allows the best orders, one in 1/bestShare of them, as long as
 // minClasses of them are left that do not merely differ by the names of treatments.
 //
-// One in twenty: drawn orders then lose a tenth of what random ones do to a straight drift, and a fifth to a half to a parabola, within 1 %
-// of the best of 2,000 drawn ones but for parabolas of each block's own (TestEfficiencyTable measures it), and a fresh allowed
-// order for a randomisation test costs twenty candidates. Four hundred: a statistic that does not
-// depend on names, as F and the largest difference, takes one value in each class, so
-// p values of a randomisation test come in steps of at most 1/400.
+// One in twenty: drawn orders then lose a tenth of what random ones do to a straight drift, and a
+// fifth to a half to a parabola, within 1 % of the best of 2,000 drawn ones but for parabolas of
+// each block's own (TestEfficiencyTable measures it), and a fresh allowed order for a randomisation
+// test costs twenty candidates. Four hundred: a statistic that does not depend on names, as F and
+// the largest difference, takes one value in each class, so p values of a randomisation test come
+// in steps of at most 1/400.
 const (
 	bestShare  = 1.0 / 20
 	minClasses = 400
 )
 
-// pilotSize is the number of candidates whose losses set the threshold where there are too many orders to look at
-// all: 10,000 up to 200 runs, where the acceptance they give is bestShare to within 4.4 % of itself (one
-// standard deviation), and fewer in proportion for longer campaigns, down to 1,000 and 14 %.
+// pilotSize is the number of candidates whose losses set the threshold where there are too many
+// orders to look at all: 10,000 up to 200 runs, where the acceptance they give is bestShare to
+// within 4.4 % of itself (one standard deviation), and fewer in proportion for longer campaigns,
+// down to 1,000 and 14 %.
 func (p Plan) pilotSize() int { return max(1_000, min(10_000, 2_000_000/p.runs())) }
 
 // maxClasses is the most classes of orders that are looked at one by one.
@@ -73,8 +75,8 @@ func (s *stage) choose(src *Source) (rule, error) {
 	return r, nil
 }
 
-// quantile returns the loss that the given share of losses does not exceed, and the number that do not; both 0
-// if all are infinite. It sorts losses.
+// quantile returns the loss that the given share of losses does not exceed, and the number that do
+// not; both 0 if all are infinite. It sorts losses.
 func quantile(losses []float64, share float64) (threshold float64, kept int) {
 	sort.Float64s(losses)
 	finite := sort.SearchFloat64s(losses, math.Inf(1))
@@ -132,8 +134,8 @@ func (s *stage) unitOrders() (orders, names Count) {
 	return s.allOrders(blocks), relabellings(s.plan.Treatments)
 }
 
-// allOrders returns the number of orders of so many blocks, allowed or not: at least so many where names, blocks or positions are
-// exchanged, which may give the same order in several ways.
+// allOrders returns the number of orders of so many blocks, allowed or not: at least so many where
+// names, blocks or positions are exchanged, which may give the same order in several ways.
 func (s *stage) allOrders(blocks int) Count {
 	p := s.plan
 	var c Count
@@ -157,7 +159,8 @@ func (s *stage) allOrders(blocks int) Count {
 	return c
 }
 
-// coarsest returns the number of classes of the orders of whole plots alone, which comparisons between them rest on; +Inf without whole plots.
+// coarsest returns the number of classes of the orders of whole plots alone, which comparisons
+// between them rest on; +Inf without whole plots.
 func (s *stage) coarsest() float64 {
 	if s.plots == nil {
 		return math.Inf(1)

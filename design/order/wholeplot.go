@@ -60,10 +60,10 @@ type Stratum struct {
 	DF         int    `json:"df"`         // degrees of freedom for the noise between such units
 }
 
-// Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs alone. With them,
-// settings of the hard-to-change factors are compared between whole plots, of which there is one for each
-// setting in each block however many runs it holds; differences within a setting are
-// compared between runs. Drift terms are counted with the runs.
+// Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
+// alone. With them, settings of the hard-to-change factors are compared between whole plots, of
+// which there is one for each setting in each block however many runs it holds; differences within
+// a setting are compared between runs. Drift terms are counted with the runs.
 func (p Plan) Strata() []Stratum {
 	runs := p.runs() + p.Blocks*len(p.Reference)
 	replicates := p.runs() / p.Treatments

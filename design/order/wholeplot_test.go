@@ -58,8 +58,9 @@ func TestBrokenWholePlot(t *testing.T) {
 	}
 }
 
-// TestStrata counts units and degrees of freedom against the split-plot analysis of variance: with B blocks, H settings and S treatments in
-// each, r runs of each, (B − 1)(H − 1) for whole plots and BHSr − BH − H(S − 1) for runs, less the drift terms.
+// TestStrata counts units and degrees of freedom against the split-plot analysis of variance: with
+// B blocks, H settings and S treatments in each, r runs of each, (B − 1)(H − 1) for whole plots and
+// BHSr − BH − H(S − 1) for runs, less the drift terms.
 func TestStrata(t *testing.T) {
 	for _, c := range []struct {
 		plan order.Plan
@@ -86,7 +87,8 @@ func TestStrata(t *testing.T) {
 	}
 }
 
-// Two motors, each with three settings; changing the motor takes long, so its runs stay together within a session.
+// Two motors, each with three settings; changing the motor takes long, so its runs stay together
+// within a session.
 func ExamplePlan_Strata() {
 	plan := order.Plan{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 1, 1, 1}}
 	d, err := order.Draw(plan, 41)
