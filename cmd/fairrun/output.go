@@ -43,9 +43,14 @@ func styleOf(w io.Writer) render.Style {
 		width = usualWidth
 	}
 	return render.Style{
-		Colour: os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
+		Colour: colourful(os.Getenv),
 		Width:  max(width, leastWidth),
 	}
+}
+
+// colourful says whether a terminal may be coloured (no-color.org).
+func colourful(getenv func(string) string) bool {
+	return getenv("NO_COLOR") == "" && getenv("TERM") != "dumb"
 }
 
 // terminal returns the descriptor of a stream that is a terminal.

@@ -191,6 +191,12 @@ func possible(a design.Answers) error {
 	if a.Title == "" {
 		a.Title = "to be asked"
 	}
+	if a.Block.Count == 0 {
+		a.Block.Count = 4
+	}
+	if a.Block.Replicates == 0 {
+		a.Block.Replicates = 2
+	}
 	if len(a.Factors) == 0 {
 		a = withFactor(a, design.FactorAnswer{Name: "to_be_asked", Levels: []string{"a", "b"}})
 	}

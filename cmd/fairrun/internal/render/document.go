@@ -145,7 +145,11 @@ func (t Table) write(to *strings.Builder, f Format, s Style) error {
 		return err
 	}
 	for line := range strings.Lines(b.String()) {
-		to.WriteString(strings.TrimRight(line, " \n") + "\n")
+		line = strings.TrimRight(line, " \n")
+		if strings.Trim(line, "-") == "" {
+			line = strings.TrimPrefix(line, "-") // as the other lines lose the blank at their end
+		}
+		to.WriteString(line + "\n")
 	}
 	return nil
 }
