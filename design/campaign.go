@@ -21,18 +21,19 @@ package design
 // Campaign is a plan with its defaults resolved. The zero value is not a plan: a Campaign comes
 // from Read or Parse, or is filled in by a caller who answers for it.
 type Campaign struct {
-	Title        string     `json:"title"`                // one line
-	Scope        string     `json:"scope"`                // what was tested; verdicts speak of this
-	Seed         *uint64    `json:"-"`                    // nil until drawn or chosen; at most MaxSeed
-	Factors      []Factor   `json:"factors"`              // at least one, in the order of the file
-	Chosen       [][]string `json:"treatments,omitempty"` // the chosen treatments, one level a factor; nil when all combinations are run
-	Interactions bool       `json:"interactions"`         // each treatment has its own mean; false: the effects of the factors add up. False with one factor
-	Block        Block      `json:"block"`
-	Drift        Drift      `json:"drift"`
-	Responses    []Response `json:"responses"` // at least one, in the order of the file
-	Analysis     Analysis   `json:"analysis"`
-	Checks       []Check    `json:"checks"`           // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
-	Budget       *Budget    `json:"budget,omitempty"` // nil when the plan has none
+	Title        string      `json:"title"`                // one line
+	Scope        string      `json:"scope"`                // what was tested; verdicts speak of this
+	Seed         *uint64     `json:"-"`                    // nil until drawn or chosen; at most MaxSeed
+	Factors      []Factor    `json:"factors"`              // at least one, in the order of the file
+	Chosen       [][]string  `json:"treatments,omitempty"` // the chosen treatments, one level a factor; nil when all combinations are run
+	Interactions bool        `json:"interactions"`         // each treatment has its own mean; false: the effects of the factors add up. False with one factor
+	Block        Block       `json:"block"`
+	Drift        Drift       `json:"drift"`
+	Responses    []Response  `json:"responses"` // at least one, in the order of the file
+	Analysis     Analysis    `json:"analysis"`
+	Checks       []Check     `json:"checks"`           // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
+	Budget       *Budget     `json:"budget,omitempty"` // nil when the plan has none
+	Simulation   *Simulation `json:"-"`                // the bench to rehearse on; nil when the plan says nothing of it: DefaultSimulation
 }
 
 // MaxRuns is the largest number of runs a plan may ask for.

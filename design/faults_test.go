@@ -90,8 +90,8 @@ var faultCases = []faultCase{
 	// Keys and tables.
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
 		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, count, replicates, runs`}},
-	{"unknown table", map[string]string{"rest": "[§simulation]\nheat = 1\n"}, []string{
-		`unknown key "simulation" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, response, analysis, checks, budget`}},
+	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
+		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, response, analysis, checks, budget, simulation`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§measure]\nkind = \"rise\"\n"}, []string{
 		`unknown key "measure" in [[response]]; allowed: name, unit, better, margin, noise, scale`}},
 	{"key twice", map[string]string{"head": "title = \"a\"\n§title = \"b\"\nscope = \"c\"\n"}, []string{

@@ -109,7 +109,7 @@ type planReader struct {
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *Campaign {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "response", "analysis", "checks", "budget")
+		"factor", "block", "drift", "response", "analysis", "checks", "budget", "simulation")
 	c := &Campaign{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
@@ -150,6 +150,9 @@ func (r *planReader) plan(root *table) *Campaign {
 	budget := s.sub("budget", "[budget]")
 	if budget != nil {
 		c.Budget = r.budget(budget, c.Factors)
+	}
+	if t := s.sub("simulation", "[simulation]"); t != nil {
+		c.Simulation = r.simulation(t, c)
 	}
 	if okTreatments {
 		r.baselines(root, c)
