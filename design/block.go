@@ -7,13 +7,13 @@ import (
 
 // Block is what cannot last for the whole campaign, a pack charge or a session, so that runs are
 // compared within it. Either Replicates or Runs is set: with Replicates every treatment is run
-// that often in each block (complete blocks); with Runs a block holds that many runs, fewer than
-// there are treatments (incomplete blocks).
+// that often in each block (complete blocks); with Runs a block holds that many runs, in which not
+// all treatments are run equally often (incomplete blocks).
 type Block struct {
 	Name       string `json:"name"`                 // "pack", "session"; "block" when the plan does not say
 	Count      int    `json:"count"`                // number of blocks
 	Replicates int    `json:"replicates,omitempty"` // runs of each treatment in each block; 0 with incomplete blocks
-	Runs       int    `json:"runs,omitempty"`       // runs in each incomplete block; 0 with complete blocks
+	Runs       int    `json:"runs,omitempty"`       // drawn runs in each incomplete block; 0 with complete blocks
 }
 
 // defaultBlock is what a block is called when the plan does not say.

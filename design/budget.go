@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 )
 
@@ -12,7 +13,8 @@ import (
 type Budget struct {
 	Supply     *Supply       `json:"supply,omitempty"`     // nil: nothing runs out (a bench supply), only time is counted
 	Run        time.Duration `json:"run"`                  // how long one run takes
-	Rest       time.Duration `json:"rest,omitempty"`       // shortest pause between two runs; 0 for none
+	Rest       time.Duration `json:"rest,omitempty"`       // shortest pause between two runs; 0 for none. With RestUntil: about how long it takes to get there
+	RestUntil  *float64      `json:"rest_until,omitempty"` // start_temp to which the thing under test cools before a run; nil: time alone counts
 	Swap       time.Duration `json:"swap,omitempty"`       // from the last run of a block to readiness for the next: changing a pack
 	Changeover []Changeover  `json:"changeover,omitempty"` // factors that take time to change, in the plan's order
 }
@@ -55,9 +57,9 @@ var (
 	drawUnits     = []measure{{"A", "Ah", 1}, {"mA", "Ah", 1e-3}, {"W", "Wh", 1}, {"kW", "Wh", 1e3}}
 )
 
-// budget reads [budget]; nil after a fault.
-func (r *planReader) budget(t *table, factors []Factor) *Budget {
-	s := r.section(t, "[budget]", "capacity", "usable", "draw", "use", "run", "rest", "swap", "changeover")
+// budget reads [budget], once the checks were read; nil after a fault.
+func (r *planReader) budget(t *table, c *Campaign) *Budget {
+	s := r.section(t, "[budget]", "capacity", "usable", "draw", "use", "run", "rest", "rest_until", "swap", "changeover")
 	b := &Budget{}
 	before := len(r.found)
 	run, found, okRun := s.duration("run")
@@ -67,15 +69,39 @@ func (r *planReader) budget(t *table, factors []Factor) *Budget {
 	}
 	b.Run = run
 	b.Rest, _, _ = s.duration("rest")
+	b.RestUntil = s.restUntil(c)
 	b.Swap, _, _ = s.duration("swap")
 	b.Supply = s.supply(run, okRun)
 	if change := s.sub("changeover", "[budget.changeover]"); change != nil {
-		b.Changeover = r.changeover(change, factors)
+		b.Changeover = r.changeover(change, c.Factors)
 	}
 	if len(r.found) > before {
 		return nil
 	}
 	return b
+}
+
+// restUntil reads the temperature to rest until, in the unit of the check start_temp, which is given
+// it as its upper limit unless the plan sets one: entering a warmer start then warns.
+func (s section) restUntil(c *Campaign) *float64 {
+	e := s.table.byKey["rest_until"]
+	if e == nil {
+		return nil
+	}
+	i := slices.IndexFunc(c.Checks, func(k Check) bool { return k.Name == "start_temp" })
+	unit := c.Checks[i].Unit
+	do := fmt.Sprintf("write a temperature in the unit of start_temp, such as %q", strings.TrimSpace("35 "+unit))
+	text, kept := strings.CutSuffix(e.value.text, unit)
+	text = strings.TrimSpace(text)
+	x, err := strconv.ParseFloat(text, 64)
+	if e.value.kind != kindText || !kept || err != nil || !plainDecimal(strings.TrimPrefix(text, "-")) {
+		s.add(e.value.at, "rest_until is "+e.value.describe(), do)
+		return nil
+	}
+	if c.Checks[i].High == nil {
+		c.Checks[i].High = &x
+	}
+	return &x
 }
 
 // supply reads what a block has to spend and what a run takes of it; nil when nothing runs out or

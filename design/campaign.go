@@ -29,6 +29,7 @@ type Campaign struct {
 	Interactions bool        `json:"interactions"`         // each treatment has its own mean; false: the effects of the factors add up. False with one factor
 	Block        Block       `json:"block"`
 	Drift        Drift       `json:"drift"`
+	Order        Order       `json:"order,omitzero"`
 	Responses    []Response  `json:"responses"` // at least one, in the order of the file
 	Analysis     Analysis    `json:"analysis"`
 	Checks       []Check     `json:"checks"`           // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
@@ -39,15 +40,22 @@ type Campaign struct {
 // MaxRuns is the largest number of runs a plan may ask for.
 const MaxRuns = 10_000
 
-// RunsPerBlock returns the number of runs in each block.
-func (c *Campaign) RunsPerBlock() int {
+// DrawnPerBlock returns the number of runs in each block whose treatment is drawn.
+func (c *Campaign) DrawnPerBlock() int {
 	if c.Block.Runs > 0 {
 		return c.Block.Runs
 	}
 	return c.Block.Replicates * c.countTreatments()
 }
 
-// Runs returns the number of runs of the whole campaign.
+// AnalysedPerBlock returns the number of runs in each block that are analysed: drawn and reference
+// runs.
+func (c *Campaign) AnalysedPerBlock() int { return c.DrawnPerBlock() + len(c.Order.Reference) }
+
+// RunsPerBlock returns the number of all runs in each block, warm-up runs too.
+func (c *Campaign) RunsPerBlock() int { return c.DrawnPerBlock() + c.Order.fixed() }
+
+// Runs returns the number of all runs of the whole campaign.
 func (c *Campaign) Runs() int {
 	return c.Block.Count * c.RunsPerBlock()
 }

@@ -19,11 +19,13 @@ type Cost struct {
 // With run time u, rest s, swap w and C the changeover times, added up, of the factors that differ
 // between two neighbours, the time of n runs in b blocks of k is
 //
-//	n u + b (k-1) E[max(s, C)] + (b-1) E[max(s, w + C)]
+//	n u + b Σ E[max(s, C)] + (b-1) E[max(s, w + C)],   Σ over the k-1 neighbours within a block,
 //
 // since changing a setting or a pack takes place while the thing under test rests. The expectations
-// are over all orders alike: neighbours within a block are any two of its runs (in an incomplete
-// block, any two treatments), and across blocks any two treatments, the same one too.
+// are over all orders alike: neighbours within a block are any two of its drawn runs (in an
+// incomplete block, any two treatments; with whole plots, two of one, or one of each of two), or a
+// drawn run and the baseline, and across blocks any two treatments, the same one too. That the order
+// may balance neighbours is left out of account.
 func (c *Campaign) Cost() Cost {
 	cost := Cost{Runs: c.Runs(), Blocks: c.Block.Count}
 	if c.Budget == nil {
@@ -34,59 +36,160 @@ func (c *Campaign) Cost() Cost {
 		cost.Lasts = b.Supply.Runs()
 	}
 	groups := c.changeGroups()
-	t, k := float64(c.countTreatments()), float64(c.RunsPerBlock())
-	// The chance that neighbours within a block are two given different treatments, in this order.
-	within := 1 / (t * (t - 1))
-	if r := float64(c.Block.Replicates); r > 0 {
-		within = r * r / (k * (k - 1))
-	}
+	base := c.baselineGroup(groups)
+	drawn, mixed := c.neighbours()
 	rest, swap := float64(b.Rest), float64(b.Swap)
-	pause, change := rest, max(rest, swap) // what every pair takes; the differing ones add to it
+	within := float64(c.RunsPerBlock()-1) * rest
+	first, last := c.ends() // whether the first and the last run of a block are drawn
+	across := max(rest, swap)
 	for i, g := range groups {
-		for _, h := range groups[:i] {
-			apart := 0.0
-			for f := range g.levels {
-				if g.levels[f] != h.levels[f] {
-					apart += float64(b.Changeover[f].Time)
-				}
+		if base >= 0 {
+			apart := b.apart(g.levels, groups[base].levels)
+			within += mixed * c.atEnd(g) * (max(rest, apart) - rest)
+			if first != last {
+				across += c.atEnd(g) * (max(rest, swap+apart) - max(rest, swap))
 			}
-			pairs := 2 * float64(g.treatments) * float64(h.treatments)
-			pause += pairs * within * (max(rest, apart) - rest)
-			change += pairs / (t * t) * (max(rest, swap+apart) - max(rest, swap))
+		}
+		for _, h := range groups[:i] {
+			apart := b.apart(g.levels, h.levels)
+			within += drawn * c.meet(g, h) * (max(rest, apart) - rest)
+			if first && last {
+				across += 2 * c.atEnd(g) * c.atEnd(h) * (max(rest, swap+apart) - max(rest, swap))
+			}
 		}
 	}
 	blocks := float64(c.Block.Count)
-	total := float64(cost.Runs)*float64(b.Run) + blocks*(k-1)*pause + (blocks-1)*change
+	total := float64(cost.Runs)*float64(b.Run) + blocks*within + (blocks-1)*across
 	cost.Time = time.Duration(math.Round(total/float64(time.Second))) * time.Second
 	return cost
 }
 
-// changeGroup is the treatments that agree in every factor that takes time to change.
+// apart returns the time it takes to change from one set of levels to another, both by Changeover.
+func (b *Budget) apart(g, h []int) float64 {
+	apart := 0.0
+	for f := range g {
+		if g[f] != h[f] {
+			apart += float64(b.Changeover[f].Time)
+		}
+	}
+	return apart
+}
+
+// fixedAt reports of each position of a block whether the baseline stands there by rule.
+func (c *Campaign) fixedAt() []bool {
+	fixed := make([]bool, c.RunsPerBlock())
+	for i := range min(c.Order.Warmup, len(fixed)) {
+		fixed[i] = true
+	}
+	for _, p := range c.Order.Reference {
+		fixed[p-1] = true
+	}
+	return fixed
+}
+
+// neighbours returns how many neighbours within a block are two drawn runs, and how many a drawn run
+// and the baseline at a fixed place.
+func (c *Campaign) neighbours() (drawn, mixed float64) {
+	fixed := c.fixedAt()
+	for i := range fixed[1:] {
+		switch {
+		case !fixed[i] && !fixed[i+1]:
+			drawn++
+		case fixed[i] != fixed[i+1]:
+			mixed++
+		}
+	}
+	return drawn, mixed
+}
+
+// ends reports whether the first and the last run of a block are drawn.
+func (c *Campaign) ends() (first, last bool) {
+	fixed := c.fixedAt()
+	return !fixed[0], !fixed[len(fixed)-1]
+}
+
+// meet returns the chance that two drawn neighbours within a block are of the two groups given, in
+// either order. With whole plots of n runs, S of them in the k drawn runs of a block, of the k-1
+// neighbours n-1 lie within each whole plot and S-1 join two different ones.
+func (c *Campaign) meet(g, h changeGroup) float64 {
+	pairs := 2 * float64(g.treatments) * float64(h.treatments)
+	t, k, r := float64(c.countTreatments()), float64(c.DrawnPerBlock()), float64(c.Block.Replicates)
+	switch {
+	case r == 0:
+		return pairs / (t * (t - 1))
+	case g.plots == 0:
+		return pairs * r * r / (k * (k - 1))
+	case g.plot == h.plot:
+		return pairs * r * r / float64(g.plotRuns) / (k - 1)
+	}
+	return pairs * r * r / (float64(g.plots) * float64(g.plotRuns) * float64(h.plotRuns)) / (k - 1)
+}
+
+// atEnd returns the chance that the first or last drawn run of a block is of a group.
+func (c *Campaign) atEnd(g changeGroup) float64 {
+	if g.plots > 0 {
+		return float64(g.treatments*c.Block.Replicates) / float64(g.plots*g.plotRuns)
+	}
+	return float64(g.treatments) / float64(c.countTreatments())
+}
+
+// changeGroup is the treatments that agree in every factor that takes time to change and, with whole
+// plots, in the setting of those that are hard to change.
 type changeGroup struct {
-	levels     []int // by Changeover
-	treatments int
+	levels         []int // by Changeover
+	treatments     int
+	plot, plotRuns int // which whole plot, and its runs
+	plots          int // in a block; 0 without whole plots
 }
 
 func (c *Campaign) changeGroups() []changeGroup {
-	factors := c.changing()
+	factors, plots := c.changing(), c.WholePlots()
 	var groups []changeGroup
 	seen := map[string]int{}
-	for _, t := range c.Treatments() {
+	runs := make([]int, len(plots)) // of each whole plot
+	for t, treatment := range c.Treatments() {
 		levels := make([]int, len(factors))
-		key := make([]byte, 0, 2*len(factors))
+		key := make([]byte, 0, 2*len(factors)+2)
 		for i, f := range factors {
-			levels[i] = slices.Index(c.Factors[f].Levels, t.Levels[f])
+			levels[i] = slices.Index(c.Factors[f].Levels, treatment.Levels[f])
 			key = append(key, byte(levels[i]), byte(levels[i]>>8))
+		}
+		plot := 0
+		if plots != nil {
+			plot = plots[t]
+			runs[plot] += c.Block.Replicates
+			key = append(key, byte(plot), byte(plot>>8))
 		}
 		i, known := seen[string(key)]
 		if !known {
 			i = len(groups)
 			seen[string(key)] = i
-			groups = append(groups, changeGroup{levels: levels})
+			groups = append(groups, changeGroup{levels: levels, plot: plot})
 		}
 		groups[i].treatments++
 	}
+	for i := range groups {
+		if plots != nil {
+			groups[i].plots, groups[i].plotRuns = slices.Max(plots)+1, runs[groups[i].plot]
+		}
+	}
 	return groups
+}
+
+// baselineGroup returns the group that the runs at fixed places are of; -1 when there are none.
+func (c *Campaign) baselineGroup(groups []changeGroup) int {
+	if c.Order.fixed() == 0 {
+		return -1
+	}
+	factors := c.changing()
+	return slices.IndexFunc(groups, func(g changeGroup) bool {
+		for i, f := range factors {
+			if c.Factors[f].Levels[g.levels[i]] != c.Factors[f].Baseline {
+				return false
+			}
+		}
+		return true
+	})
 }
 
 // changing returns the indexes of the factors that take time to change, by Changeover.

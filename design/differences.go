@@ -118,7 +118,9 @@ func (c *Campaign) facts() []fact {
 	facts = append(facts, c.Block.facts()...)
 	facts = append(facts,
 		fact{"drift", "model", c.Drift.Model},
-		fact{"drift", "shared", strconv.FormatBool(c.Drift.Shared)},
+		fact{"drift", "shared", strconv.FormatBool(c.Drift.Shared)})
+	facts = append(facts, c.Order.facts()...)
+	facts = append(facts,
 		fact{"", orderOf + "responses", strings.Join(responseNames, ", ")})
 	for _, p := range c.Responses {
 		facts = append(facts, p.facts()...)
@@ -165,6 +167,32 @@ func (b Block) facts() []fact {
 	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", size}}
 }
 
+func (o Order) facts() []fact {
+	reference, screen := "none", "none"
+	if o.Reference != nil {
+		reference = fmt.Sprint(o.Reference)
+	}
+	if s := o.Screen; s != nil {
+		switch s.key() {
+		case "resolution":
+			screen = "resolution " + roman(s.Resolution)
+		case "fraction":
+			screen = fmt.Sprintf("fraction of %d runs", s.Fraction)
+		default:
+			screen = fmt.Sprintf("Plackett–Burman of %d runs", s.PlackettBurman)
+		}
+		if s.FoldOver != "" {
+			screen += ", folded over: " + s.FoldOver
+		}
+	}
+	return []fact{
+		{"order", "carry-over", strconv.FormatBool(o.CarryOver)},
+		{"order", "warm-up runs", strconv.Itoa(o.Warmup)},
+		{"order", "reference runs", reference},
+		{"order", "screen", screen},
+	}
+}
+
 func (p *Response) facts() []fact {
 	group := fmt.Sprintf("response %q", p.Name)
 	return []fact{
@@ -196,6 +224,7 @@ func (b *Budget) facts() []fact {
 		{group, "use of a run", use},
 		{group, "run", plainTime(b.Run)},
 		{group, "rest", plainTime(b.Rest)},
+		{group, "rest until", limit(b.RestUntil)},
 		{group, "swap", plainTime(b.Swap)},
 		{group, "changeover", changeover},
 	}

@@ -15,11 +15,14 @@ type Factor struct {
 	Numeric  bool      `json:"numeric"`            // the levels are numbers: ordered, so a trend makes sense
 	Values   []float64 `json:"-"`                  // the levels as numbers; nil unless Numeric
 	Baseline string    `json:"baseline,omitempty"` // one of Levels, or "" for none
-	Change   string    `json:"change"`             // ChangeEasy: set anew before every run
+	Change   string    `json:"change"`             // ChangeEasy or ChangeHard
 }
 
-// ChangeEasy says that a factor can be set anew before every run.
-const ChangeEasy = "easy"
+// How hard a factor is to change.
+const (
+	ChangeEasy = "easy" // set anew before every run
+	ChangeHard = "hard" // runs of one setting stay together within a block, as a whole plot
+)
 
 const (
 	// mostLevels bounds the levels of all factors of a plan together.
@@ -54,14 +57,9 @@ func (r *planReader) factor(t *table) (f Factor, places factorPlaces, ok bool) {
 		}
 	}
 	f.Change = ChangeEasy
-	change, found, okChange := s.text("change")
-	if found && okChange && change != ChangeEasy {
-		do := oneOf(change, ChangeEasy)
-		if change == "hard" {
-			do = `factors are set anew before every run: write "easy", or leave this one at a single setting for the whole campaign and take it out`
-		}
-		s.add(t.byKey["change"].value.at, fmt.Sprintf("change is %q", shorten(change)), do)
-		okChange = false
+	change, found, okChange := s.word("change", ChangeEasy, ChangeHard)
+	if found && okChange {
+		f.Change = change
 	}
 	return f, places, okName && okUnit && okLevels && okBase && okChange
 }

@@ -6,7 +6,7 @@ import "fmt"
 // not too many runs, that blocks hold what they must, that something is left to estimate the noise
 // and that the supply of a block lasts for its runs. The first that fails is the one fault.
 func (r *planReader) feasible(c *Campaign, block, budget *table) {
-	t, k := c.countTreatments(), c.RunsPerBlock()
+	t, k := c.countTreatments(), c.DrawnPerBlock()
 	size := block.byKey["replicates"]
 	if c.Block.Runs > 0 {
 		size = block.byKey["runs"]
@@ -14,8 +14,8 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 	count := block.byKey["count"].value.at
 	switch {
 	case k > MaxRuns || c.Runs() > MaxRuns:
-		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), counted(k, "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
-	case c.Block.Runs > 0 && k >= t:
+		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
+	case c.Block.Runs > 0 && k%t == 0:
 		r.add(size.at, fmt.Sprintf("a %s of %d runs holds all %d treatments", c.Block.Name, k, t), fmt.Sprintf("write replicates = %d in place of runs", k/t))
 	case c.Block.Runs == 1:
 		r.add(size.value.at, fmt.Sprintf("a %s of 1 run compares nothing", c.Block.Name), "write runs = 2 or more")
@@ -26,7 +26,7 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 			return
 		}
 		r.add(count, fmt.Sprintf("%d treatments need at least %s of %d runs; you have %d", t, c.Block.many(least), k, c.Block.Count),
-			fmt.Sprintf("write count = %d: each treatment is then run twice or more, all are compared, and something is left to estimate the noise", least))
+			fmt.Sprintf("write count = %d or more: then all are compared, and something is left to estimate the noise", least))
 	case !c.enough():
 		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns())
 	case c.Budget != nil && c.longest() > 100*365*24:
@@ -46,17 +46,11 @@ func (c *Campaign) longest() float64 {
 	return float64(c.Runs()) * each
 }
 
-// enough reports whether the runs of the plan can answer its question: in incomplete blocks every
-// treatment is run twice or more and blocks can overlap enough to link all treatments, which takes
-// b(k-1) >= t-1; in any plan a degree of freedom is left for the noise.
+// enough reports whether the runs of the plan can answer its question: every treatment is run, and a
+// degree of freedom is left for the noise, which takes more than the t-1 runs that link t
+// treatments across blocks.
 func (c *Campaign) enough() bool {
-	if c.Block.Runs > 0 {
-		t, b, k := c.countTreatments(), c.Block.Count, c.Block.Runs
-		if b*k < 2*t || b*(k-1) < t-1 {
-			return false
-		}
-	}
-	return c.Freedom().Residual >= 1
+	return c.Block.Count*c.AnalysedPerBlock() >= c.countTreatments() && c.Freedom().Residual >= 1
 }
 
 // leastBlocks returns the smallest number of blocks with which there are enough runs. ok is false
@@ -119,6 +113,12 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 	if k <= lasts {
 		return
 	}
+	fixed := c.Order.fixed()
+	if fixed > 0 && lasts < 2+fixed {
+		r.add(at, fmt.Sprintf("a %s lasts %s, of which %d are warm-up and reference runs; comparing within a %[1]s takes 2 more", c.Block.Name, counted(lasts, "run"), fixed),
+			"take warm-up or reference runs out, shorten the run, or take a larger pack")
+		return
+	}
 	if lasts < 2 {
 		r.add(budget.byKey["capacity"].value.at, fmt.Sprintf("a %s gives %s and a run takes %s: it lasts %s, and comparing within a %[1]s takes 2",
 			c.Block.Name, supply.amount(supply.Capacity*supply.Usable), supply.amount(supply.PerRun), counted(lasts, "run")),
@@ -127,6 +127,7 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 	}
 	d := *c
 	var do string
+	lasts -= fixed // for the runs that are drawn
 	switch {
 	case c.Block.Runs == 0 && t <= lasts:
 		d.Block.Replicates = lasts / t
@@ -138,7 +139,7 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 		d.Block.Runs = lasts
 		do = fmt.Sprintf("write runs = %d", lasts)
 	}
-	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, counted(lasts, "run"), k)
+	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, counted(lasts+fixed, "run"), k)
 	least, ok := d.leastBlocks()
 	if !ok {
 		r.add(at, what, "take treatments out, shorten the run, or take a larger pack")

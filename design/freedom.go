@@ -3,7 +3,8 @@ package design
 import "fmt"
 
 // Freedom counts what the runs of a plan are spent on, in degrees of freedom, when every run
-// succeeds: Runs = Blocks + Drift + Treatments + Residual. Blocks has the overall mean in it.
+// succeeds: Runs = Blocks + Drift + Treatments + Residual. Runs are those analysed; Blocks has the
+// overall mean in it. Whole plots are counted among the runs: package order tells strata apart.
 type Freedom struct {
 	Runs, Blocks, Drift, Treatments int
 	Residual                        int // left to estimate the noise; below one the plan is refused
@@ -13,9 +14,9 @@ type Freedom struct {
 // treatments with Interactions or one factor, and otherwise the levels of each factor but one.
 func (c *Campaign) Freedom() Freedom {
 	f := Freedom{
-		Runs:   c.Runs(),
+		Runs:   c.Block.Count * c.AnalysedPerBlock(),
 		Blocks: c.Block.Count,
-		Drift:  c.Drift.parameters(c.Block.Count, c.RunsPerBlock()),
+		Drift:  c.Drift.parameters(c.Block.Count, c.AnalysedPerBlock()),
 	}
 	if c.Interactions || len(c.Factors) == 1 {
 		f.Treatments = c.countTreatments() - 1

@@ -7,8 +7,9 @@ import (
 	"unicode/utf8"
 )
 
-// reserved are the columns every run sheet has; nothing else may be called like one.
-var reserved = []string{"run", "block", "position", "status", "log", "done_at", "note"}
+// reserved are the columns of run sheets, the first ones and the last of every sheet; nothing else
+// may be called like one.
+var reserved = []string{"run", "block", "position", "role", "whole_plot", "status", "log", "done_at", "note"}
 
 // longestName bounds a name, which heads a column.
 const longestName = 40

@@ -109,7 +109,7 @@ type planReader struct {
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *Campaign {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "response", "analysis", "checks", "budget", "simulation")
+		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation")
 	c := &Campaign{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
@@ -146,10 +146,16 @@ func (r *planReader) plan(root *table) *Campaign {
 	c.Drift = drift
 	c.Analysis = r.analysis(s.sub("analysis", "[analysis]"))
 
-	okTreatments := okFactors && r.treatments(s, c, places)
+	orderTable := s.sub("order", "[order]")
+	var okOrder, okScreen bool
+	c.Order, okOrder = r.order(orderTable)
+	if c.Order.Screen, okScreen = r.screen(orderTable, c.Factors); !okScreen {
+		okFactors = false // the treatments are not known
+	}
+	okTreatments := okFactors && r.treatments(root, s, c, places)
 	budget := s.sub("budget", "[budget]")
 	if budget != nil {
-		c.Budget = r.budget(budget, c.Factors)
+		c.Budget = r.budget(budget, c)
 	}
 	if t := s.sub("simulation", "[simulation]"); t != nil {
 		c.Simulation = r.simulation(t, c)
@@ -160,7 +166,7 @@ func (r *planReader) plan(root *table) *Campaign {
 	if okBlock {
 		r.looks(root, c)
 	}
-	if okTreatments && okBlock && okDrift {
+	if okTreatments && okBlock && okDrift && okOrder && r.together(c, root) && r.fixedRuns(c, orderTable) {
 		r.feasible(c, block, budget)
 	}
 	return c

@@ -74,9 +74,9 @@ func (c *Campaign) FullFactorial() bool {
 	return all == len(c.Chosen) // chosen treatments are distinct
 }
 
-// treatments reads the keys treatments and interactions of the plan, whose factors were read
-// without fault, and checks that what is to be compared can be told apart.
-func (r *planReader) treatments(s section, c *Campaign, places []factorPlaces) bool {
+// treatments reads the keys treatments and interactions of the plan, whose factors and screen were
+// read without fault, and checks that what is to be compared can be told apart.
+func (r *planReader) treatments(root *table, s section, c *Campaign, places []factorPlaces) bool {
 	interactions, given, ok := s.truth("interactions")
 	c.Interactions = len(c.Factors) == 2 || len(c.Factors) == 3
 	if given && len(c.Factors) > 1 {
@@ -89,6 +89,9 @@ func (r *planReader) treatments(s section, c *Campaign, places []factorPlaces) b
 	if total > mostLevels {
 		r.add(places[0].at, fmt.Sprintf("the factors have %d levels together", total), fmt.Sprintf("a plan may have at most %d", mostLevels))
 		return false
+	}
+	if c.Order.Screen != nil {
+		return ok && r.choose(root, c, places)
 	}
 	if e := s.table.byKey["treatments"]; e != nil {
 		return ok && r.chosen(e, c, places)

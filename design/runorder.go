@@ -1,0 +1,153 @@
+package design
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Order says what is asked of the order beyond blocks and drift: the table [order]. Its zero value
+// asks for nothing.
+type Order struct {
+	CarryOver bool    `json:"carry_over,omitempty"` // each treatment follows each other equally often, as nearly as it can be
+	Warmup    int     `json:"warmup,omitempty"`     // runs of the baseline at the start of each block, not analysed
+	Reference []int   `json:"reference,omitempty"`  // positions, counted from 1 and with warm-up runs, at which each block runs the baseline; ascending
+	Screen    *Screen `json:"screen,omitempty"`     // chooses the treatments; nil: the plan lists them, or runs all
+}
+
+// mostFixed bounds the warm-up and the reference runs of a block.
+const mostFixed = 100
+
+// order reads [order], but for the screen.
+func (r *planReader) order(t *table) (o Order, ok bool) {
+	if t == nil {
+		return o, true
+	}
+	s := r.section(t, "[order]", append([]string{"carry_over", "warmup", "reference"}, screenKeys...)...)
+	carry, _, okCarry := s.truth("carry_over")
+	warmup, _, okWarmup := s.count("warmup")
+	o.CarryOver, o.Warmup = carry, warmup
+	if okWarmup && warmup > mostFixed {
+		s.add(t.byKey["warmup"].value.at, fmt.Sprintf("warmup is %d", warmup), fmt.Sprintf("write at most %d", mostFixed))
+		okWarmup = false
+	}
+	reference, okReference := s.positions("reference")
+	o.Reference = reference
+	return o, okCarry && okWarmup && okReference
+}
+
+// positions returns the list of positions under a key, ascending.
+func (s section) positions(key string) (at []int, ok bool) {
+	e := s.table.byKey[key]
+	if e == nil {
+		return nil, true
+	}
+	const do = "write a list of positions in a block, counted from 1, such as [1, 6]"
+	if e.value.kind != kindList || e.value.tables || len(e.value.items) == 0 {
+		s.add(e.value.at, key+" is "+e.value.describe(), do)
+		return nil, false
+	}
+	if n := len(e.value.items); n > mostFixed {
+		s.add(e.value.at, fmt.Sprintf("%s has %d positions", key, n), fmt.Sprintf("write at most %d", mostFixed))
+		return nil, false
+	}
+	for _, v := range e.value.items {
+		x, what, _ := v.number()
+		n := int(x)
+		switch {
+		case what != "" || v.kind != kindInteger || n < 1 || n > MaxRuns:
+			s.add(e.value.at, fmt.Sprintf("%s holds %s", key, v.describe()), do)
+			return nil, false
+		case slices.Contains(at, n):
+			s.add(e.value.at, fmt.Sprintf("%s holds %d twice", key, n), "take one of them out")
+			return nil, false
+		}
+		at = append(at, n)
+	}
+	slices.Sort(at)
+	return at, true
+}
+
+// fixed returns the number of warm-up and reference runs in a block.
+func (o Order) fixed() int { return o.Warmup + len(o.Reference) }
+
+// fixedRuns checks warm-up and reference runs against the rest of a plan that was read without
+// fault: they need a baseline that is a treatment, and places within the block.
+func (r *planReader) fixedRuns(c *Campaign, t *table) bool {
+	if c.Order.fixed() == 0 {
+		return true
+	}
+	key := "warmup"
+	if len(c.Order.Reference) > 0 {
+		key = "reference"
+	}
+	at := t.byKey[key].value.at
+	var without []string
+	for _, f := range c.Factors {
+		if f.Baseline == "" {
+			without = append(without, f.Name)
+		}
+	}
+	if without != nil {
+		r.add(at, fmt.Sprintf("%s runs the baseline, but there is none for %s", key, list(without, 12)), "add baseline = …, one of the levels, to each")
+		return false
+	}
+	if c.BaselineTreatment() < 0 {
+		r.add(at, fmt.Sprintf("%s runs the baseline, but the baselines together, %q, are none of the treatments", key, c.baselines().String()),
+			"add that treatment, or change the baselines")
+		return false
+	}
+	for _, p := range c.Order.Reference {
+		if p <= c.Order.Warmup || p > c.RunsPerBlock() {
+			r.add(at, fmt.Sprintf("a reference run stands at position %d of a %s of %s", p, c.Block.Name, counted(c.RunsPerBlock(), "run")),
+				fmt.Sprintf("write positions from %d to %d", c.Order.Warmup+1, c.RunsPerBlock()))
+			return false
+		}
+	}
+	return true
+}
+
+// baselines returns the combination of all baselines.
+func (c *Campaign) baselines() Treatment {
+	levels := make([]string, len(c.Factors))
+	for i, f := range c.Factors {
+		levels[i] = f.Baseline
+	}
+	return Treatment{Levels: levels}
+}
+
+// BaselineTreatment returns the index into Treatments of the one in which every factor has its
+// baseline; -1 when there is none.
+func (c *Campaign) BaselineTreatment() int {
+	base := c.baselines().Levels
+	return slices.IndexFunc(c.Treatments(), func(t Treatment) bool { return slices.Equal(t.Levels, base) })
+}
+
+// together checks that what the plan asks of its order goes together.
+func (r *planReader) together(c *Campaign, root *table) bool {
+	at := func(table, key string) int {
+		if e := root.byKey[table].value.table.byKey[key]; e != nil {
+			return e.value.at
+		}
+		return root.byKey[table].at
+	}
+	hard := c.hardFactors()
+	switch {
+	case c.Order.CarryOver && c.Block.Runs > 0:
+		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours are balanced only where a %s holds every treatment", c.Block.Name), "write replicates in place of runs, or take carry_over out")
+	case c.Order.CarryOver && len(c.Order.Reference) > 0:
+		r.add(at("order", "carry_over"), "neighbours cannot be balanced around reference runs", "take reference or carry_over out; warmup is possible")
+	case hard != nil && c.Order.CarryOver:
+		r.add(at("order", "carry_over"), "neighbours cannot be balanced while whole plots stay together: hard to change: "+list(hard, 12), `take carry_over out, or write change = "easy"`)
+	case hard != nil && c.Block.Runs > 0:
+		r.add(at("block", "runs"), fmt.Sprintf("whole plots need every treatment in each %s; hard to change: %s", c.Block.Name, list(hard, 12)), `write replicates in place of runs, or change = "easy"`)
+	case hard != nil && c.Drift.Model == DriftPosition:
+		r.add(at("drift", "model"), `the model "position" does not go with whole plots; hard to change: `+list(hard, 12), `choose linear or quadratic, or write change = "easy"`)
+	case hard != nil && c.Block.Count < 2:
+		r.add(at("block", "count"), fmt.Sprintf("in 1 %s each setting of %s is made up once: nothing tells its effect from chance", c.Block.Name, strings.Join(hard, " and ")),
+			fmt.Sprintf(`write count = 2 or more, or change = "easy" and set it anew before every run`))
+	default:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,282 @@
+package design_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"fairrun/design"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// twoLevels is so many factors of levels 0 and 1, called a, b, ….
+func twoLevels(n int) string {
+	var b strings.Builder
+	for i := range n {
+		fmt.Fprintf(&b, "[[factor]]\nname = \"%c\"\nlevels = [0, 1]\n", 'a'+i)
+	}
+	return b.String()
+}
+
+const (
+	hardProp = `[[factor]]
+name = "prop"
+levels = ["A", "B"]
+change = "hard"
+[[factor]]
+name = "weakening"
+levels = [0, 4]
+`
+	withBaseline = `[[factor]]
+name = "weakening"
+levels = [0, 4, 8]
+baseline = 0
+`
+)
+
+var orderFaultCases = []faultCase{
+	{"order that is no table", map[string]string{"head": sound["head"] + "§order = true\n"}, []string{
+		`order is true; write it as the table [order]`}},
+	{"unknown key in order", map[string]string{"rest": "[order]\n§carryover = true\n"}, []string{
+		`unknown key "carryover" in [order]; did you mean "carry_over"? allowed: carry_over, warmup, reference, resolution, fraction, plackett_burman, fold_over`}},
+	{"warm-up runs without a baseline", map[string]string{"rest": "[order]\nwarmup = §1\n"}, []string{
+		`warmup runs the baseline, but there is none for weakening; add baseline = …, one of the levels, to each`}},
+	{"too many warm-up runs", map[string]string{"rest": "[order]\nwarmup = §101\n"}, []string{
+		`warmup is 101; write at most 100`}},
+	{"reference run past the end", map[string]string{"factor": withBaseline, "rest": "[order]\nwarmup = 1\nreference = §[2, 10]\n"}, []string{
+		// 3 treatments twice, 1 warm-up run and 2 reference runs: 9 positions.
+		`a reference run stands at position 10 of a pack of 9 runs; write positions from 2 to 9`}},
+	{"reference run among the warm-up runs", map[string]string{"factor": withBaseline, "rest": "[order]\nwarmup = 2\nreference = §[2]\n"}, []string{
+		`a reference run stands at position 2 of a pack of 9 runs; write positions from 3 to 9`}},
+	{"reference run twice", map[string]string{"factor": withBaseline, "rest": "[order]\nreference = §[3, 3]\n"}, []string{
+		`reference holds 3 twice; take one of them out`}},
+	{"reference at no position", map[string]string{"factor": withBaseline, "rest": "[order]\nreference = §[1.5]\n"}, []string{
+		`reference holds the number 1.5; write a list of positions in a block, counted from 1, such as [1, 6]`}},
+	{"reference that is a number", map[string]string{"factor": withBaseline, "rest": "[order]\nreference = §3\n"}, []string{
+		`reference is the number 3; write a list of positions in a block, counted from 1, such as [1, 6]`}},
+	{"baseline that is not chosen", map[string]string{
+		"head":   "title = \"a\"\nscope = \"b\"\ntreatments = [{p = 0, q = 1}, {p = 1, q = 0}, {p = 1, q = 1}]\n",
+		"factor": "[[factor]]\nname = \"p\"\nlevels = [0, 1]\nbaseline = 0\n[[factor]]\nname = \"q\"\nlevels = [0, 1]\nbaseline = 0\n",
+		"rest":   "[order]\nreference = §[1]\n"}, []string{
+		`reference runs the baseline, but the baselines together, "0 0", are none of the treatments; add that treatment, or change the baselines`}},
+	{"neighbours in incomplete blocks", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 6\nruns = 2\n", "rest": "[order]\ncarry_over = §true\n"}, []string{
+		`neighbours are balanced only where a pack holds every treatment; write replicates in place of runs, or take carry_over out`}},
+	{"neighbours around reference runs", map[string]string{"factor": withBaseline, "rest": "[order]\ncarry_over = §true\nreference = [1]\n"}, []string{
+		`neighbours cannot be balanced around reference runs; take reference or carry_over out; warmup is possible`}},
+	{"neighbours and whole plots", map[string]string{"factor": hardProp, "rest": "[order]\ncarry_over = §true\n"}, []string{
+		`neighbours cannot be balanced while whole plots stay together: hard to change: prop; take carry_over out, or write change = "easy"`}},
+	{"whole plots in incomplete blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = 6\nruns = §2\n"}, []string{
+		`whole plots need every treatment in each pack; hard to change: prop; write replicates in place of runs, or change = "easy"`}},
+	{"whole plots and any course", map[string]string{"factor": hardProp, "rest": "[drift]\nmodel = §\"position\"\n"}, []string{
+		`the model "position" does not go with whole plots; hard to change: prop; choose linear or quadratic, or write change = "easy"`}},
+	{"whole plots in one block", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = §1\nreplicates = 3\n"}, []string{
+		`in 1 pack each setting of prop is made up once: nothing tells its effect from chance; write count = 2 or more, or change = "easy" and set it anew before every run`}},
+
+	{"screen in two ways", map[string]string{"factor": twoLevels(5), "rest": "[§order]\nfraction = 8\nplackett_burman = 12\n"}, []string{
+		`[order] chooses treatments in more than one way; keep one of resolution, fraction and plackett_burman`}},
+	{"screen and list", map[string]string{"head": sound["head"] + "§treatments = [{a = 0, b = 0}, {a = 1, b = 1}]\n", "factor": twoLevels(2), "rest": "[order]\nfraction = 4\n"}, []string{
+		`treatments are listed, and chosen by fraction in [order]; keep one of the two`}},
+	{"screen with interactions", map[string]string{"head": sound["head"] + "interactions = §true\n", "factor": twoLevels(3), "rest": "[order]\nfraction = 4\n"}, []string{
+		`interactions is true, but the runs that fraction chooses tell main effects only; take interactions out`}},
+	{"screen of three levels", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [0, 1, 2]\n" + strings.ReplaceAll(twoLevels(3), `"a"`, `"d"`), "rest": "[order]\nresolution = \"IV\"\n"}, []string{
+		`a has 3 levels, but resolution in [order] is for factors of 2; keep the two levels that lie furthest apart, or take resolution out`}},
+	{"resolution that is none", map[string]string{"factor": twoLevels(5), "rest": "[order]\nresolution = §\"VI\"\n"}, []string{
+		`resolution is "VI"; did you mean "IV"? allowed: III, IV, V`}},
+	{"resolution that no fraction has", map[string]string{"factor": twoLevels(9), "rest": "[order]\nresolution = §\"V\"\n"}, []string{
+		// 9 factors have 9 + 36 main effects and interactions of two, more than 31.
+		`no regular fraction of up to 32 runs has resolution 5 for 9 factors; for 9 factors there are fraction = 16 (resolution III), fraction = 32 (resolution IV), plackett_burman = 12, plackett_burman = 20, plackett_burman = 24`}},
+	{"fraction of an odd number of runs", map[string]string{"factor": twoLevels(5), "rest": "[order]\nfraction = §12\n"}, []string{
+		`regular fractions have 4, 8, 16 or 32 runs, not 12; for 5 factors there are fraction = 8 (resolution III), fraction = 16 (resolution V), fraction = 32 (all combinations), plackett_burman = 12, plackett_burman = 20, plackett_burman = 24`}},
+	{"fold over without a screen", map[string]string{"rest": "[order]\n§fold_over = \"all\"\n"}, []string{
+		`fold_over stands without the runs that are folded over; add resolution = "III", fraction = 8 or plackett_burman = 12`}},
+	{"fold over of no factor", map[string]string{"factor": twoLevels(5), "rest": "[order]\nfraction = 8\nfold_over = §\"g\"\n"}, []string{
+		`fold_over is "g"; did you mean "a"? allowed: all, a, b, c, d, e`}},
+	{"fold over onto itself", map[string]string{"factor": twoLevels(4), "rest": "[order]\nfraction = 8\nfold_over = §\"all\"\n"}, []string{
+		// I = ABCD: the mirror image of each run has the same product of signs.
+		`folded over, these runs are the same ones again; take fold_over out, or fold over a single factor`}},
+
+	{"rest until no temperature", map[string]string{"rest": "[budget]\nrun = \"40 s\"\nrest_until = §\"cool\"\n"}, []string{
+		`rest_until is the text "cool"; write a temperature in the unit of start_temp, such as "35 °C"`}},
+	{"rest until a bare number", map[string]string{"rest": "[budget]\nrun = \"40 s\"\nrest_until = §35\n"}, []string{
+		`rest_until is the number 35; write a temperature in the unit of start_temp, such as "35 °C"`}},
+	{"warm-up runs that fill the pack", map[string]string{"factor": withBaseline,
+		"block": "[block]\nname = \"pack\"\ncount = 4\nreplicates = §1\n",
+		"rest":  "[order]\nwarmup = 2\n[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"1.3 Ah\"\n"}, []string{
+		// 80 % of 5 Ah is 3 runs of 1.3 Ah.
+		`a pack lasts 3 runs, of which 2 are warm-up and reference runs; comparing within a pack takes 2 more; take warm-up or reference runs out, shorten the run, or take a larger pack`}},
+	{"warm-up runs that leave too few", map[string]string{"factor": withBaseline,
+		"block": "[block]\nname = \"pack\"\ncount = 4\nreplicates = §2\n",
+		"rest":  "[order]\nwarmup = 2\n[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"0.7 Ah\"\n"}, []string{
+		// 5 runs, 3 of them drawn; 7 packs of 5 are the first to hold the 32 runs planned.
+		`a pack lasts 5 runs and the plan puts 8 into it; write replicates = 1 and count = 7: 35 runs`}},
+}
+
+func TestOrderTable(t *testing.T) {
+	plan, _ := assemble(map[string]string{"factor": withBaseline, "rest": "[order]\ncarry_over = false\nwarmup = 2\nreference = [9, 3]\n[budget]\nrun = \"40 s\"\nrest_until = \"-3.5 °C\"\n"})
+	c := parse(t, plan)
+	if diff := cmp.Diff(design.Order{Warmup: 2, Reference: []int{3, 9}}, c.Order); diff != "" {
+		t.Errorf("Order (-want +got):\n%s", diff)
+	}
+	// 3 treatments twice, and the fixed runs.
+	if got, want := [3]int{c.DrawnPerBlock(), c.AnalysedPerBlock(), c.RunsPerBlock()}, [3]int{6, 8, 10}; got != want {
+		t.Errorf("drawn, analysed and all runs of a block are %v, want %v", got, want)
+	}
+	// 2 blocks of 8 analysed runs: 2 means, 1 slope, 2 differences.
+	if diff := cmp.Diff(design.Freedom{Runs: 16, Blocks: 2, Drift: 1, Treatments: 2, Residual: 11}, c.Freedom()); diff != "" {
+		t.Errorf("Freedom (-want +got):\n%s", diff)
+	}
+	if c.Budget.RestUntil == nil || *c.Budget.RestUntil != -3.5 {
+		t.Errorf("RestUntil = %v, want -3.5", c.Budget.RestUntil)
+	}
+	if high := c.Checks[1].High; high == nil || *high != -3.5 {
+		t.Errorf("start_temp has the upper limit %v, want that of rest_until", high)
+	}
+	// A plan without the table has the canonical form, and so the hash, that it had before there was one.
+	plain, _ := assemble(nil)
+	if form := string(parse(t, plain).Canonical()); strings.Contains(form, "order") {
+		t.Errorf("the canonical form of a plan without [order] speaks of it: %s", form)
+	}
+	plain, _ = assemble(map[string]string{"factor": withBaseline})
+	changes, err := design.Differences(parse(t, plain).Canonical(), c.Canonical())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff([]string{"order: warm-up runs was 0 and is 2", "order: reference runs was none and is [3 9]"}, changes[:2]); diff != "" {
+		t.Errorf("Differences (-want +got):\n%s", diff)
+	}
+}
+
+func TestWholePlots(t *testing.T) {
+	for _, c := range []struct {
+		name, factor, block string
+		want                []int
+	}{
+		{"settings of one hard factor", hardProp, "[block]\ncount = 2\nreplicates = 1\n", []int{0, 0, 1, 1}},
+		{"of two hard factors, each setting run twice", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 2\nreplicates = 2\n", []int{0, 1, 2, 3}},
+		{"of two hard factors, each setting run once", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 3\nreplicates = 1\n", nil},
+		{"easy factors", twoLevels(2), "[block]\ncount = 2\nreplicates = 2\n", nil},
+	} {
+		plan, _ := assemble(map[string]string{"factor": c.factor, "block": c.block})
+		if diff := cmp.Diff(c.want, parse(t, plan).WholePlots()); diff != "" {
+			t.Errorf("%s (-want +got):\n%s", c.name, diff)
+		}
+	}
+}
+
+// The half fraction of four factors, D = ABC, in standard order, as every handbook prints it (Box,
+// Hunter & Hunter 1978, Statistics for Experimenters, table 12.5; from memory, and D is the product of the signs).
+func TestScreenOfFourFactors(t *testing.T) {
+	plan, _ := assemble(map[string]string{"factor": twoLevels(4), "rest": "[order]\nresolution = \"IV\"\n"})
+	c := parse(t, plan)
+	want := [][]string{
+		{"0", "0", "0", "0"}, {"1", "0", "0", "1"}, {"0", "1", "0", "1"}, {"1", "1", "0", "0"},
+		{"0", "0", "1", "1"}, {"1", "0", "1", "0"}, {"0", "1", "1", "0"}, {"1", "1", "1", "1"},
+	}
+	if diff := cmp.Diff(want, c.Chosen); diff != "" {
+		t.Errorf("treatments (-want +got):\n%s", diff)
+	}
+	if c.Interactions {
+		t.Error("a screen estimates main effects; the plan asks for interactions")
+	}
+	f, err := c.Fraction()
+	if err != nil || f.Resolution != 4 {
+		t.Errorf("Fraction = %+v, %v; want resolution 4", f, err)
+	}
+}
+
+// The first row of 12 runs that Plackett & Burman 1946 list is + + − + + + − − − + −; folded over, each run is
+// followed by its mirror image 12 runs later.
+func TestScreenOfElevenFactorsFoldedOver(t *testing.T) {
+	plan, _ := assemble(map[string]string{"factor": twoLevels(11), "rest": "[order]\nplackett_burman = 12\nfold_over = \"all\"\n"})
+	c := parse(t, plan)
+	if len(c.Chosen) != 24 {
+		t.Fatalf("%d treatments, want 24", len(c.Chosen))
+	}
+	if got, want := strings.Join(c.Chosen[0], ""), "11011100010"; got != want {
+		t.Errorf("first row %s, want %s", got, want)
+	}
+	mirror := strings.NewReplacer("0", "1", "1", "0")
+	for i, row := range c.Chosen[:12] {
+		if got, want := strings.Join(c.Chosen[12+i], ""), mirror.Replace(strings.Join(row, "")); got != want {
+			t.Errorf("row %d folded over is %s, want %s", i, got, want)
+		}
+	}
+}
+
+// Folding a screen of resolution III over in all factors leaves the words of even length (Box & Hunter 1961,
+// Technometrics 3): resolution IV. Over in one factor, the words without it.
+func TestScreenFoldedOver(t *testing.T) {
+	for _, c := range []struct {
+		fold             string
+		runs, resolution int
+	}{{"all", 16, 4}, {"d", 16, 3}} {
+		plan, _ := assemble(map[string]string{"factor": twoLevels(6), "rest": fmt.Sprintf("[order]\nfraction = 8\nfold_over = %q\n", c.fold)})
+		f, err := parse(t, plan).Fraction()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(f.Levels) != c.runs || f.Resolution != c.resolution {
+			t.Errorf("fold_over %s: %d runs of resolution %d, want %d of %d", c.fold, len(f.Levels), f.Resolution, c.runs, c.resolution)
+		}
+	}
+}
+
+// With runs at fixed places and with whole plots, too, the expected time is the mean over all orders.
+func TestCostIsTheMeanOverOrdersOfEveryKind(t *testing.T) {
+	factors := func(change string) []design.Factor {
+		return []design.Factor{
+			{Name: "prop", Levels: []string{"x", "y"}, Baseline: "x", Change: change},
+			{Name: "weakening", Levels: []string{"0", "1", "2"}, Baseline: "1", Change: design.ChangeEasy},
+		}
+	}
+	chosen := [][]string{{"x", "0"}, {"x", "1"}, {"y", "0"}, {"y", "1"}, {"y", "2"}}
+	for _, c := range []struct {
+		name  string
+		plan  design.Campaign
+		block func(drawn []int) []int // the whole block; nil: not an order of its kind
+	}{
+		{"warm-up and reference runs", design.Campaign{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 1, Reference: []int{4, 7}}},
+			func(d []int) []int { return []int{1, d[0], d[1], 1, d[2], d[3], 1, d[4]} }},
+		{"warm-up runs", design.Campaign{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 2}},
+			func(d []int) []int { return append([]int{1, 1}, d...) }},
+		{"reference runs at both ends", design.Campaign{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Reference: []int{1, 7}}},
+			func(d []int) []int { return []int{1, d[0], d[1], d[2], d[3], d[4], 1} }},
+		{"whole plots", design.Campaign{Factors: factors(design.ChangeHard), Chosen: chosen},
+			func(d []int) []int {
+				changes := 0
+				for i := range d[1:] {
+					if (d[i] < 2) != (d[i+1] < 2) {
+						changes++
+					}
+				}
+				if changes != 1 {
+					return nil
+				}
+				return d
+			}},
+	} {
+		c.plan.Block = design.Block{Count: 2, Replicates: 1}
+		c.plan.Budget = &design.Budget{Run: 10 * time.Minute, Rest: 3 * time.Minute, Swap: 2 * time.Minute,
+			Changeover: []design.Changeover{{Factor: "prop", Time: 4 * time.Minute}, {Factor: "weakening", Time: 90 * time.Second}}}
+		var blocks [][]int
+		permute([]int{0, 1, 2, 3, 4}, func(order []int) {
+			if b := c.block(append([]int(nil), order...)); b != nil {
+				blocks = append(blocks, b)
+			}
+		})
+		sum, n := 0.0, 0
+		for _, first := range blocks {
+			for _, second := range blocks {
+				sum += c.plan.BenchTime([][]int{first, second}).Seconds()
+				n++
+			}
+		}
+		// Cost is rounded to the second.
+		if got, want := c.plan.Cost().Time.Seconds(), sum/float64(n); math.Abs(got-want) > 0.5 {
+			t.Errorf("%s: Cost %v s, want %v s, the mean of %d orders", c.name, got, want, n)
+		}
+	}
+}

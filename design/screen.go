@@ -1,0 +1,228 @@
+package design
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"fairrun/design/order"
+)
+
+// Screen chooses the treatments of a plan whose factors all have two levels, so that few runs tell
+// which of many factors matter. One of Resolution, Fraction and PlackettBurman is set.
+type Screen struct {
+	Resolution     int    `json:"resolution,omitempty"`      // 3, 4 or 5: the smallest regular fraction that has it
+	Fraction       int    `json:"fraction,omitempty"`        // the best regular fraction of 4, 8, 16 or 32 runs
+	PlackettBurman int    `json:"plackett_burman,omitempty"` // the design of 12, 20 or 24 runs
+	FoldOver       string `json:"fold_over,omitempty"`       // FoldAll or a factor: the runs once more with its levels exchanged; "" for none
+}
+
+// FoldAll folds a screen over in all its factors.
+const FoldAll = "all"
+
+var (
+	screenKeys  = []string{"resolution", "fraction", "plackett_burman", "fold_over"}
+	resolutions = []string{"III", "IV", "V"}
+)
+
+// screen reads what [order] says of the treatments; nil when it says nothing of them.
+func (r *planReader) screen(t *table, factors []Factor) (sc *Screen, ok bool) {
+	if t == nil {
+		return nil, true
+	}
+	s := section{ledger: r.ledger, table: t, name: "[order]"}
+	word, hasResolution, okResolution := s.word("resolution", resolutions...)
+	fraction, hasFraction, okFraction := s.count("fraction")
+	pb, hasPB, okPB := s.count("plackett_burman")
+	fold, hasFold, okFold := s.text("fold_over")
+	given := 0
+	for _, has := range []bool{hasResolution, hasFraction, hasPB} {
+		if has {
+			given++
+		}
+	}
+	switch {
+	case !okResolution || !okFraction || !okPB || !okFold:
+		return nil, false
+	case given > 1:
+		r.add(t.at, "[order] chooses treatments in more than one way", "keep one of resolution, fraction and plackett_burman")
+		return nil, false
+	case given == 0 && hasFold:
+		r.add(t.byKey["fold_over"].at, "fold_over stands without the runs that are folded over", `add resolution = "III", fraction = 8 or plackett_burman = 12`)
+		return nil, false
+	case given == 0:
+		return nil, true
+	}
+	sc = &Screen{Fraction: fraction, PlackettBurman: pb, FoldOver: fold}
+	if hasResolution {
+		sc.Resolution = 3
+		for resolutions[sc.Resolution-3] != word {
+			sc.Resolution++
+		}
+	}
+	if hasFold {
+		known := []string{FoldAll}
+		for _, f := range factors {
+			known = append(known, f.Name)
+		}
+		if _, _, ok := s.word("fold_over", known...); !ok {
+			return nil, false
+		}
+	}
+	return sc, true
+}
+
+// key returns the key of [order] that sets the screen.
+func (s *Screen) key() string {
+	switch {
+	case s.Resolution > 0:
+		return "resolution"
+	case s.Fraction > 0:
+		return "fraction"
+	}
+	return "plackett_burman"
+}
+
+// Fraction returns the regular fraction that the plan's screen runs, folded over if it is; nil for
+// a plan without one, and for a Plackett–Burman design.
+func (c *Campaign) Fraction() (*order.Fraction, error) {
+	s := c.Order.Screen
+	if s == nil || s.PlackettBurman > 0 {
+		return nil, nil
+	}
+	var f *order.Fraction
+	var err error
+	if s.Resolution > 0 {
+		f, err = order.SmallestRegular(len(c.Factors), s.Resolution)
+	} else {
+		f, err = order.Regular(len(c.Factors), s.Fraction)
+	}
+	if err != nil || s.FoldOver == "" {
+		return f, err
+	}
+	return f.FoldOver(c.folded()...), nil
+}
+
+// folded returns the factors whose levels are exchanged; nil for all.
+func (c *Campaign) folded() []int {
+	for i, f := range c.Factors {
+		if c.Order.Screen.FoldOver == f.Name {
+			return []int{i}
+		}
+	}
+	return nil
+}
+
+// screened returns the screen's treatments as numbers of levels.
+func (c *Campaign) screened() ([][]int, error) {
+	s := c.Order.Screen
+	if s.PlackettBurman == 0 {
+		f, err := c.Fraction()
+		if err != nil {
+			return nil, err
+		}
+		return f.Levels, nil
+	}
+	rows, err := order.PlackettBurman(len(c.Factors), s.PlackettBurman)
+	if err != nil || s.FoldOver == "" {
+		return rows, err
+	}
+	exchanged := func(i int) bool { return true }
+	if only := c.folded(); only != nil {
+		exchanged = func(i int) bool { return i == only[0] }
+	}
+	for _, row := range rows[:len(rows):len(rows)] {
+		mirrored := make([]int, len(row))
+		for i, level := range row {
+			if mirrored[i] = level; exchanged(i) {
+				mirrored[i] = 1 - level
+			}
+		}
+		rows = append(rows, mirrored)
+	}
+	return rows, nil
+}
+
+// choose sets the treatments of a plan with a screen, whose factors were read without fault. The
+// first level of a factor is its low one.
+func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) bool {
+	t := root.byKey["order"].value.table
+	key := c.Order.Screen.key()
+	at := t.byKey[key].value.at
+	if e := root.byKey["treatments"]; e != nil {
+		r.add(e.at, "treatments are listed, and chosen by "+key+" in [order]", "keep one of the two")
+		return false
+	}
+	if e := root.byKey["interactions"]; e != nil && e.value.text == "true" {
+		r.add(e.value.at, "interactions is true, but the runs that "+key+" chooses tell main effects only", "take interactions out")
+		return false
+	}
+	for i, f := range c.Factors {
+		if len(f.Levels) != 2 {
+			r.add(places[i].at, fmt.Sprintf("%s has %d levels, but %s in [order] is for factors of 2", f.Name, len(f.Levels), key), "keep the two levels that lie furthest apart, or take "+key+" out")
+			return false
+		}
+	}
+	c.Interactions = false
+	rows, err := c.screened()
+	if err != nil {
+		r.add(at, reason(err), screenAdvice(c))
+		return false
+	}
+	seen := map[string]bool{}
+	for _, row := range rows {
+		levels := make([]string, len(row))
+		for i, level := range row {
+			levels[i] = c.Factors[i].Levels[level]
+		}
+		name := strings.Join(levels, "\x00")
+		if seen[name] {
+			r.add(t.byKey["fold_over"].value.at, "folded over, these runs are the same ones again", "take fold_over out, or fold over a single factor")
+			return false
+		}
+		seen[name] = true
+		c.Chosen = append(c.Chosen, levels)
+	}
+	return r.distinct(c, at)
+}
+
+// reason returns what makes a plan impossible, without the name of the package that found it.
+func reason(err error) string {
+	var e *order.ImpossibleError
+	if errors.As(err, &e) {
+		return e.Reason
+	}
+	return err.Error()
+}
+
+// screenAdvice says which screens there are for as many factors.
+func screenAdvice(c *Campaign) string {
+	var fits []string
+	for _, runs := range []int{4, 8, 16, 32} {
+		if f, err := order.Regular(len(c.Factors), runs); err == nil {
+			what := "all combinations"
+			if f.Resolution > 0 {
+				what = "resolution " + roman(f.Resolution)
+			}
+			fits = append(fits, fmt.Sprintf("fraction = %d (%s)", runs, what))
+		}
+	}
+	for _, runs := range []int{12, 20, 24} {
+		if len(c.Factors) > 3 && len(c.Factors) < runs {
+			fits = append(fits, fmt.Sprintf("plackett_burman = %d", runs))
+		}
+	}
+	if fits == nil {
+		return "list treatments = [ … ] of your own, or take factors out"
+	}
+	return "for " + counted(len(c.Factors), "factor") + " there are " + strings.Join(fits, ", ")
+}
+
+// roman returns a resolution as it is written.
+func roman(n int) string {
+	numerals := [...]string{"0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII"}
+	if n >= len(numerals) {
+		return fmt.Sprint(n)
+	}
+	return numerals[n]
+}

@@ -1,0 +1,44 @@
+package design
+
+import "strings"
+
+// hardFactors returns the names of the factors that are hard to change.
+func (c *Campaign) hardFactors() []string {
+	var names []string
+	for _, f := range c.Factors {
+		if f.Change == ChangeHard {
+			names = append(names, f.Name)
+		}
+	}
+	return names
+}
+
+// WholePlots returns, for each treatment, the number from 0 of its setting of the factors that are
+// hard to change; nil when every run can be set up anew. Runs of one setting stay together within a
+// block: they are one whole plot. Where each block runs each setting once there is nothing to keep
+// together, and whole plots are single runs, that is none.
+func (c *Campaign) WholePlots() []int {
+	hard := c.hardFactors()
+	if hard == nil {
+		return nil
+	}
+	number := map[string]int{}
+	plots := make([]int, c.countTreatments())
+	for i, t := range c.Treatments() {
+		var key []string
+		for j, f := range c.Factors {
+			if f.Change == ChangeHard {
+				key = append(key, t.Levels[j])
+			}
+		}
+		k := strings.Join(key, "\x00")
+		if _, known := number[k]; !known {
+			number[k] = len(number)
+		}
+		plots[i] = number[k]
+	}
+	if len(number) == len(plots) && c.Block.Replicates <= 1 {
+		return nil
+	}
+	return plots
+}
