@@ -28,8 +28,16 @@ func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) {
 
 // Question turns a run sheet into columns and the plan into what is asked of
 // them.
+//
+// Warm-up runs are left out; reference runs are runs of the baseline like any
+// other. Whole plots enter as blocks, so that what differs between them is judged
+// by nothing that varies within them: levels of a factor that is hard to change
+// are then not compared at all, and the rest is compared within whole plots.
 func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
+	done := s.DoneOrder()
+	s = analysed(s)
 	c := s.Campaign
+	position := make([]int, len(s.Runs))
 	d := verdict.Data{
 		Treatments: s.Factors(),
 		Blocks:     []linmod.Factor{s.Blocks()},
@@ -37,13 +45,16 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		Order:      make([]float64, len(s.Runs)),
 		Name:       func(row int) string { return fmt.Sprintf("run %d", s.Runs[row].Run) },
 	}
-	done := s.DoneOrder()
 	for i := range s.Runs {
 		r := &s.Runs[i]
+		position[i] = done.Position[r.Run-1]
 		d.Status[i] = statuses[r.Status]
-		d.Order[i] = float64(r.Block-1)*float64(c.RunsPerBlock()) + float64(done.Position[i])
+		d.Order[i] = float64(r.Block-1)*float64(c.RunsPerBlock()) + float64(position[i])
 	}
-	addDrift(&d, c.Drift, done.Position)
+	addDrift(&d, c.Drift, position)
+	if s.Draw.Order.Plan.WholePlots != nil {
+		d.Blocks = append(d.Blocks, wholePlots(s))
+	}
 	for _, r := range c.Responses {
 		d.Responses = append(d.Responses, verdict.Measured{
 			Name: r.Name, Unit: r.Unit, Better: r.Better, Margin: marginOf(r.Margin),
@@ -51,6 +62,28 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		})
 	}
 	return d, request(c)
+}
+
+// analysed is the sheet without its warm-up runs.
+func analysed(s *sheet.Sheet) *sheet.Sheet {
+	if s.Draw.Order.Plan.Warmup == 0 {
+		return s
+	}
+	only := *s
+	only.Runs = slices.DeleteFunc(slices.Clone(s.Runs), func(r sheet.Run) bool { return r.Role == sheet.Warmup })
+	return &only
+}
+
+// wholePlots is the whole plot of every run, as a factor.
+func wholePlots(s *sheet.Sheet) linmod.Factor {
+	f := linmod.Factor{Name: "whole plot", Code: make([]int32, len(s.Runs))}
+	for i, r := range s.Runs {
+		for len(f.Levels) < r.WholePlot {
+			f.Levels = append(f.Levels, strconv.Itoa(len(f.Levels)+1))
+		}
+		f.Code[i] = int32(r.WholePlot - 1)
+	}
+	return f
 }
 
 var statuses = map[sheet.Status]verdict.Status{
@@ -94,14 +127,7 @@ func addDrift(d *verdict.Data, drift design.Drift, position []int) {
 	case design.DriftQuadratic:
 		degree = 2
 	case design.DriftPosition:
-		f := linmod.Factor{Name: "position", Code: make([]int32, len(position))}
-		for i, p := range position {
-			for len(f.Levels) < p {
-				f.Levels = append(f.Levels, strconv.Itoa(len(f.Levels)+1))
-			}
-			f.Code[i] = int32(p - 1)
-		}
-		d.Blocks = append(d.Blocks, f)
+		d.Blocks = append(d.Blocks, positions(position))
 	}
 	for k := 1; k <= degree; k++ {
 		c := linmod.Covariate{Name: "position", Value: make([]float64, len(position))}
@@ -119,6 +145,21 @@ func addDrift(d *verdict.Data, drift design.Drift, position []int) {
 		}
 		d.Covariates = append(d.Covariates, c)
 	}
+}
+
+// positions is the position of every run in its block, as a factor of those that
+// occur.
+func positions(position []int) linmod.Factor {
+	occur := slices.Compact(slices.Sorted(slices.Values(position)))
+	f := linmod.Factor{Name: "position", Code: make([]int32, len(position))}
+	for _, p := range occur {
+		f.Levels = append(f.Levels, strconv.Itoa(p))
+	}
+	for i, p := range position {
+		k, _ := slices.BinarySearch(occur, p)
+		f.Code[i] = int32(k)
+	}
+	return f
 }
 
 // marginOf is a margin of the plan, nil when there is none.
