@@ -53,6 +53,9 @@ func (r *planReader) block(t *table) (b Block, ok bool) {
 // many returns a number of blocks in words: "1 pack", "4 packs".
 func (b Block) many(n int) string { return counted(n, b.Name) }
 
+// Plural returns what several blocks are called: "packs".
+func (b Block) Plural() string { return plural(b.Name) }
+
 // counted returns a number and a noun, in the plural when it is not one.
 func counted(n int, noun string) string {
 	if n == 1 {

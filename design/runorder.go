@@ -139,6 +139,8 @@ func (r *planReader) together(c *Campaign, root *table) bool {
 		r.add(at("order", "carry_over"), "neighbours cannot be balanced around reference runs", "take reference or carry_over out; warmup is possible")
 	case hard != nil && c.Order.CarryOver:
 		r.add(at("order", "carry_over"), "neighbours cannot be balanced while whole plots stay together: hard to change: "+list(hard, 12), `take carry_over out, or write change = "easy"`)
+	case hard != nil && len(c.Order.Reference) > 0:
+		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+list(hard, 12), `take reference out, or write change = "easy"`)
 	case hard != nil && c.Block.Runs > 0:
 		r.add(at("block", "runs"), fmt.Sprintf("whole plots need every treatment in each %s; hard to change: %s", c.Block.Name, list(hard, 12)), `write replicates in place of runs, or change = "easy"`)
 	case hard != nil && c.Drift.Model == DriftPosition:

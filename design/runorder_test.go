@@ -68,6 +68,8 @@ var orderFaultCases = []faultCase{
 		`neighbours cannot be balanced around reference runs; take reference or carry_over out; warmup is possible`}},
 	{"neighbours and whole plots", map[string]string{"factor": hardProp, "rest": "[order]\ncarry_over = §true\n"}, []string{
 		`neighbours cannot be balanced while whole plots stay together: hard to change: prop; take carry_over out, or write change = "easy"`}},
+	{"reference runs in whole plots", map[string]string{"factor": hardProp, "rest": "[order]\nreference = §[2]\n"}, []string{
+		`reference runs would break whole plots up; hard to change: prop; take reference out, or write change = "easy"`}},
 	{"whole plots in incomplete blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = 6\nruns = §2\n"}, []string{
 		`whole plots need every treatment in each pack; hard to change: prop; write replicates in place of runs, or change = "easy"`}},
 	{"whole plots and any course", map[string]string{"factor": hardProp, "rest": "[drift]\nmodel = §\"position\"\n"}, []string{

@@ -23,14 +23,14 @@ func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
 	}
 	c := s.Campaign
 	out := replicates(c, After)
-	families := shapes(c, s.Draw.Order.Efficiency)
+	families := shapes(c, kept(&s.Draw.Order))
 	for i := range v.Responses {
-		out.Responses = append(out.Responses, after(families, &v.Responses[i], c.Analysis.Power))
+		out.Responses = append(out.Responses, after(c, families, &v.Responses[i]))
 	}
 	return out, nil
 }
 
-func after(families []shape, r *verdict.Response, wanted float64) Enough {
+func after(c *design.Campaign, families []shape, r *verdict.Response) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: r.Margin, Sizes: []Size{}}
 	in := terms{log: r.Scale == verdict.Log}
 	unit := 1.0 // what the terms of the margin are multiplied by to reach the response's unit
@@ -42,6 +42,8 @@ func after(families []shape, r *verdict.Response, wanted float64) Enough {
 	switch {
 	case r.Margin == nil:
 		e.Message = errNoMargin.Error()
+	case c.WholePlots() != nil:
+		e.Message = errBetween.Error()
 	case !r.Noise.SD.Known():
 		e.Message = "the runs so far leave nothing to judge noise by: do more of the plan first"
 	}
@@ -52,7 +54,7 @@ func after(families []shape, r *verdict.Response, wanted float64) Enough {
 	if e.Message != "" {
 		return e
 	}
-	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: wanted}
+	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
 		now := precision(r, s.factor)
 		g := s.design.MoreBlocks(now)

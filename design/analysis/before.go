@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairrun/design"
+	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
@@ -28,6 +29,9 @@ func before(c *design.Campaign, r design.Response) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
 		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown}}
 	t, in, err := assumed(r)
+	if err == nil {
+		err = betweenUnknown(c)
+	}
 	if err != nil {
 		e.Message = err.Error()
 		return e
@@ -38,6 +42,19 @@ func before(c *design.Campaign, r design.Response) Enough {
 		e.Sizes = append(e.Sizes, s.size(t, s.design.ByBlocks(), c.Block.Count, in))
 	}
 	return e
+}
+
+// kept is the share of information that drift and incomplete blocks leave in an
+// order.
+func kept(d *order.Drawn) float64 { return d.Efficiency * d.BlockEfficiency }
+
+// betweenUnknown is the error of a plan with whole plots: the noise between them is
+// neither assumed nor measured.
+func betweenUnknown(c *design.Campaign) error {
+	if c.WholePlots() == nil {
+		return nil
+	}
+	return errBetween
 }
 
 // assumed is what a response's margin and assumed noise ask for, on the scale
@@ -60,8 +77,8 @@ func assumed(r design.Response) (power.Target, terms, error) {
 	return power.Target{Margin: in.from(r.Margin.Value), Noise: power.Noise{SD: sd}}, in, nil
 }
 
-// efficiency is the share of information that drift leaves in the orders drawn
-// for a plan; that of the order of its seed stands for all.
+// efficiency is the share of information that drift and incomplete blocks leave in
+// the orders drawn for a plan; that of the order of its seed stands for all.
 func efficiency(c *design.Campaign) float64 {
 	seed := uint64(1)
 	if c.Seed != nil {
@@ -71,5 +88,5 @@ func efficiency(c *design.Campaign) float64 {
 	if err != nil {
 		return 1
 	}
-	return drawn.Efficiency
+	return kept(drawn)
 }

@@ -21,7 +21,7 @@ func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) {
 	}
 	for i := range v.Responses {
 		r := &v.Responses[i]
-		r.Checks = append(append(r.Checks, moved(s)...), edits(s)...)
+		r.Checks = slices.Concat(r.Checks, betweenPlots(s), moved(s), edits(s))
 	}
 	return v, nil
 }
@@ -84,6 +84,23 @@ func wholePlots(s *sheet.Sheet) linmod.Factor {
 		f.Code[i] = int32(r.WholePlot - 1)
 	}
 	return f
+}
+
+// betweenPlots says what whole plots leave open.
+func betweenPlots(s *sheet.Sheet) []verdict.Check {
+	p := s.Draw.Order.Plan
+	if p.WholePlots == nil {
+		return nil
+	}
+	var hard []string
+	for _, f := range s.Campaign.Factors {
+		if f.Change == design.ChangeHard {
+			hard = append(hard, f.Name)
+		}
+	}
+	return []verdict.Check{remark("whole plots", true,
+		"%s is set once for a whole plot, so its effect is told by %d whole plots of each setting, however many runs they hold; runs within a whole plot say nothing of the noise between them, so comparisons across settings are left open",
+		strings.Join(hard, " and "), p.Strata()[0].Replicates)}
 }
 
 var statuses = map[sheet.Status]verdict.Status{

@@ -223,6 +223,7 @@ func steps(least, now int, needed *Point) []int {
 var (
 	errNoMargin = errors.New("no margin is stated: say in the plan what difference would matter")
 	errNoNoise  = errors.New("no noise is stated: write in the plan what you expect from run to run (a guess will do), or measure first")
+	errBetween  = errors.New("the plan has whole plots, and how much they vary among each other is not known: no number can be given")
 	errUnits    = errors.New("margin and noise are stated in different terms: give both in per cent, or both in the unit")
 )
 

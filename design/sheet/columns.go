@@ -6,21 +6,29 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/order"
 	"fairrun/design/table"
 )
 
 // columns are the indexes of a sheet's columns in its table; -1 where one is gone.
 type columns struct {
 	run, block, position      int
+	role, plot                int   // where the plan has such columns, otherwise -1
 	factors                   []int // of each factor
 	checks                    []int // of each check
 	responses                 []int // of each response
 	status, log, doneAt, note int
 }
 
-// headings are the columns of the sheet of a plan, in order.
-func headings(c *design.Campaign) []string {
+// headings are the columns of the sheet of a plan and its order, in order.
+func headings(c *design.Campaign, p order.Plan) []string {
 	names := []string{"run", "block", "position"}
+	if hasRoles(p) {
+		names = append(names, "role")
+	}
+	if p.WholePlots != nil {
+		names = append(names, "whole_plot")
+	}
 	for _, f := range c.Factors {
 		names = append(names, f.Name)
 	}
@@ -33,10 +41,13 @@ func headings(c *design.Campaign) []string {
 	return append(names, "status", "log", "done_at", "note")
 }
 
-// findColumns finds the columns of c's sheet in d. Those that are gone are faults.
-func findColumns(c *design.Campaign, d *table.Document) (columns, table.Faults) {
+// hasRoles reports whether some runs are not drawn: warm-up and reference runs.
+func hasRoles(p order.Plan) bool { return p.Warmup > 0 || len(p.Reference) > 0 }
+
+// findColumns finds the columns of c's sheet, drawn by p, in d. Those that are gone are faults.
+func findColumns(c *design.Campaign, p order.Plan, d *table.Document) (columns, table.Faults) {
 	var faults table.Faults
-	names := headings(c)
+	names := headings(c, p)
 	find := func(name string) int {
 		col := d.Column(name)
 		if col < 0 {
@@ -46,6 +57,13 @@ func findColumns(c *design.Campaign, d *table.Document) (columns, table.Faults) 
 	}
 	var cs columns
 	cs.run, cs.block, cs.position = find("run"), find("block"), find("position")
+	cs.role, cs.plot = -1, -1
+	if hasRoles(p) {
+		cs.role = find("role")
+	}
+	if p.WholePlots != nil {
+		cs.plot = find("whole_plot")
+	}
 	for _, f := range c.Factors {
 		cs.factors = append(cs.factors, find(f.Name))
 	}
@@ -74,7 +92,7 @@ func missingColumn(d *table.Document, name string, names []string) table.Fault {
 
 // planned reports whether the draw fills column col.
 func (cs *columns) planned(col int) bool {
-	return col == cs.run || col == cs.block || col == cs.position || slices.Contains(cs.factors, col)
+	return col == cs.run || col == cs.block || col == cs.position || col == cs.role || col == cs.plot || slices.Contains(cs.factors, col)
 }
 
 // number reports whether column col takes numbers: a check or a response.
@@ -105,8 +123,8 @@ func matchLevel(f *design.Factor, d table.Dialect, text string) int {
 	return match
 }
 
-// all is every column of the plan's sheet.
-func (cs *columns) all() []int {
-	return slices.Concat([]int{cs.run, cs.block, cs.position}, cs.factors, cs.checks, cs.responses,
-		[]int{cs.status, cs.log, cs.doneAt, cs.note})
+// gone reports whether a column that every sheet has is gone.
+func (cs *columns) gone() bool {
+	return slices.Contains(slices.Concat([]int{cs.run, cs.block, cs.position}, cs.factors, cs.checks, cs.responses,
+		[]int{cs.status, cs.log, cs.doneAt, cs.note}), -1)
 }

@@ -40,11 +40,22 @@ type Drawing struct {
 
 // Planned is a run as it was drawn.
 type Planned struct {
-	Run      int      `json:"run"`
-	Block    int      `json:"block"`
-	Position int      `json:"position"`
-	Levels   []string `json:"levels"` // of each factor
+	Run       int      `json:"run"`
+	Block     int      `json:"block"`
+	Position  int      `json:"position"`
+	Role      Role     `json:"role,omitempty"`
+	WholePlot int      `json:"whole_plot,omitempty"` // from 1 over the campaign; 0 where there are none
+	Levels    []string `json:"levels"`               // of each factor
 }
+
+// Role is what a run is for, as its row says.
+type Role string
+
+const (
+	Drawn     Role = ""          // a treatment, in drawn order
+	Reference Role = "reference" // the baseline at a fixed place, analysed like any run of it
+	Warmup    Role = "warm-up"   // the baseline at the start of a block, not analysed
+)
 
 // newDraw is the record of the first draw for a plan.
 func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
@@ -53,16 +64,31 @@ func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
 		Plan:  c.Canonical(),
 		Draws: []Drawing{{Time: at.Truncate(time.Second), Blocks: len(d.Blocks)}},
 		Order: *d,
-		Runs:  plannedRuns(c.Treatments(), d.Blocks),
+		Runs:  plannedRuns(c.Treatments(), d.Plan, d.Blocks),
 	}
 }
 
-// plannedRuns numbers the runs of blocks, which hold the treatment at each position.
-func plannedRuns(treatments []design.Treatment, blocks [][]int) []Planned {
+// plannedRuns numbers the runs of blocks, which hold the treatment at each position of p.
+func plannedRuns(treatments []design.Treatment, p order.Plan, blocks [][]int) []Planned {
+	roles := map[order.Role]Role{order.RoleReference: Reference, order.RoleWarmup: Warmup}
+	at := p.Roles()
 	var runs []Planned
+	plot := 0
 	for b, block := range blocks {
+		setting := -1
 		for i, t := range block {
-			runs = append(runs, Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1, Levels: treatments[t].Levels})
+			r := Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1, Levels: treatments[t].Levels}
+			if i < len(at) {
+				r.Role = roles[at[i]]
+			}
+			if p.WholePlots != nil && r.Role == Drawn {
+				if p.WholePlots[t] != setting {
+					plot++
+				}
+				setting = p.WholePlots[t]
+				r.WholePlot = plot
+			}
+			runs = append(runs, r)
 		}
 	}
 	return runs
@@ -213,9 +239,9 @@ func (d *Draw) check() error {
 			return fmt.Errorf("the file was edited: a treatment of its plan has levels for %d of %d factors", len(t.Levels), len(c.Factors))
 		}
 	}
-	want := plannedRuns(treatments, d.Order.Blocks)
+	want := plannedRuns(treatments, d.Order.Plan, d.Order.Blocks)
 	same := func(a, b Planned) bool {
-		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && slices.Equal(a.Levels, b.Levels)
+		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && a.Role == b.Role && a.WholePlot == b.WholePlot && slices.Equal(a.Levels, b.Levels)
 	}
 	if len(want) != len(d.Runs) {
 		return fmt.Errorf("the file was edited: %d runs were drawn, it lists %d", len(want), len(d.Runs))

@@ -27,8 +27,8 @@ func TestDrawRecord(t *testing.T) {
 		t.Errorf("order (-want +got):\n%s", diff)
 	}
 	want := []Planned{
-		{1, 1, 1, []string{"0", "A"}}, {2, 1, 2, []string{"2.5", "B"}}, {3, 1, 3, []string{"0", "B"}}, {4, 1, 4, []string{"2.5", "A"}},
-		{5, 2, 1, []string{"2.5", "A"}}, {6, 2, 2, []string{"0", "B"}}, {7, 2, 3, []string{"2.5", "B"}}, {8, 2, 4, []string{"0", "A"}},
+		{Run: 1, Block: 1, Position: 1, Levels: []string{"0", "A"}}, {Run: 2, Block: 1, Position: 2, Levels: []string{"2.5", "B"}}, {Run: 3, Block: 1, Position: 3, Levels: []string{"0", "B"}}, {Run: 4, Block: 1, Position: 4, Levels: []string{"2.5", "A"}},
+		{Run: 5, Block: 2, Position: 1, Levels: []string{"2.5", "A"}}, {Run: 6, Block: 2, Position: 2, Levels: []string{"0", "B"}}, {Run: 7, Block: 2, Position: 3, Levels: []string{"2.5", "B"}}, {Run: 8, Block: 2, Position: 4, Levels: []string{"0", "A"}},
 	}
 	if diff := cmp.Diff(want, d.Runs); diff != "" {
 		t.Errorf("runs (-want +got):\n%s", diff)

@@ -66,7 +66,7 @@ func (s *Sheet) match(planPath string, doc *table.Document) table.Faults {
 	if len(faults) > 0 {
 		return faults // all else would follow from it
 	}
-	s.columns, faults = findColumns(s.Campaign, doc)
+	s.columns, faults = findColumns(s.Campaign, s.Draw.Order.Plan, doc)
 	faults = append(faults, s.plan(planPath)...)
 	r := &rowReader{s: s, doc: doc, columns: &s.columns}
 	faults = append(faults, r.readAll()...)
@@ -122,7 +122,7 @@ func (s *Sheet) plan(planPath string) table.Faults {
 				Do:    asDrawn,
 			})
 		}
-		s.Runs[i] = Run{Run: p.Run, Block: p.Block, Position: p.Position, Treatment: t, Levels: p.Levels,
+		s.Runs[i] = Run{Run: p.Run, Block: p.Block, Position: p.Position, Role: p.Role, WholePlot: p.WholePlot, Treatment: t, Levels: p.Levels,
 			Checks: make([]string, len(s.Campaign.Checks)),
 			Values: make([]string, len(s.Campaign.Responses)),
 		}

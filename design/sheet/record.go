@@ -140,7 +140,7 @@ func newEntry(s *Sheet, faults table.Faults, run int) (*entry, error) {
 	those := func(keep func(f table.Fault) bool) table.Faults {
 		return slices.DeleteFunc(slices.Clone(faults), func(f table.Fault) bool { return !keep(f) })
 	}
-	if len(s.Runs) == 0 || slices.Contains(s.columns.all(), -1) {
+	if len(s.Runs) == 0 || s.columns.gone() {
 		return nil, those(func(f table.Fault) bool { return f.Row == 0 })
 	}
 	if run < 1 || run > len(s.Runs) {

@@ -115,6 +115,13 @@ func (r *rowReader) planned(row int, run *Run) {
 	}
 	number(r.columns.block, run.Block)
 	number(r.columns.position, run.Position)
+	if run.WholePlot > 0 {
+		number(r.columns.plot, run.WholePlot)
+	}
+	if col := r.columns.role; col >= 0 && !strings.EqualFold(r.cell(row, col), string(run.Role)) {
+		r.fault(row, col, fmt.Sprintf("run %d was drawn with %q, the cell has %q", run.Run, run.Role, r.cell(row, col)),
+			fmt.Sprintf("put %q back", run.Role))
+	}
 	for k := range r.s.Campaign.Factors {
 		f := &r.s.Campaign.Factors[k]
 		col := r.columns.factors[k]
@@ -139,6 +146,12 @@ func (r *rowReader) planned(row int, run *Run) {
 func (r *rowReader) missing(c *design.Campaign, run *Run) table.Fault {
 	cells := []string{
 		"run " + strconv.Itoa(run.Run), "block " + strconv.Itoa(run.Block), "position " + strconv.Itoa(run.Position),
+	}
+	if run.Role != Drawn {
+		cells = append(cells, "role "+string(run.Role))
+	}
+	if run.WholePlot > 0 {
+		cells = append(cells, "whole_plot "+strconv.Itoa(run.WholePlot))
 	}
 	for k, f := range c.Factors {
 		cells = append(cells, f.Name+" "+run.Levels[k])
@@ -226,6 +239,9 @@ func (r *rowReader) consistent(row int, run *Run) {
 			r.warn(row, r.columns.note, fmt.Sprintf("run %d is void without a reason", run.Run), "say in the note what spoiled it")
 		}
 	case OK:
+		if run.Role == Warmup {
+			return // what it measured does not count
+		}
 		if !hasValue(run) && run.Log == "" {
 			r.warn(row, r.columns.status, fmt.Sprintf("run %d is ok but has no response", run.Run), "enter what was measured, or make it failed or void")
 			return

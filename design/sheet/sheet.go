@@ -24,6 +24,13 @@
 // failed run is an outcome, and has no responses. A void run was spoiled; its
 // responses are kept in the sheet and not used.
 //
+// # Runs that are not drawn
+//
+// Where the plan has warm-up or reference runs the sheet has a column role that says which they
+// are; it is empty for drawn runs. Warm-up runs are filled in as any other, but a response is not
+// asked of them and they are not analysed. Where the plan has whole plots a column whole_plot
+// numbers them.
+//
 // # Files under other hands
 //
 // Files are replaced as a whole or not at all, and what is written is on the disk
@@ -71,7 +78,9 @@ type Sheet struct {
 
 // Run is one row of the sheet.
 type Run struct {
-	Run, Block, Position int      // from 1, as drawn
+	Run, Block, Position int // from 1, as drawn
+	Role                 Role
+	WholePlot            int      // from 1 over the campaign, 0 where there are none
 	Treatment            int      // index into Campaign.Treatments()
 	Levels               []string // of each factor, in the words of the plan
 

@@ -77,20 +77,41 @@ func checkShape(c *design.Campaign, d *order.Drawn) {
 
 // newSheet is the sheet of a draw with nothing entered yet.
 func newSheet(path string, dialect table.Dialect, c *design.Campaign, draw *Draw) *table.Document {
-	header := headings(c)
-	numeric := make([]bool, len(header))
-	for k, f := range c.Factors {
-		numeric[3+k] = f.Numeric
-	}
-	rows := make([][]string, len(draw.Runs))
-	for i, r := range draw.Runs {
-		row := append(make([]string, 0, len(header)), strconv.Itoa(r.Run), strconv.Itoa(r.Block), strconv.Itoa(r.Position))
-		row = append(row, r.Levels...)
-		rows[i] = row[:len(header)]
-	}
+	header := headings(c, draw.Order.Plan)
 	doc := table.New(path, dialect, header)
-	doc.Append(rows, numeric)
+	doc.Append(sheetRows(c, header, draw.Runs))
 	return doc
+}
+
+// sheetRows are the rows of planned runs in a sheet with the columns given, and which of its columns
+// hold numbers.
+func sheetRows(c *design.Campaign, header []string, runs []Planned) (rows [][]string, numeric []bool) {
+	numeric = make([]bool, len(header))
+	at := make([]int, len(c.Factors))
+	for k, f := range c.Factors {
+		at[k] = slices.Index(header, f.Name)
+		numeric[at[k]] = f.Numeric
+	}
+	put := func(row []string, name, text string) {
+		if col := slices.Index(header, name); col >= 0 {
+			row[col] = text
+		}
+	}
+	for _, r := range runs {
+		row := make([]string, len(header))
+		put(row, "run", strconv.Itoa(r.Run))
+		put(row, "block", strconv.Itoa(r.Block))
+		put(row, "position", strconv.Itoa(r.Position))
+		put(row, "role", string(r.Role))
+		if r.WholePlot > 0 {
+			put(row, "whole_plot", strconv.Itoa(r.WholePlot))
+		}
+		for k, level := range r.Levels {
+			row[at[k]] = level
+		}
+		rows = append(rows, row)
+	}
+	return rows, numeric
 }
 
 // refuseResults returns an error if the folder's sheet holds anything that a person
@@ -112,7 +133,7 @@ func refuseResults(dir string, c *design.Campaign) error {
 	if err != nil {
 		return fmt.Errorf("there is a sheet that cannot be read, and %s\n%w", moveAway, err)
 	}
-	planned := []string{"run", "block", "position"}
+	planned := []string{"run", "block", "position", "role", "whole_plot"}
 	for _, f := range c.Factors {
 		planned = append(planned, f.Name)
 	}

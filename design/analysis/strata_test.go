@@ -1,0 +1,128 @@
+package analysis_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"fairrun/design"
+	"fairrun/design/analysis"
+	"fairrun/design/order"
+	"fairrun/design/sheet"
+	"fairrun/design/table"
+	"fairrun/stats/verdict"
+)
+
+// filled is the sheet of a plan whose blocks hold the treatments given, with the values of its one response by
+// run.
+func filled(t *testing.T, plan string, blocks [][]int, values []float64) *sheet.Sheet {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(plan), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c, err := design.Read(filepath.Join(dir, sheet.PlanFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC)
+	d := &order.Drawn{Version: order.Version, Plan: sheet.OrderPlan(c), Blocks: blocks}
+	if err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
+		t.Fatal(err)
+	}
+	for i, v := range values {
+		set := []sheet.Assignment{{Name: c.Responses[0].Name, Value: fmt.Sprint(v)}}
+		if _, err := sheet.Record(dir, i+1, set, false, at.Add(time.Duration(i+1)*time.Minute)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s, err := sheet.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+const strataPlan = `title = "Field weakening"
+scope = "pod thruster no. 3"
+interactions = false
+%s
+[[factor]]
+name = "weakening"
+levels = [0, 4]
+baseline = 0
+[block]
+name = "pack"
+count = 2
+replicates = 1
+[drift]
+model = "none"
+[[response]]
+name = "pull"
+better = "higher"
+`
+
+// comparison finds one comparison of the only response.
+func comparison(t *testing.T, v *verdict.Verdict, factor string) verdict.Number {
+	t.Helper()
+	for _, c := range v.Responses[0].Comparisons {
+		if c.Factor == factor {
+			return c.Estimate
+		}
+	}
+	t.Fatalf("no comparison of %s", factor)
+	return 0
+}
+
+// What a warm-up run measures does not count; a reference run is a run of the baseline. In pack 1 level 4 is 15 and level
+// 0 is 10 and 12: 4 more; in pack 2 26 and 20, 18: 7 more. Together 5.5.
+func TestRolesInTheAnalysis(t *testing.T) {
+	s := filled(t, fmt.Sprintf(strataPlan, "")+"[order]\nwarmup = 1\nreference = [2]\n",
+		[][]int{{0, 0, 0, 1}, {0, 0, 1, 0}}, []float64{999, 10, 12, 15, -999, 20, 26, 18})
+	v, err := analysis.Verdict(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := float64(comparison(t, v, "weakening")); math.Abs(got-5.5) > 1e-12 {
+		t.Errorf("4 against 0 = %v, want 5.5", got)
+	}
+	if got := v.Responses[0].Runs.OK; got != 6 {
+		t.Errorf("%d runs count, want 6", got)
+	}
+}
+
+// A factor that is hard to change is not judged by runs within whole plots. The other is: of the four whole plots
+// level 4 is 3, 5, 2 and 6 above level 0, 4 on average, with a standard deviation of √(10/3) between
+// whole plots, so that the standard error is √(10/3)/2 with 3 degrees of freedom.
+func TestWholePlotsInTheAnalysis(t *testing.T) {
+	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
+	s := filled(t, fmt.Sprintf(strataPlan, hard), [][]int{{0, 1, 3, 2}, {2, 3, 0, 1}},
+		[]float64{10, 13, 55, 50, 31, 33, 20, 26})
+	v, err := analysis.Verdict(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range v.Responses[0].Comparisons {
+		switch c.Factor {
+		case "prop":
+			if c.Estimate.Known() || c.Verdict != "unresolved" {
+				t.Errorf("B against A = %v, %s; want it left open", c.Estimate, c.Verdict)
+			}
+		case "weakening":
+			if math.Abs(float64(c.Estimate)-4) > 1e-12 || math.Abs(float64(c.SE)-math.Sqrt(10./3)/2) > 1e-12 || c.DF != 3 {
+				t.Errorf("4 against 0 = %v, standard error %v with %v degrees of freedom; want 4, %v, 3", c.Estimate, c.SE, c.DF, math.Sqrt(10./3)/2)
+			}
+		}
+	}
+	said := false
+	for _, k := range v.Responses[0].Checks {
+		said = said || k.Flag && strings.Contains(k.Message, "prop is set once for a whole plot, so its effect is told by 2 whole plots of each setting")
+	}
+	if !said {
+		t.Errorf("nothing is said of whole plots: %+v", v.Responses[0].Checks)
+	}
+}
