@@ -33,7 +33,7 @@ def density(x):
 
 
 def make_range(k, fine):
-    h = mpfr(1) / (5 if k < 40 else 8) / fine
+    h = mpfr(1) / (5 if k <= 12 else 8 if k < 60 else 12) / fine
     nodes = [i * h for i in range(int(-12 / h), int(13 / h))]
     fixed = [(z, density(z), phi(z)) for z in nodes]
 
@@ -168,7 +168,7 @@ def main():
                                                + [repr(l) for l in loadings]) + '\n')
                         out.flush()
     if sys.argv[1] == 'check':
-        for k, df, q in [(3, 2, 5.0), (20, 12.5, 9.0), (100, 40, 6.0)]:
+        for k, df, q in [(3, 2, 5.0), (12, 120, 12.0), (20, 120, 12.6629), (100, 40, 6.0)]:
             a = studentized(make_range(k, 1), df, q, 1)
             b = studentized(make_range(k, 2), df, q, 2)
             print(k, df, q, text(a[1]), text(a[1] / b[1] - 1), text(a[0] / b[0] - 1))
