@@ -12,11 +12,13 @@ import (
 	"testing"
 
 	"fairrun/stats/decimal"
+	"fairrun/stats/internal/accuracy"
 	"fairrun/stats/linmod"
 )
 
-// The values are R's (lm, car, emmeans, mvtnorm); testdata/r/make.R made them
-// and testdata/README.md names the data's sources.
+// The values are R's (lm, car, emmeans, mvtnorm) and, where precise, from
+// quadrature at high precision; testdata/r/make.R and precise.py made them and
+// testdata/README.md names the data's sources and the digits that were verified.
 const referenceDir = "../../testdata/r"
 
 type reference struct {
@@ -58,11 +60,18 @@ type referenceCase struct {
 			ResponseHigh     *float64 `json:"response_high"`
 		}
 		Pairs    []referencePair
-		Baseline *struct {
-			Level       string
-			Comparisons []referencePair
-		}
+		Baseline *referenceBaseline
 	}
+}
+
+type referenceMean struct {
+	Level            string
+	N                int
+	Estimate, SE, DF *float64
+	Low, High        *float64
+	Response         *float64
+	ResponseLow      *float64 `json:"response_low"`
+	ResponseHigh     *float64 `json:"response_high"`
 }
 
 type referenceRow struct {
@@ -71,19 +80,33 @@ type referenceRow struct {
 	Eta2         *float64 `json:"eta_squared_partial"`
 }
 
+type referenceBaseline struct {
+	Level       string
+	Structure   string `json:"correlation_structure"`
+	Comparisons []referencePair
+}
+
+// referencePair is R's comparison of two levels. The precise values are from
+// quadrature at high precision: Tukey's law for pairs, Dunnett's for the
+// baseline.
 type referencePair struct {
 	Level, Against   string
 	Estimate, SE, DF *float64
 	T, P             *float64
 	G                *float64 `json:"hedges_g"`
-	PTukey           *float64 `json:"p_tukey"`
-	PTukeyPrecise    *float64 `json:"p_tukey_precise"`
-	PDunnett         *float64 `json:"p_dunnett"`
-	Low, High        *float64
+	PTukey           *float64 `json:"p_tukey_precise"`
+	PDunnett         *float64 `json:"p_dunnett_precise"`
+	PGreater         *float64 `json:"p_dunnett_greater_precise"`
+	PLess            *float64 `json:"p_dunnett_less_precise"`
+	Low              *float64 `json:"low_precise"`
+	High             *float64 `json:"high_precise"`
+	LowOneSided      *float64 `json:"low_one_sided_precise"`
+	HighOneSided     *float64 `json:"high_one_sided_precise"`
 }
 
-// TestReference holds every number of the verdict against R's.
-func TestReference(t *testing.T) {
+// references reads every case of testdata/r, with the columns it speaks of.
+func references(t *testing.T, each func(t *testing.T, columns map[string][]string, c referenceCase)) {
+	t.Helper()
 	files, err := filepath.Glob(filepath.Join(referenceDir, "*.json"))
 	if err != nil {
 		t.Fatal(err)
@@ -98,56 +121,76 @@ func TestReference(t *testing.T) {
 		if err := json.Unmarshal(text, &ref); err != nil || len(ref.Cases) == 0 {
 			continue // another kind of reference
 		}
+		columns := readColumns(t, filepath.Join(referenceDir, ref.CSV))
 		for i, c := range ref.Cases {
-			name := strings.TrimSuffix(filepath.Base(file), ".json") + "/" + strconv.Itoa(i)
-			t.Run(name, func(t *testing.T) {
-				tried++
-				columns := readColumns(t, filepath.Join(referenceDir, ref.CSV))
-				checkCase(t, columns, c, Pairs)
-				checkCase(t, columns, c, Baseline)
-			})
+			tried++
+			t.Run(strings.TrimSuffix(filepath.Base(file), ".json")+"/"+strconv.Itoa(i), func(t *testing.T) { each(t, columns, c) })
 		}
 	}
-	if tried < 20 {
+	if tried < 50 {
 		t.Fatalf("only %d reference cases were found", tried)
 	}
 }
 
-func checkCase(t *testing.T, columns map[string][]string, c referenceCase, compare Compare) {
+// analysed answers the case with a family of comparisons.
+func analysed(t *testing.T, columns map[string][]string, c referenceCase, q Request, better string) Response {
 	t.Helper()
 	d := dataFor(t, columns, c)
-	q := Request{Interactions: c.Request.Interactions, Compare: compare, Alpha: c.Request.Alpha}
-	for _, f := range c.Families {
-		if f.Baseline != nil && q.Interactions {
-			q.Baseline = strings.Fields(f.Baseline.Level)
-		} else if f.Baseline != nil {
-			q.Baseline = append(q.Baseline, f.Baseline.Level)
-		}
-	}
-	if compare == Baseline && len(q.Baseline) != len(d.Treatments) {
-		return // R was not asked
-	}
+	d.Responses[0].Better = better
+	q.Interactions, q.Alpha = c.Request.Interactions, c.Request.Alpha
 	v, err := Analyse(d, q)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := v.Responses[0]
-	near := func(what string, got Number, want *float64, tolerance float64) {
-		t.Helper()
-		if want == nil {
-			if got.Known() {
-				t.Errorf("%s = %v, want none", what, got)
+	return v.Responses[0]
+}
+
+// TestReference holds runs, the analysis of variance, noise and means against R's.
+func TestReference(t *testing.T) {
+	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
+		r := analysed(t, columns, c, Request{}, "")
+		if r.Runs.OK != c.N {
+			t.Errorf("runs = %d, want %d", r.Runs.OK, c.N)
+		}
+		checkANOVA(t, r, c)
+		plain := c.Tolerance.Plain
+		near(t, nil, "noise", r.Noise.SD, &c.Noise.SD, plain)
+		near(t, nil, "noise low", r.Noise.Low, &c.Noise.Low, plain)
+		near(t, nil, "noise high", r.Noise.High, &c.Noise.High, plain)
+		near(t, nil, "eta", r.Effect.Eta2, c.Treatment.Eta2, plain)
+		for _, family := range c.Families {
+			for _, want := range family.Means {
+				checkMean(t, r, c, family.Factor, want)
 			}
-			return
 		}
-		if diff := math.Abs(float64(got) - *want); !(diff <= tolerance*math.Abs(*want)) && !(diff < 1e-13) {
-			t.Errorf("%s = %.15g, want %.15g", what, float64(got), *want)
+	})
+}
+
+// near holds a number against R's, which is nil where R knows none, and counts it on a line
+// of the accuracy page.
+func near(t *testing.T, l *accuracy.Line, what string, got Number, want *float64, tolerance float64) {
+	t.Helper()
+	if want == nil {
+		if got.Known() {
+			t.Errorf("%s = %v, want none", what, got)
 		}
+		return
 	}
-	plain := c.Tolerance.Plain
-	if r.Runs.OK != c.N {
-		t.Errorf("runs = %d, want %d", r.Runs.OK, c.N)
+	if l == nil {
+		l = &accuracy.Line{}
 	}
+	// R's own numbers carry 15 digits: what is zero in exact arithmetic is not in theirs.
+	if diff := math.Abs(float64(got) - *want); diff < 1e-13 && math.Abs(*want) < 1e-12 {
+		return
+	}
+	if e := l.Add(float64(got), *want); !(e <= tolerance) {
+		t.Errorf("%s = %.15g, want %.15g", what, float64(got), *want)
+	}
+}
+
+func checkANOVA(t *testing.T, r Response, c referenceCase) {
+	t.Helper()
+	const against = "R (car)"
 	confounded := slices.ContainsFunc(c.ANOVA, func(a referenceRow) bool { return *a.DF == 0 })
 	if got := slices.ContainsFunc(r.Checks, func(c Check) bool { return c.Name == "interaction" }); got != confounded {
 		t.Errorf("an interaction is said to be confounded: %v, want %v", got, confounded)
@@ -161,98 +204,38 @@ func checkCase(t *testing.T, columns map[string][]string, c referenceCase, compa
 			t.Errorf("no term %q in the analysis of variance", want.Term)
 			continue
 		}
-		got := r.ANOVA[k]
-		near(want.Term+" df", got.DF, want.DF, 0)
-		near(want.Term+" ss", got.SS, want.SS, plain)
-		near(want.Term+" f", got.F, want.F, plain)
-		near(want.Term+" p", got.P, want.P, plain)
-		near(want.Term+" eta", got.Eta2, want.Eta2, plain)
+		got, plain := r.ANOVA[k], c.Tolerance.Plain
+		near(t, nil, want.Term+" df", got.DF, want.DF, 0)
+		near(t, page.Line("sum of squares, Type II", onR, against), want.Term+" ss", got.SS, want.SS, plain)
+		near(t, page.Line("F", onR, against), want.Term+" f", got.F, want.F, plain)
+		near(t, page.Line("p of F", onR, against), want.Term+" p", got.P, want.P, plain)
+		near(t, nil, want.Term+" eta", got.Eta2, want.Eta2, plain)
 	}
-	near("noise", r.Noise.SD, &c.Noise.SD, plain)
-	near("noise low", r.Noise.Low, &c.Noise.Low, plain)
-	near("noise high", r.Noise.High, &c.Noise.High, plain)
-	near("eta", r.Effect.Eta2, c.Treatment.Eta2, plain)
-	for _, family := range c.Families {
-		for _, want := range family.Means {
-			k := slices.IndexFunc(r.Means, func(m Mean) bool { return m.Factor == family.Factor && m.Level == want.Level })
-			if k < 0 {
-				t.Errorf("no mean of %s %q", family.Factor, want.Level)
-				continue
-			}
-			got, what := r.Means[k], "mean "+want.Level
-			if got.N != want.N {
-				t.Errorf("%s: n = %d, want %d", what, got.N, want.N)
-			}
-			if c.Request.Scale == Log {
-				near(what, got.Estimate, want.Response, plain)
-				near(what+" low", got.Low, want.ResponseLow, plain)
-				near(what+" high", got.High, want.ResponseHigh, plain)
-				continue
-			}
-			near(what, got.Estimate, want.Estimate, plain)
-			near(what+" se", got.SE, want.SE, plain)
-			near(what+" low", got.Low, want.Low, plain)
-			near(what+" high", got.High, want.High, plain)
-		}
-		pairs, tolerance := family.Pairs, c.Tolerance.Tukey
-		if compare == Baseline {
-			if family.Baseline == nil {
-				continue
-			}
-			pairs, tolerance = family.Baseline.Comparisons, c.Tolerance.Dunnett
-		}
-		for _, want := range pairs {
-			k := slices.IndexFunc(r.Comparisons, func(m Comparison) bool {
-				return m.Factor == family.Factor && m.Level == want.Level && m.Against == want.Against
-			})
-			sign := Number(1)
-			if k < 0 { // R's order of levels is not always that of their names
-				sign = -1
-				k = slices.IndexFunc(r.Comparisons, func(m Comparison) bool {
-					return m.Factor == family.Factor && m.Level == want.Against && m.Against == want.Level
-				})
-			}
-			if k < 0 {
-				t.Errorf("no comparison of %s %q with %q", family.Factor, want.Level, want.Against)
-				continue
-			}
-			got, what := r.Comparisons[k], want.Level+" against "+want.Against
-			if got.Estimate, got.T, got.G = sign*got.Estimate, sign*got.T, sign*got.G; sign < 0 {
-				got.Low, got.High = -got.High, -got.Low
-			}
-			near(what, got.Estimate, want.Estimate, plain)
-			near(what+" se", got.SE, want.SE, plain)
-			near(what+" t", got.T, want.T, plain)
-			near(what+" p", got.P, want.P, 10*plain)
-			adjusted := want.PTukey
-			if compare == Baseline {
-				adjusted = want.PDunnett
-			}
-			switch {
-			case adjusted == nil:
-			case compare == Baseline:
-				// Genz's method as R uses it errs by up to 1e-4 whatever the size of p.
-				if diff := math.Abs(float64(got.PAdjusted) - *adjusted); !(diff <= tolerance) {
-					t.Errorf("%s adjusted = %v, want %v", what, got.PAdjusted, *adjusted)
-				}
-			default:
-				// R's studentized range errs by up to 1e-9 whatever the size of p.
-				if diff := math.Abs(float64(got.PAdjusted) - *adjusted); !(diff <= tolerance**adjusted+1e-9) {
-					t.Errorf("%s adjusted = %v, want %v", what, got.PAdjusted, *adjusted)
-				}
-			}
-			half := math.Abs(float64(got.High-got.Low)) / 2
-			if want.Low != nil && math.Abs(float64(got.Low)-*want.Low) > tolerance*half {
-				t.Errorf("%s: low = %v, want %v", what, got.Low, *want.Low)
-			}
-			if want.High != nil && math.Abs(float64(got.High)-*want.High) > tolerance*half {
-				t.Errorf("%s: high = %v, want %v", what, got.High, *want.High)
-			}
-			if compare == Pairs {
-				near(what+" g", got.G, want.G, plain)
-			}
-		}
+}
+
+func checkMean(t *testing.T, r Response, c referenceCase, factor string, want referenceMean) {
+	t.Helper()
+	const against = "R (emmeans)"
+	k := slices.IndexFunc(r.Means, func(m Mean) bool { return m.Factor == factor && m.Level == want.Level })
+	if k < 0 {
+		t.Errorf("no mean of %s %q", factor, want.Level)
+		return
 	}
+	got, what, plain := r.Means[k], "mean "+want.Level, c.Tolerance.Plain
+	if got.N != want.N {
+		t.Errorf("%s: n = %d, want %d", what, got.N, want.N)
+	}
+	value, low, high := page.Line("adjusted mean", onR, against), page.Line("limits of a mean", onR, against), page.Line("limits of a mean", onR, against)
+	if c.Request.Scale == Log {
+		near(t, value, what, got.Estimate, want.Response, plain)
+		near(t, low, what+" low", got.Low, want.ResponseLow, plain)
+		near(t, high, what+" high", got.High, want.ResponseHigh, plain)
+		return
+	}
+	near(t, value, what, got.Estimate, want.Estimate, plain)
+	near(t, page.Line("standard error of a mean", onR, against), what+" se", got.SE, want.SE, plain)
+	near(t, low, what+" low", got.Low, want.Low, plain)
+	near(t, high, what+" high", got.High, want.High, plain)
 }
 
 func readColumns(t *testing.T, file string) map[string][]string {
