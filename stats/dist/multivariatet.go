@@ -40,8 +40,18 @@ func (m MultivariateT) oneFactor() (ManyToOneT, bool) {
 		}
 	}
 	l, ok := Loadings(m.Corr)
+	for i, v := range l {
+		// A matrix that was computed holds equal loadings that differ in their last digits.
+		// Made equal, they are one factor of the integrand, and the law is found made.
+		if v = math.Round(v*loadingGrid) / loadingGrid; math.Abs(v) < 1 {
+			l[i] = v
+		}
+	}
 	return ManyToOneT{Loadings: l, DF: m.DF}, ok
 }
+
+// loadingGrid is the inverse of a distance between loadings that no answer shows.
+const loadingGrid = 1 << 45
 
 // factorError is the relative error of ManyToOneT, with room to spare.
 const factorError = 1e-11

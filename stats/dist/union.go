@@ -27,6 +27,7 @@ type union struct {
 	twoSided bool
 	boxes    []box
 	rank     int
+	control  *control // nil where there is none
 }
 
 // box is the event no A_j, j < i, given Z_i > w: Z_i = Y_0, and the other variables are
@@ -34,8 +35,9 @@ type union struct {
 type box struct {
 	// rows[k] are the variables whose last coefficient belongs to Y_{k+1}. One
 	// dependent on Z_i alone would need |corr| = 1 and goes to same.
-	rows [][][]float64
-	same [][]float64
+	rows  [][][]float64
+	same  [][]float64
+	order []int // in which the variables before i are taken
 }
 
 // newUnion factors the correlation matrix once for each box.
@@ -46,6 +48,7 @@ func newUnion(corr mat.Symmetric, twoSided bool) *union {
 		u.rank = max(u.rank, len(b.rows)+1)
 		u.boxes = append(u.boxes, b)
 	}
+	u.control = newControl(corr, u.boxes)
 	return u
 }
 
@@ -54,7 +57,6 @@ func newUnion(corr mat.Symmetric, twoSided bool) *union {
 // come first, which lessens the variance of what is left (Gibson, Glasbey and Elston
 // 1994).
 func newBox(corr mat.Symmetric, i int) box {
-	const negligible = 1e-10
 	order := make([]int, i)
 	for j := range order {
 		order[j] = j
@@ -62,7 +64,13 @@ func newBox(corr mat.Symmetric, i int) box {
 	slices.SortStableFunc(order, func(a, b int) int {
 		return -cmp.Compare(math.Abs(corr.At(a, i)), math.Abs(corr.At(b, i)))
 	})
-	var b box
+	return factorBox(corr, i, order)
+}
+
+// factorBox takes the variables before i in the given order.
+func factorBox(corr mat.Symmetric, i int, order []int) box {
+	const negligible = 1e-10
+	b := box{order: order}
 	pivots := []int{i}
 	factor := [][]float64{{1}}
 	for _, j := range order {
@@ -197,6 +205,9 @@ func (u *union) estimate(df, x float64, points int) (p, bound float64) {
 	}
 	running.Wait()
 	p, variance := stat.MeanVariance(means[:], nil)
+	if u.control != nil {
+		p += u.control.exact(df, x, u.twoSided)
+	}
 	return p, 6*math.Sqrt(variance/shifts) + leastBound*p
 }
 
@@ -221,13 +232,17 @@ func (u *union) scaleHump(df, x float64) (lo, spread float64, weight func(v floa
 }
 
 // sample returns the sum over the boxes of P(A_i) times the probability, given the
-// point at, that variables before i stay inside. y is scratch space.
+// point at, that variables before i stay inside, less the same of the control. y is scratch
+// space.
 func (u *union) sample(w float64, at, y []float64) float64 {
 	tail := normalTail(w)
 	first := normalUpperQuantile(at[0] * tail)
 	total := 0.0
-	for _, b := range u.boxes {
+	for i, b := range u.boxes {
 		total += b.inside(w, first, u.twoSided, at[1:], y)
+		if u.control != nil {
+			total -= u.control.boxes[i].inside(w, first, u.twoSided, at[1:], y)
+		}
 	}
 	if u.twoSided {
 		tail *= 2
