@@ -87,6 +87,7 @@ func newApp(std streams) *cli.App {
 		UsageText:                 "fairrun COMMAND [FOLDER] [flags]",
 		Description:               "FOLDER is the campaign's folder (default: the current one). Flags may stand before or after it.",
 		HideVersion:               true,
+		HideHelpCommand:           true,
 		DisableSliceFlagSeparator: true, // values hold commas of their own; list splits those that are lists
 		Reader:                    std.In,
 		Writer:                    std.Out,
@@ -100,6 +101,7 @@ func newApp(std streams) *cli.App {
 			verdictCommand(std),
 			replicatesCommand(std),
 			demoCommand(std),
+			helpCommand(),
 		},
 		Action: func(c *cli.Context) error {
 			if c.Args().Present() {
@@ -115,11 +117,6 @@ func newApp(std streams) *cli.App {
 	}
 	app.CustomAppHelpTemplate = appHelp(app)
 	return app
-}
-
-// wrongFlag turns the parser's complaint into a usage error.
-func wrongFlag(_ *cli.Context, err error, _ bool) error {
-	return misuse("%v", err)
 }
 
 // folder returns the campaign folder that a command was given.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -42,6 +43,30 @@ func flagsFirst(app *cli.App, args []string) ([]string, error) {
 		out = append(append(out, "--"), rest...)
 	}
 	return out, nil
+}
+
+// checkChances refuses an --alpha or --power that is no chance.
+func checkChances(c *cli.Context) error {
+	for _, name := range []string{"alpha", "power"} {
+		if v := c.Float64(name); !(v > 0 && v < 1) {
+			return misuse("--%s is %v; it must lie between 0 and 1", name, v)
+		}
+	}
+	return nil
+}
+
+// wrongFlag turns the parser's complaint into a usage error, in our words where
+// it is one of the usual ones.
+func wrongFlag(_ *cli.Context, err error, _ bool) error {
+	var value, name string
+	text := err.Error()
+	if name, unknown := strings.CutPrefix(text, "flag provided but not defined: -"); unknown {
+		return misuse("there is no flag --%s", strings.TrimPrefix(name, "-"))
+	}
+	if n, _ := fmt.Sscanf(text, "invalid value %q for flag -%s", &value, &name); n == 2 {
+		return misuse("--%s is %q; write a number", strings.TrimSuffix(name, ":"), value)
+	}
+	return misuse("%s", text)
 }
 
 // isNumber says whether an argument such as "-3" is a number, not a flag.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"strings"
 	"unicode/utf8"
 
@@ -17,6 +18,28 @@ const (
 	flagWidth = 21
 )
 
+func helpCommand() *cli.Command {
+	return &cli.Command{
+		Name:        "help",
+		Usage:       "say more about a command",
+		ArgsUsage:   "[COMMAND]",
+		Description: "Without a command: what the commands are. 'fairrun COMMAND --help' prints the same page as 'fairrun help COMMAND'.",
+		Action: func(c *cli.Context) error {
+			switch name := c.Args().First(); {
+			case c.NArg() > 1:
+				return misuse("help is for one command at a time; got %q", c.Args().Slice())
+			case name == "":
+				return cli.ShowAppHelp(c)
+			case c.App.Command(name) == nil:
+				return misuse("there is no command %q", name)
+			default:
+				_, err := io.WriteString(c.App.Writer, c.App.Command(name).CustomHelpTemplate)
+				return err
+			}
+		},
+	}
+}
+
 // appHelp is the page of "fairrun help". Like that of a command it is finished
 // text: it takes the place of the parser's template and holds nothing to fill in.
 func appHelp(app *cli.App) string {
@@ -25,7 +48,6 @@ func appHelp(app *cli.App) string {
 	for _, c := range app.Commands {
 		b.WriteString(beside("  "+c.Name, 14, c.Usage))
 	}
-	b.WriteString("\n'fairrun help COMMAND' says more about one.\n")
 	return b.String()
 }
 
@@ -33,7 +55,11 @@ func appHelp(app *cli.App) string {
 func commandHelp(c *cli.Command) string {
 	var b strings.Builder
 	b.WriteString(beside("fairrun "+c.Name+":", len("fairrun :")+len(c.Name)+1, c.Usage))
-	fmt.Fprintf(&b, "\nUsage: fairrun %s %s [flags]\n\n%s", c.Name, c.ArgsUsage, paragraphs(c.Description))
+	usage := c.Name + " " + c.ArgsUsage
+	if len(c.Flags) > 0 {
+		usage += " [flags]"
+	}
+	fmt.Fprintf(&b, "\nUsage: fairrun %s\n\n%s", usage, paragraphs(c.Description))
 	category := ""
 	for i, f := range c.Flags {
 		d, ok := f.(cli.DocGenerationFlag)

@@ -63,7 +63,7 @@ func initAction(c *cli.Context, std streams) error {
 	}
 	text, err := design.Starter(answers)
 	if err != nil {
-		return err
+		return misuse("%v", err)
 	}
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return err
@@ -103,11 +103,16 @@ func answersFrom(c *cli.Context, std streams) (design.Answers, error) {
 		Drift: design.Drift{Model: c.String("drift"), Shared: !c.Bool("own-drift")},
 		Alpha: c.Float64("alpha"), Power: c.Float64("power"), Compare: c.String("compare"),
 	}
+	if err := checkChances(c); err != nil {
+		return a, err
+	}
 	factors, responses := c.StringSlice("factor"), c.StringSlice("response")
 	if len(factors) == 0 && len(responses) == 0 {
 		if q, ok := questionnaire(std); ok {
 			return a, q.ask(&a)
 		}
+	}
+	if len(factors) == 0 || len(responses) == 0 {
 		return a, misuse("say what is compared and measured: --factor 'weakening [A] = 0, 4, 8, 12' --response 'spin_up [ms] lower 2%%'")
 	}
 	for _, text := range factors {

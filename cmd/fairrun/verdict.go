@@ -113,10 +113,8 @@ func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, name := range []string{"alpha", "power"} {
-		if v := c.Float64(name); !(v > 0 && v < 1) {
-			return nil, misuse("--%s is %v; it must lie between 0 and 1", name, v)
-		}
+	if err := checkChances(c); err != nil {
+		return nil, err
 	}
 	q := analysis.FileQuestion{
 		Responses:    list(c.StringSlice("response")),
