@@ -127,8 +127,9 @@ func (r *Result) kenwardRoger(row *Row, l *mat.Dense) {
 
 // moments2 returns the denominator degrees of freedom and the scale for which an
 // F law on q has the mean and variance that the statistic has to first order
-// (Kenward & Roger 1997, section 4). For q = 1 they are 2/a2 and 1. Where no F
-// law has a mean, at two degrees of freedom or fewer, the scale is 1.
+// (Kenward & Roger 1997, section 4). For q = 1 they are 2/a2 and 1. An exact F
+// statistic on m has a1 = 2q²/m, a2 = 2q/m, and gives m and 1 whatever m is; where
+// no F law has those moments, m is taken from a2 in the same way.
 func moments2(q, a1, a2 float64) (df, scale float64) {
 	if q == 1 {
 		return 2 / a2, 1
@@ -144,8 +145,11 @@ func moments2(q, a1, a2 float64) (df, scale float64) {
 	}
 	// df = 4 + (q+2) / (qρ - 1),  qρ = ratio² v0/v2
 	df = 4 + (q+2)*v2/(ratio*ratio*v0-v2)
-	if scale = df * e / (df - 2); math.Abs(df-2) < 1e-2 || scale <= 0 {
+	if scale = df * e / (df - 2); math.Abs(df-2) < 1e-2 {
 		scale = 1
+	}
+	if !(df > 0 && scale > 0) || math.IsInf(df, 0) {
+		return 2 * q / a2, 1
 	}
 	return df, scale
 }

@@ -1,8 +1,10 @@
 package mixed
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fairrun/stats/linmod"
 
@@ -33,8 +35,9 @@ type Result struct {
 	basis   *basis
 	random  []grouping
 	y       []float64
-	centre  float64 // taken from the response
-	scale   float64 // then divided out of its residuals from the fixed part
+	centre  float64   // taken from the response
+	scale   float64   // then divided out of its residuals from the fixed part
+	scaled  []float64 // what that leaves
 	moments *moments
 	opt     *optimum
 	beta    []float64 // coordinates of the fitted fixed part in the basis, in the unit of the response
@@ -82,17 +85,16 @@ func Fit(m Model, y []float64) (*Result, error) {
 	if r.DF = r.N - r.Rank; r.DF == 0 {
 		return nil, ErrSaturated
 	}
-	residual, err := r.project()
-	if err != nil {
+	if err := r.project(); err != nil {
 		return nil, err
 	}
-	if r.moments, err = newMoments(r.basis.q, residual, r.random); err != nil {
+	if r.moments, err = newMoments(r.basis.q, r.scaled, r.random, r.most()); err != nil {
 		return nil, err
 	}
 	if err := r.checkSeparable(m.Random); err != nil {
 		return nil, err
 	}
-	if r.opt, err = r.moments.minimise(); err != nil {
+	if err := r.minimise(); err != nil {
 		return nil, err
 	}
 	r.collect(m.Random)
@@ -140,9 +142,94 @@ func sameGroups(a, b *grouping) bool {
 	return true
 }
 
+// most returns the random factor with most levels.
+func (r *Result) most() int {
+	first := 0
+	for i := range r.random {
+		if len(r.random[i].count) > len(r.random[first].count) {
+			first = i
+		}
+	}
+	return first
+}
+
+// minimise sets the optimum. Where levels differ very much more than runs do, two
+// things cost digits: eliminating another factor than that one, and a response
+// whose least-squares fit has carried the differences between levels into the
+// runs within them. The search is then repeated from what it has found.
+func (r *Result) minimise() error {
+	const tooMuch = 1e3
+	opt, err := r.moments.minimise()
+	var pt *point
+	var factor int
+	switch {
+	case err == nil:
+		r.opt, pt = opt, opt.point
+		var ratio float64
+		if factor, ratio = r.moments.largest(pt.gamma); ratio < tooMuch {
+			return nil
+		}
+	case errors.Is(err, ErrNoNoise):
+		factor = r.furthest()
+		gamma := make([]float64, len(r.random))
+		gamma[factor] = tooMuch
+		var ok bool
+		if pt, ok = r.moments.at(gamma); !ok {
+			return err
+		}
+	default:
+		return err
+	}
+	scaled, beta := r.recentred(pt)
+	m, tooLarge := newMoments(r.basis.q, scaled, r.random, factor)
+	if tooLarge != nil {
+		if m, tooLarge = newMoments(r.basis.q, scaled, r.random, r.moments.first); tooLarge != nil {
+			return err
+		}
+	}
+	if opt, failed := m.minimise(); failed == nil {
+		r.moments, r.opt, r.scaled, r.beta, err = m, opt, scaled, beta, nil
+	}
+	return err
+}
+
+// recentred returns the scaled response less the generalised least-squares fit at
+// a point, and the coordinates of the fixed part with that added. The criterion
+// does not change.
+func (r *Result) recentred(pt *point) (scaled, beta []float64) {
+	scaled, beta = slices.Clone(r.scaled), slices.Clone(r.beta)
+	for k, q := range r.basis.q {
+		x := pt.x.AtVec(r.moments.q + k)
+		floats.AddScaled(scaled, -x, q)
+		beta[k] += r.scale * x
+	}
+	return scaled, beta
+}
+
+// furthest returns the random factor whose levels lie furthest apart in what the
+// fixed part leaves: the one with the largest mean square between levels.
+func (r *Result) furthest() int {
+	best, at := 0.0, 0
+	for i := range r.random {
+		g := &r.random[i]
+		sums := make([]float64, len(g.count))
+		for row, l := range g.code {
+			sums[l] += r.scaled[row]
+		}
+		var ms float64
+		for l, s := range sums {
+			ms += s * s / float64(g.count[l])
+		}
+		if ms /= float64(len(sums)); ms > best {
+			best, at = ms, i
+		}
+	}
+	return at
+}
+
 // project takes the least-squares fit of the fixed part out of the response, and
-// returns what is left, scaled to a mean square of 1 on DF degrees of freedom.
-func (r *Result) project() ([]float64, error) {
+// scales what is left to a mean square of 1 on DF degrees of freedom.
+func (r *Result) project() error {
 	const ulp = 0x1p-52
 	e := make([]float64, r.N)
 	for i, row := range r.columns.Rows {
@@ -153,15 +240,16 @@ func (r *Result) project() ([]float64, error) {
 	floats.AddConst(-r.centre, e)
 	spread := floats.Norm(e, math.Inf(1))
 	if math.IsInf(spread*spread*float64(r.N), 0) || math.IsNaN(spread) {
-		return nil, fmt.Errorf("square of the response: %w", linmod.ErrInfinite)
+		return fmt.Errorf("square of the response: %w", linmod.ErrInfinite)
 	}
 	r.beta = r.basis.takeOut(e)
 	r.scale = floats.Norm(e, 2) / math.Sqrt(float64(r.DF))
 	if r.scale <= ulp*largest+16*ulp*spread || r.scale*r.scale < 1e-290 {
-		return nil, ErrNoNoise
+		return ErrNoNoise
 	}
 	floats.Scale(1/r.scale, e)
-	return e, nil
+	r.scaled = e
+	return nil
 }
 
 // checkSeparable returns an error for a random factor that leaves no trace beside
@@ -239,7 +327,7 @@ func (r *Result) collect(random []linmod.Factor) {
 		r.Criterion += 2 * math.Log(math.Abs(r.basis.coord[j][i])*r.columns.Unit[j])
 	}
 	for k := range r.beta {
-		r.beta[k] -= r.scale * r.opt.r.At(m.q+k, m.cols()-1)
+		r.beta[k] += r.scale * r.opt.x.AtVec(m.q+k)
 	}
 	r.kr = r.newInference()
 	covariance := r.kr.components(r.opt.gamma)

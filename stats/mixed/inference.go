@@ -22,7 +22,7 @@ type inference struct {
 }
 
 func (r *Result) newInference() *inference {
-	m, d, pt := r.moments, r.opt.derivatives, r.opt.point
+	m, d := r.moments, r.opt.derivatives
 	f, p, c := len(r.random), m.p, m.cols()
 	in := &inference{phi: mat.NewSymDense(p, nil), slope: make([]*mat.SymDense, f+1)}
 	for i := range p {
@@ -31,20 +31,19 @@ func (r *Result) newInference() *inference {
 		}
 	}
 	var u mat.TriDense
-	pt.chol.UTo(&u)
+	r.opt.chol.UTo(&u)
 	in.half = mat.NewTriDense(p, mat.Upper, nil)
 	for i := range p {
 		for j := i; j < p; j++ {
 			in.half.SetTri(i, j, u.At(m.q+i, m.q+j))
 		}
 	}
-	in.expected = inverse(d.gram(r.DF), 2)
+	in.expected, _ = inverse(d.gram(r.DF), 2) // regular, or there would be no optimum
 	in.observed = r.observed()
 
-	// H⁻¹XΦ = H1⁻¹ U t with t the last columns of k, and Z'H⁻¹XΦ = (U'H1⁻¹U) t.
+	// H⁻¹XΦ = H1⁻¹ U t with t the last columns of k.
 	t := d.k.Slice(0, c-1, m.q, c-1)
-	var zt, s2t, s3t, ks2t mat.Dense
-	zt.Mul(dense(pt.w).Slice(0, c, 0, c-1), t)
+	var s2t, s3t, ks2t mat.Dense
 	s2 := dense(d.s2)
 	s2t.Mul(s2.Slice(0, c, 0, c-1), t)
 	s3t.Mul(dense(d.s3).Slice(0, c-1, 0, c-1), t)
@@ -70,7 +69,7 @@ func (r *Result) newInference() *inference {
 			add(-w, s2t.Slice(0, c-1, 0, p).T(), &ks2t)
 			continue
 		}
-		zi := zt.Slice(m.from[i], m.from[i]+m.levels[i], 0, p)
+		zi := d.zx.Slice(m.from[i], m.from[i]+m.levels[i], 0, p)
 		var v mat.Dense
 		v.Mul(zi.T(), zi)
 		in.slope[i] = symmetric(&v)
@@ -83,7 +82,7 @@ func (r *Result) newInference() *inference {
 			if j != m.first {
 				var gz mat.Dense
 				gz.Mul(d.g.Slice(m.from[i], m.from[i]+m.levels[i], m.from[j], m.from[j]+m.levels[j]),
-					zt.Slice(m.from[j], m.from[j]+m.levels[j], 0, p))
+					d.zx.Slice(m.from[j], m.from[j]+m.levels[j], 0, p))
 				add(in.expected.At(i, j), zi.T(), &gz)
 			}
 		}
@@ -123,12 +122,10 @@ func (r *Result) observed() *mat.SymDense {
 		}
 		info.SetSym(i, f, 2*d.form[i]/s2-d.trace[i])
 	}
-	info = sub(info, free)
-	var chol mat.Cholesky
-	if !chol.Factorize(info) {
-		info = expected
+	v, ok := inverse(sub(info, free), 2)
+	if !ok {
+		v, _ = inverse(expected, 2)
 	}
-	v := inverse(info, 2)
 	out := mat.NewSymDense(f+1, nil)
 	for a, i := range free {
 		for b := a; b < len(free); b++ {
@@ -178,33 +175,31 @@ func (r *Result) df(u []float64) float64 {
 	return 2 * v * v / mat.Inner(g, w, g)
 }
 
-// inverse returns a multiple of the inverse of a positive definite matrix that
-// checkSeparable has found to be regular. It is scaled to a diagonal of ones
-// beforehand.
-func inverse(s *mat.SymDense, times float64) *mat.SymDense {
+// inverse returns a multiple of the inverse of a matrix, or false where that is
+// not positive definite. It is scaled to a diagonal of ones beforehand.
+func inverse(s *mat.SymDense, times float64) (*mat.SymDense, bool) {
 	n := s.SymmetricDim()
 	root := make([]float64, n)
 	scaled := mat.NewSymDense(n, nil)
 	for i := range n {
-		root[i] = math.Sqrt(s.At(i, i))
+		if root[i] = math.Sqrt(s.At(i, i)); !(root[i] > 0) {
+			return nil, false
+		}
 		for j := range i + 1 {
 			scaled.SetSym(i, j, s.At(i, j)/(root[i]*root[j]))
 		}
 	}
 	var chol mat.Cholesky
 	out := mat.NewSymDense(n, nil)
-	// A matrix that rounding has made indefinite is nudged until it is not.
-	for ridge := 0.0; !chol.Factorize(scaled) || chol.InverseTo(out) != nil; ridge = 4*ridge + 1e-14 {
-		for i := range n {
-			scaled.SetSym(i, i, 1+ridge)
-		}
+	if !chol.Factorize(scaled) || chol.InverseTo(out) != nil {
+		return nil, false
 	}
 	for i := range n {
 		for j := range i + 1 {
 			out.SetSym(i, j, times*out.At(i, j)/(root[i]*root[j]))
 		}
 	}
-	return out
+	return out, true
 }
 
 // symmetric returns the symmetric part of a square matrix.

@@ -101,9 +101,10 @@ var (
 	// ErrSaturated reports as many fixed effects as rows.
 	ErrSaturated = errors.New("no residual degrees of freedom: as many fixed effects as runs")
 
-	// ErrNoNoise reports a response that repeats itself exactly, so that there is
-	// no residual variance to judge anything against.
-	ErrNoNoise = errors.New("no run-to-run noise: the response repeats itself exactly")
+	// ErrNoNoise reports that nothing is left to estimate the residual variance
+	// from: the response repeats itself exactly, or the random factors explain it to
+	// the last run.
+	ErrNoNoise = errors.New("the fixed terms and random factors leave no run-to-run noise in these runs")
 
 	// ErrTooLarge reports random factors with so many levels that the fit would
 	// take all memory or minutes. One with as many as there are rows is none of

@@ -16,22 +16,23 @@ const maxEntries = 20_000_000 // numbers in any one set of matrices: 160 MB
 type grouping struct {
 	code  []int32 // of each used row
 	count []int   // rows of each level
+	level []int32 // of each level of the factor: its number here, -1 where it has no row
 }
 
 func newGrouping(f *linmod.Factor, rows []int32) grouping {
-	number := make([]int32, len(f.Levels))
+	g := grouping{code: make([]int32, len(rows)), level: make([]int32, len(f.Levels))}
 	for _, row := range rows {
-		number[f.Code[row]]++
+		g.level[f.Code[row]]++
 	}
-	g := grouping{code: make([]int32, len(rows))}
-	for l, n := range number {
+	for l, n := range g.level {
+		g.level[l] = -1
 		if n > 0 {
-			number[l] = int32(len(g.count))
+			g.level[l] = int32(len(g.count))
 			g.count = append(g.count, int(n))
 		}
 	}
 	for i, row := range rows {
-		g.code[i] = number[f.Code[row]]
+		g.code[i] = g.level[f.Code[row]]
 	}
 	return g
 }
@@ -60,13 +61,11 @@ type moments struct {
 // cols returns the number of columns of U.
 func (m *moments) cols() int { return m.q + m.p + 1 }
 
-func newMoments(x [][]float64, y []float64, random []grouping) (*moments, error) {
-	m := &moments{n: len(y), p: len(x), from: make([]int, len(random)), levels: make([]int, len(random))}
+// newMoments eliminates the given factor.
+func newMoments(x [][]float64, y []float64, random []grouping, first int) (*moments, error) {
+	m := &moments{n: len(y), p: len(x), first: first, from: make([]int, len(random)), levels: make([]int, len(random))}
 	for i := range random {
 		m.levels[i] = len(random[i].count)
-		if m.levels[i] > m.levels[m.first] {
-			m.first = i
-		}
 	}
 	for i, l := range m.levels {
 		if i != m.first {

@@ -10,8 +10,10 @@ import (
 const (
 	maxSteps    = 200
 	settled     = 1e-6 // a Newton step in φ below this is the last: it leaves an error of about its square
+	stuck       = 1e-4 // a step below this that rounding does not let lower the criterion is the last, too
 	longestStep = 4.0
-	largestPhi  = 30.0 // a level mean with 1e13 times the variance that the residual gives it
+	largestPhi  = 25.0 // a level mean with 7e10 times the variance that the residual gives it
+	vanishing   = 14.0 // with 1e6 times: where no optimum is found beyond, σ² is on its way to zero
 )
 
 // search minimises the REML criterion over
@@ -57,15 +59,25 @@ func (m *moments) minimise() (*optimum, error) {
 		}
 	}
 	for range 10 {
-		opt, err := s.descend(phi)
-		if err != nil {
-			return nil, err
+		opt, ok := s.descend(phi)
+		if !ok || slices.Max(phi) > largestPhi || !opt.regular(m.n-m.p) {
+			if slices.Max(phi) > vanishing {
+				return nil, ErrNoNoise
+			}
+			return nil, ErrNotConverged
 		}
 		if phi = s.lower(phi, opt.value); phi == nil {
 			return opt, nil
 		}
 	}
 	return nil, ErrNotConverged
+}
+
+// regular reports whether the expected information about the components can be
+// inverted.
+func (o *optimum) regular(df int) bool {
+	_, ok := inverse(o.gram(df), 1)
+	return ok
 }
 
 // lower returns a point on a line along one axis that is clearly below value, or
@@ -83,49 +95,50 @@ func (s *search) lower(phi []float64, value float64) []float64 {
 	return nil
 }
 
-// descend moves phi to a minimum.
-func (s *search) descend(phi []float64) (*optimum, error) {
-	last := false
+// descend moves phi to a minimum, or reports false.
+func (s *search) descend(phi []float64) (*optimum, bool) {
 	pt, ok := s.m.at(s.gamma(phi))
+	if !ok {
+		return nil, false
+	}
+	last := false
 	for range maxSteps {
-		if !ok {
-			return nil, ErrNotConverged
-		}
 		d, ok := s.m.derivatives(pt)
 		if !ok {
-			return nil, ErrNotConverged
+			return nil, false
 		}
 		s.steps++
 		gradient, hessian, exact := s.slopes(pt, d)
 		step := boxed(phi, len(phi), gradient, hessian)
-		longest, slope, held := 0.0, 0.0, 0.0
+		longest, slope, left := 0.0, 0.0, 0.0
 		for i, v := range step {
 			longest = max(longest, math.Abs(v))
 			slope += v * gradient[i]
 			if phi[i] > 0 {
-				held = max(held, math.Abs(gradient[i]))
+				left = max(left, math.Abs(gradient[i]))
 			}
 		}
+		here := &optimum{pt, d, s.steps, left}
 		if last || longest == 0 {
-			return &optimum{pt, d, s.steps, held}, nil
+			return here, true
 		}
 		last = longest <= settled && exact
-		scale := min(1, longestStep/longest)
-		if pt, ok = s.along(phi, step, scale, slope, pt); !ok {
-			return nil, ErrNotConverged
+		next, ok := s.along(phi, step, min(1, longestStep/longest), slope, pt)
+		if !ok {
+			return here, longest < stuck && exact
 		}
-		if slices.Max(phi) > largestPhi {
-			return nil, ErrNoNoise
+		if pt = next; slices.Max(phi) > largestPhi {
+			return nil, false
 		}
 	}
-	return nil, ErrNotConverged
+	return nil, false
 }
 
 // along moves phi by a part of the step that lowers the criterion, the longest of
 // scale·2⁻ᵏ that does by a fair share of what the slope promises, and returns the
 // point there. Where the promise drowns in rounding the step is taken as it is.
 func (s *search) along(phi, step []float64, scale, slope float64, from *point) (*point, bool) {
-	noise := 1e-13 * (math.Abs(from.value) + float64(s.m.n))
+	noise := s.m.noise(from)
 	for range 60 {
 		next := make([]float64, len(phi))
 		for i := range next {

@@ -2,6 +2,7 @@ package mixed
 
 import (
 	"math"
+	"slices"
 
 	"fairrun/stats/dist"
 
@@ -48,8 +49,15 @@ type profile struct {
 	top  float64   // -2 log likelihood there, without constants
 }
 
+// profile eliminates the factor that is held, if it can, so that extreme values of
+// its component cost no digits.
 func (r *Result) profile(held int) *profile {
 	p := &profile{m: r.moments, held: held}
+	if held < len(r.random) && held != p.m.first {
+		if m, err := newMoments(r.basis.q, r.scaled, r.random, held); err == nil {
+			p.m = m
+		}
+	}
 	s2 := r.opt.yPy / float64(r.DF)
 	for _, g := range r.opt.gamma {
 		p.best = append(p.best, g*s2)
@@ -94,8 +102,10 @@ func (p *profile) cross(cut, from, factor float64) (float64, error) {
 	inside, v := from, from
 	for {
 		v *= factor
-		next, err := p.deviance(v, at.components)
-		if err != nil {
+		next, err := p.nearby(v, at)
+		if err != nil && v < 1e-7*from {
+			return 0, nil // too far down to compute, and still within
+		} else if err != nil {
 			return 0, err
 		}
 		if at = next; at.value > cut {
@@ -122,7 +132,7 @@ func (p *profile) cross(cut, from, factor float64) (float64, error) {
 			return v, nil
 		}
 		var err error
-		if at, err = p.deviance(v, at.components); err != nil {
+		if at, err = p.nearby(v, at); err != nil {
 			return 0, err
 		}
 		if at.value > cut {
@@ -132,6 +142,19 @@ func (p *profile) cross(cut, from, factor float64) (float64, error) {
 		}
 	}
 	return 0, ErrNotConverged
+}
+
+// nearby minimises the deviance from the components of another point or, where
+// that lies in a desert, from the best or from equal ones.
+func (p *profile) nearby(v float64, from *heldPoint) (*heldPoint, error) {
+	at, err := p.deviance(v, from.components)
+	if err != nil {
+		at, err = p.deviance(v, p.best)
+	}
+	if err != nil {
+		at, err = p.deviance(v, slices.Repeat([]float64{v}, len(p.best)))
+	}
+	return at, err
 }
 
 // heldPoint is the minimum of the deviance with one component held.
@@ -144,10 +167,11 @@ type heldPoint struct {
 // deviance minimises -2 log likelihood over the other components, from a start,
 // by Newton's method in
 //
-//	φi = log(1 + ni σi²/σ²) for the random factors and log σ² for the residual,
+//	φi = log(1 + ni σi²/σ²) for the random factors, log σ²/low for the residual,
 //
-// with the held component as it is. It returns the value above the minimum over
-// all.
+// all ≥ 0, with the held component as it is. It returns the value above the minimum
+// over all. Where random factors can explain every run σ² may want to vanish; it is
+// then held at low, where the deviance is as good as at its limit.
 func (p *profile) deviance(v float64, start []float64) (*heldPoint, error) {
 	c := newCoordinates(p, v, start)
 	now, ok := c.evaluate(c.phi)
@@ -155,21 +179,22 @@ func (p *profile) deviance(v float64, start []float64) (*heldPoint, error) {
 		if !ok {
 			return nil, ErrNotConverged
 		}
-		step := boxed(c.phi, c.random, now.gradient, now.hessian)
+		step := boxed(c.phi, len(c.phi), now.gradient, now.hessian)
 		longest, slope := 0.0, 0.0
 		for i, s := range step {
 			longest = max(longest, math.Abs(s))
 			slope += s * now.gradient[i]
 		}
-		if longest <= settled {
+		// σ² may be on its way to zero: what there is to gain decides, too.
+		noise := p.m.noise(now.point)
+		if longest <= settled || -slope <= 10*noise {
 			return &heldPoint{now.components, now.value - p.top, now.slope}, nil
 		}
 		scale := min(1, longestStep/longest)
-		noise := 1e-12 * (math.Abs(now.value) + float64(p.m.n))
 		for k := 0; ; k++ {
 			next := make([]float64, len(step))
 			for i := range next {
-				if next[i] = c.phi[i] + scale*step[i]; i < c.random && scale == 1 && step[i] == -c.phi[i] {
+				if next[i] = c.phi[i] + scale*step[i]; scale == 1 && step[i] == -c.phi[i] {
 					next[i] = 0
 				}
 			}
@@ -177,13 +202,21 @@ func (p *profile) deviance(v float64, start []float64) (*heldPoint, error) {
 				c.phi, now = next, to
 				break
 			}
-			if scale /= 2; k == 60 {
-				return nil, ErrNotConverged
+			if scale /= 2; k < 60 {
+				continue
 			}
+			if longest < stuck || -slope < 1e-6 {
+				return &heldPoint{now.components, now.value - p.top, now.slope}, nil
+			}
+			return nil, ErrNotConverged
 		}
 	}
 	return nil, ErrNotConverged
 }
+
+// desert is the part of all variance below which that of the residual is not
+// followed.
+const desert = 1e-9
 
 // coordinates maps φ to components: first those of the random factors that are
 // not held, in order, then, unless it is held, that of the residual.
@@ -192,12 +225,11 @@ type coordinates struct {
 	v   float64
 	n   []float64 // mean number of rows in a level of each random factor
 	phi []float64
-
-	random int // coordinates that belong to random factors
+	low float64 // the least σ²
 }
 
 func newCoordinates(p *profile, v float64, start []float64) *coordinates {
-	c := &coordinates{p: p, v: v}
+	c := &coordinates{p: p, v: v, low: desert * (floats.Sum(p.best) + v)}
 	last := len(start) - 1
 	residual := start[last]
 	if p.held == last {
@@ -207,11 +239,10 @@ func newCoordinates(p *profile, v float64, start []float64) *coordinates {
 		c.n = append(c.n, float64(p.m.n)/float64(l))
 		if i != p.held {
 			c.phi = append(c.phi, math.Log1p(c.n[i]*start[i]/residual))
-			c.random++
 		}
 	}
 	if p.held != last {
-		c.phi = append(c.phi, math.Log(residual))
+		c.phi = append(c.phi, max(0, math.Log(residual/c.low)))
 	}
 	return c
 }
@@ -222,7 +253,7 @@ func (c *coordinates) components(phi []float64) []float64 {
 	out := make([]float64, last+1)
 	out[last] = c.v
 	if c.p.held != last {
-		out[last] = math.Exp(phi[len(phi)-1])
+		out[last] = c.low * math.Exp(phi[len(phi)-1])
 	}
 	k := 0
 	for i := range last {
@@ -238,6 +269,7 @@ func (c *coordinates) components(phi []float64) []float64 {
 
 // heldSlopes is -2 log likelihood with its derivatives by φ.
 type heldSlopes struct {
+	point      *point
 	components []float64
 	value      float64
 	slope      float64 // by the held component
@@ -272,6 +304,7 @@ func (c *coordinates) evaluate(phi []float64) (*heldSlopes, bool) {
 		return nil, false
 	}
 	df := float64(m.n - m.p)
+	s.point = pt
 	s.value = pt.value - df*math.Log(pt.yPy) + df*math.Log(s2) + pt.yPy/s2
 
 	// In units of σ² = 1, along V1 … Vk and V: observed and expected.
