@@ -1,6 +1,10 @@
 package dist
 
-import "testing"
+import (
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 var sink float64
 
@@ -9,6 +13,7 @@ var sink float64
 func BenchmarkLaws(b *testing.B) {
 	dunnett := ManyToOneT{Loadings: ControlLoadings(12, 8, 8, 6, 4), DF: 20}
 	pairs := MultivariateT{Corr: allPairs(4), DF: 20}
+	disturbed := mat.NewSymDense(4, []float64{1, 0.52, 0.49, 0.51, 0.52, 1, 0.47, 0.5, 0.49, 0.47, 1, 0.53, 0.51, 0.5, 0.53, 1})
 	for _, c := range []struct {
 		name string
 		f    func() float64
@@ -31,6 +36,8 @@ func BenchmarkLaws(b *testing.B) {
 		{"ManyToOneT/Survival", func() float64 { return dunnett.Survival(2.5, true) }},
 		{"ManyToOneT/UpperQuantile", func() float64 { return dunnett.UpperQuantile(0.05, true) }},
 		{"MultivariateT/Survival", func() float64 { p, _ := pairs.Survival(2.5, true); return p }},
+		{"MultivariateT/Survival/nearly product", func() float64 { p, _ := MultivariateT{Corr: disturbed, DF: 20}.Survival(2.5, true); return p }},
+		{"MultivariateT/UpperQuantile/nearly product", func() float64 { x, _ := MultivariateT{Corr: disturbed, DF: 20}.UpperQuantile(0.05, true); return x }},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			sink = c.f()

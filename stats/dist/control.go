@@ -21,7 +21,7 @@ type control struct {
 }
 
 // controlReach is how far a correlation may lie from that of the control.
-const controlReach = 0.2
+const controlReach = 0.1
 
 // newControl finds the control of a law whose boxes are given, or nil where there is no close
 // one, or where the matrix is singular, which the control never is.

@@ -74,8 +74,8 @@ func TestMultivariateTAllPairs(t *testing.T) {
 	}
 }
 
-// TestUnionAgainstFactor lets the quasi-Monte Carlo estimate do what the factor
-// integral does exactly, one-sided too.
+// TestUnionAgainstFactor lets the quasi-Monte Carlo estimate, without its control, do what the
+// factor integral does exactly, one-sided too.
 func TestUnionAgainstFactor(t *testing.T) {
 	l := []float64{0.7, 0.5, 0.3, -0.4}
 	for _, two := range []bool{false, true} {
@@ -83,9 +83,42 @@ func TestUnionAgainstFactor(t *testing.T) {
 			if two && x < 0 {
 				continue
 			}
-			p, bound, _ := newUnion(product(l...), two).adaptive(8, x)
+			u := newUnion(product(l...), two)
+			u.control = nil
+			p, bound, _ := u.adaptive(8, x)
 			if want := (ManyToOneT{Loadings: l, DF: 8}).Survival(x, two); !(math.Abs(p-want) <= bound) || bound > 6e-4*p {
 				t.Errorf("Survival(%v, %v) = %v ± %v, want %v", x, two, p, bound, want)
+			}
+		}
+	}
+}
+
+// TestUnionControl disturbs product structure and compares what the control leaves to be
+// estimated with the estimate of the whole.
+func TestUnionControl(t *testing.T) {
+	for _, disturbed := range []float64{0.01, 0.05} {
+		corr := product(0.7, 0.72, -0.65, 0.5)
+		for i := range 4 {
+			for j := range i {
+				corr.SetSym(i, j, corr.At(i, j)+disturbed*float64(1-2*((i+j)%2)))
+			}
+		}
+		for _, two := range []bool{false, true} {
+			with, without := newUnion(corr, two), newUnion(corr, two)
+			if with.control == nil {
+				t.Fatalf("no control for a matrix disturbed by %v", disturbed)
+			}
+			without.control = nil
+			for _, x := range []float64{0.5, 2.2, 6} {
+				p, bound, points := with.adaptive(20, x)
+				q, wide, _ := without.adaptive(20, x)
+				if !(math.Abs(p-q) <= bound+wide) || bound > aimControl*p || points > 512 {
+					t.Errorf("disturbed by %v, P(max > %v) = %v ± %v with %d points; without control %v ± %v", disturbed, x, p, bound, points, q, wide)
+				}
+			}
+			x, bound := with.quantile(20, 0.05, 2)
+			if p, _, _ := without.adaptive(20, x); math.Abs(p-0.05) > (aimControl+aim)*0.05 || bound > 1e-4 {
+				t.Errorf("disturbed by %v: quantile %v ± %v has tail %v, want 0.05", disturbed, x, bound, p)
 			}
 		}
 	}

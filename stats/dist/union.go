@@ -108,8 +108,14 @@ func factorBox(corr mat.Symmetric, i int, order []int) box {
 	return b
 }
 
-// adaptive doubles the points until the bound is below 5e-4 of the estimate or the
-// effort is spent, and returns the number of points as well.
+// The bound aimed at, relative to the estimate, without and with a control.
+const (
+	aim        = 5e-4
+	aimControl = 2e-4
+)
+
+// adaptive doubles the points until the bound is what is aimed at or the effort is spent,
+// and returns the number of points as well.
 func (u *union) adaptive(df, x float64) (p, bound float64, points int) {
 	work := 0
 	for _, b := range u.boxes {
@@ -119,10 +125,14 @@ func (u *union) adaptive(df, x float64) (p, bound float64, points int) {
 			}
 		}
 	}
+	least := aim
+	if u.control != nil {
+		work, least = 2*work, aimControl
+	}
 	most := max(fewPoints, int(2e8/float64(work*shifts)))
 	for points = fewPoints; ; points *= 2 {
 		p, bound = u.estimate(df, x, points)
-		if bound <= 5e-4*p || 2*points > most {
+		if bound <= least*p || 2*points > most {
 			return p, bound, points
 		}
 	}
