@@ -17,7 +17,7 @@ const noiseConfidence = 0.8
 // ReplicatesAfter says, from the noise measured so far, how many further blocks
 // it takes. It judges the sheet to know the noise.
 func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
-	v, err := Verdict(s)
+	v, err := VerdictOver(s, 0)
 	if err != nil {
 		return nil, err
 	}

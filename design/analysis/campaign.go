@@ -12,20 +12,6 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// Verdict judges what a run sheet holds so far by its plan.
-func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) {
-	d, q := Question(s)
-	v, err := verdict.Analyse(d, q)
-	if err != nil {
-		return nil, err
-	}
-	for i := range v.Responses {
-		r := &v.Responses[i]
-		r.Checks = slices.Concat(r.Checks, betweenPlots(s), moved(s), edits(s))
-	}
-	return v, nil
-}
-
 // Question turns a run sheet into columns and the plan into what is asked of
 // them.
 //

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"fairrun/stats/verdict"
 )
 
@@ -65,10 +67,13 @@ func TestFailedRunsMoveNoNumber(t *testing.T) {
 	q := FileQuestion{Responses: []string{"y"}, Treatments: []string{"t"}, Margin: &verdict.Margin{Value: 0.02, Relative: true}}
 	with := judge(t, q, "t,y,status\na,1e9,void\na,1,ok\na,2,ok\nb,3,ok\nb,4,ok\nb,0,failed\n")
 	without := judge(t, q, "t,y,status\na,1,ok\na,2,ok\nb,3,ok\nb,4,ok\n")
-	if with.Comparisons[0] != without.Comparisons[0] || with.Noise.SD != without.Noise.SD {
-		t.Errorf("with failed and void runs %+v, without %+v", with.Comparisons[0], without.Comparisons[0])
+	if diff := cmp.Diff(without.Comparisons, with.Comparisons, cmp.Comparer(same)); diff != "" || with.Noise.SD != without.Noise.SD {
+		t.Errorf("noise %v and %v; comparisons without failed and void runs, and with them:\n%s", without.Noise.SD, with.Noise.SD, diff)
 	}
 }
+
+// same says whether two numbers are the same, both unknown included.
+func same(a, b verdict.Number) bool { return a == b || a != a && b != b }
 
 func TestColumnsWithTwoRoles(t *testing.T) {
 	tests := []struct {

@@ -24,6 +24,7 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 	d.mustAlign()
 	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope}, Responses: []Response{}}
 	var faults []error
+	var judged []*subject
 	for _, m := range d.Responses {
 		s := &subject{d: d, q: q, m: m}
 		if err := s.measure(); err != nil {
@@ -31,10 +32,16 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 			continue
 		}
 		s.judge()
-		v.Responses = append(v.Responses, s.out)
+		judged = append(judged, s)
 	}
 	if len(faults) > 0 {
 		return nil, errors.Join(faults...)
+	}
+	if d.Draw != nil {
+		randomise(d.Draw, judged)
+	}
+	for _, s := range judged {
+		v.Responses = append(v.Responses, s.out)
 	}
 	v.acrossResponses()
 	return v, nil
@@ -57,6 +64,7 @@ func (d Data) mustAlign() {
 	n := len(d.Treatments[0].Code)
 	even := d.Status == nil || len(d.Status) == n
 	even = even && (d.Order == nil || len(d.Order) == n)
+	even = even && (d.Draw == nil || len(d.Draw.Drawn) == n)
 	for _, f := range d.Treatments {
 		even = even && len(f.Code) == n
 	}
@@ -85,7 +93,11 @@ type subject struct {
 	model  linmod.Model
 	fit    *linmod.Result
 	sigma2 float64 // residual variance; 0 when there is none to speak of
-	out    Response
+
+	families []family
+	links    []link
+	doubts   doubts
+	out      Response
 }
 
 // measure counts the runs and puts the good ones on the scale of the analysis.
@@ -152,11 +164,11 @@ func (s *subject) judge() {
 	}
 	s.anova()
 	s.noise()
-	families := s.families()
-	for _, f := range families {
-		s.compare(f)
+	s.families = s.gather()
+	for i := range s.families {
+		s.compare(i)
 	}
-	s.interplay(families)
+	s.interplay(s.families)
 	s.check()
 }
 

@@ -33,7 +33,8 @@ func (s *subject) sign() float64 {
 }
 
 // withBest fills in the comparison of each level with the best of the others.
-func (s *subject) withBest(f family) {
+func (s *subject) withBest(k int) {
+	f := s.families[k]
 	for a, b := range s.fromBest(f) {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
@@ -55,6 +56,7 @@ func (s *subject) withBest(f family) {
 		s.percentOf(&c, f, rival)
 		low, high, margin := s.onMarginScale(c)
 		c.Verdict = compare.JudgeFromBest(low, high, margin)
+		s.links = append(s.links, link{len(s.out.Comparisons), k, i, rival})
 		s.out.Comparisons = append(s.out.Comparisons, c)
 	}
 }
@@ -75,7 +77,7 @@ func (s *subject) percentOf(c *Comparison, f family, rival int) {
 // there are several), and for a single factor the smallest level shown to be
 // within the margin of the best.
 func (s *subject) best(f family) {
-	alone := f.of == len(s.d.Treatments)
+	alone := len(f.factors) == len(s.d.Treatments)
 	least := math.Inf(1)
 	for a, b := range s.fromBest(f) {
 		i := f.live[a]

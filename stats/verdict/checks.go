@@ -29,12 +29,12 @@ func (s *subject) check() {
 		return
 	}
 	e := s.fit.Residuals()
-	doubts := doubts{
+	s.doubts = doubts{
 		shape:  s.normality(e) || s.outliers(e),
 		spread: s.spread(e),
 	}
 	s.sequence(e)
-	s.alternatives(e, doubts)
+	s.alternatives(e, s.doubts)
 }
 
 // doubts are the ways in which the model failed its checks.

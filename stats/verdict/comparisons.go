@@ -15,18 +15,20 @@ var single compare.Single
 const bestOther = "the best other"
 
 // pairs compares every level with every earlier one (Tukey–Kramer).
-func (s *subject) pairs(f family) {
+func (s *subject) pairs(k int) {
+	f := s.families[k]
 	law := compare.Pairs{Levels: len(f.live)}
 	crit := s.critical(law)
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
-			s.add(f, j, i, law, crit)
+			s.add(k, j, i, law, crit)
 		}
 	}
 }
 
 // againstBaseline compares every level with the baseline (Dunnett).
-func (s *subject) againstBaseline(f family) {
+func (s *subject) againstBaseline(k int) {
+	f := s.families[k]
 	if f.n[f.base] == 0 {
 		s.warn("baseline", "the baseline %q has no good run, so nothing can be compared with it", f.labels[f.base])
 		return
@@ -49,7 +51,7 @@ func (s *subject) againstBaseline(f family) {
 	}
 	crit := s.critical(law)
 	for _, i := range levels {
-		s.add(f, i, f.base, law, crit)
+		s.add(k, i, f.base, law, crit)
 	}
 }
 
@@ -73,11 +75,13 @@ func blank(f family, i, j int) Comparison {
 	u := Unknown
 	return Comparison{Factor: f.name, Level: f.labels[i], Against: f.labels[j],
 		Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u,
-		Percent: u, PercentLow: u, PercentHigh: u, G: u, GLow: u, GHigh: u, Verdict: compare.Unresolved}
+		Percent: u, PercentLow: u, PercentHigh: u, G: u, GLow: u, GHigh: u,
+		PRandom: u, LowRandom: u, HighRandom: u, Verdict: compare.Unresolved}
 }
 
-// add compares level i with level j.
-func (s *subject) add(f family, i, j int, law compare.Family, crit float64) {
+// add compares level i with level j of a family.
+func (s *subject) add(k, i, j int, law compare.Family, crit float64) {
+	f := s.families[k]
 	c := blank(f, i, j)
 	e := f.means.Contrasts([][]float64{difference(len(f.labels), i, j)})
 	if !e.Estimable[0] {
@@ -87,6 +91,7 @@ func (s *subject) add(f family, i, j int, law compare.Family, crit float64) {
 	}
 	s.estimate(&c, f, i, j, e, law, crit)
 	c.More = s.more(c, f, law)
+	s.links = append(s.links, link{len(s.out.Comparisons), k, i, j})
 	s.out.Comparisons = append(s.out.Comparisons, c)
 }
 

@@ -10,20 +10,20 @@ import (
 // family is a set of levels that are compared with one another: the levels of
 // one factor, or the combinations of several.
 type family struct {
-	name   string
-	of     int      // how many factors
-	labels []string // of the means
-	means  *linmod.Means
-	n      []int             // good runs behind each mean
-	all    *linmod.Estimates // the means themselves, as deviations from the centre
-	live   []int             // means that can take part
-	base   int               // index of the baseline, or -1
-	value  []float64         // numeric value of each level; nil when the levels are not numbers
+	name    string
+	factors []int    // whose levels or combinations they are
+	labels  []string // of the means
+	means   *linmod.Means
+	n       []int             // good runs behind each mean
+	all     *linmod.Estimates // the means themselves, as deviations from the centre
+	live    []int             // means that can take part
+	base    int               // index of the baseline, or -1
+	value   []float64         // numeric value of each level; nil when the levels are not numbers
 }
 
-// families returns one family a factor, or with interactions one of all
+// gather returns one family a factor, or with interactions one of all
 // combinations.
-func (s *subject) families() []family {
+func (s *subject) gather() []family {
 	var sets [][]int
 	if s.q.Interactions && len(s.d.Treatments) > 1 {
 		whole := make([]int, len(s.d.Treatments))
@@ -56,7 +56,7 @@ func (s *subject) family(factors []int) family {
 		s.warn("adjusted mean", "%v", err)
 		return family{}
 	}
-	f := family{name: strings.Join(names, ":"), of: len(factors), means: means, n: means.N, all: means.All(), base: -1}
+	f := family{name: strings.Join(names, ":"), factors: factors, means: means, n: means.N, all: means.All(), base: -1}
 	for i, levels := range means.Levels {
 		f.labels = append(f.labels, s.label(factors, levels))
 		if means.N[i] > 0 {
@@ -111,19 +111,27 @@ func (s *subject) planned(levels []int) bool {
 	return false
 }
 
+// link says which means a comparison of the verdict compares.
+type link struct {
+	comparison int // of the verdict
+	family     int // of the subject
+	i, j       int // means of the family: i less j
+}
+
 // compare fills in the means and comparisons of one family.
-func (s *subject) compare(f family) {
+func (s *subject) compare(k int) {
+	f := s.families[k]
 	s.means(f)
 	if len(f.live) < 2 {
 		return
 	}
 	switch s.q.Compare {
 	case Pairs:
-		s.pairs(f)
+		s.pairs(k)
 	case Baseline:
-		s.againstBaseline(f)
+		s.againstBaseline(k)
 	case Best:
-		s.withBest(f)
+		s.withBest(k)
 	}
 	s.trends(f)
 	s.chosen(f)

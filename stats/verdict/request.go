@@ -19,6 +19,7 @@ type Data struct {
 	Status     []Status             // nil: a row with a value is OK, one without is still to do
 	Name       func(row int) string // what a person calls a row; nil: "row 1", …
 	Order      []float64            // when each run was done, ascending; nil: in the order of the rows
+	Draw       *Draw                // how the runs got their treatments; nil: no record of it
 }
 
 // Measured is one response with what the person said of it.

@@ -159,6 +159,9 @@ type Comparison struct {
 	G           Number       `json:"hedges_g"`
 	GLow        Number       `json:"hedges_g_low"`
 	GHigh       Number       `json:"hedges_g_high"`
+	PRandom     Number       `json:"p_randomisation"`   // of the randomisation test, for the whole family
+	LowRandom   Number       `json:"low_randomisation"` // its simultaneous interval; null where the orders reject no value
+	HighRandom  Number       `json:"high_randomisation"`
 	Verdict     compare.Word `json:"verdict"`
 	More        *int         `json:"more_replicates"` // further ones of each treatment that settle an unresolved comparison, whatever its true difference; nil when not needed, out of reach or without a margin
 }

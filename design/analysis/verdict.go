@@ -1,0 +1,35 @@
+package analysis
+
+import (
+	"slices"
+
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// Verdict judges what a run sheet holds so far by its plan, with the
+// randomisation test over up to [Draws] orders.
+func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) { return VerdictOver(s, Draws) }
+
+// VerdictOver is [Verdict] with the randomisation test over up to so many orders;
+// with none the test is left out.
+func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
+	d, q := Question(s)
+	var checks []verdict.Check
+	if draws > 0 {
+		var err error
+		if d.Draw, err = drawOf(s, draws); err != nil {
+			checks = append(checks, remark("randomisation", true, "not checked: %v", err))
+		}
+	}
+	v, err := verdict.Analyse(d, q)
+	if err != nil {
+		return nil, err
+	}
+	checks = slices.Concat(checks, betweenPlots(s), moved(s), edits(s))
+	for i := range v.Responses {
+		r := &v.Responses[i]
+		r.Checks = append(r.Checks, checks...)
+	}
+	return v, nil
+}

@@ -1,0 +1,254 @@
+package verdict
+
+import (
+	"errors"
+	"fmt"
+	"iter"
+	"reflect"
+	"strings"
+
+	"fairrun/stats/resample"
+)
+
+// Draw is the lot by which the runs got their treatments, for the randomisation
+// test ([fairrun/stats/resample]): what they got, and what else they might have
+// got. The rows of the data are its slots, in any fixed sequence.
+type Draw struct {
+	Treatments int
+	Drawn      []int32 // treatment of each row
+
+	// All yields every order that might have been drawn, each once, where they are
+	// few enough to be listed. Otherwise it is nil, and Draws fresh orders are taken
+	// from Sampler, which is as resample.Sample wants it.
+	All     iter.Seq[[]int32]
+	Draws   int
+	Sampler func(chunk int) (fill func(order []int32))
+}
+
+// randomise holds the responses against the orders that might have been drawn,
+// all against the same ones.
+func randomise(d *Draw, subjects []*subject) {
+	var trials []*trial
+	for _, s := range subjects {
+		if s.fit != nil && s.sigma2 > 0 && len(s.families) > 0 {
+			trials = append(trials, newTrial(d, s))
+		}
+	}
+	for less := range 3 {
+		if !hold(d, trials, less) {
+			return
+		}
+	}
+	for _, t := range trials {
+		t.s.pass(randomisation, resample.ErrTooLarge)
+	}
+}
+
+// randomisation is the name of its check.
+const randomisation = "randomisation"
+
+// hold fills in what the trials say, and reports whether that takes too much
+// memory. With less = 1 intervals are not asked for, with less = 2 no single
+// comparisons either.
+func hold(d *Draw, trials []*trial, less int) (tooLarge bool) {
+	var held []*trial
+	var tests []*resample.Test
+	var designs []*resample.Design
+	for _, t := range trials {
+		design := t.design
+		if less >= 1 {
+			design.Alpha = 0
+		}
+		if less >= 2 {
+			design.Families = nil
+		}
+		test, err := shared(&designs, design).Test(t.s.y)
+		switch {
+		case errors.Is(err, resample.ErrTooLarge) && less < 2:
+			return true
+		case err != nil:
+			if !t.told {
+				t.told = true
+				t.s.pass(randomisation, err)
+			}
+			continue
+		}
+		held, tests = append(held, t), append(tests, test)
+	}
+	if len(tests) == 0 {
+		return false
+	}
+	var results []resample.Result
+	var err error
+	if d.All != nil {
+		results, err = resample.Enumerate(d.All, tests...)
+	} else {
+		results, err = resample.Sample(d.Draws, d.Sampler, tests...)
+	}
+	if errors.Is(err, resample.ErrTooLarge) {
+		return true
+	}
+	for i, t := range held {
+		if err != nil {
+			t.s.pass(randomisation, err)
+			continue
+		}
+		t.fill(results[i])
+	}
+	return false
+}
+
+// shared returns the design among those known that is equal to d, so that
+// responses of one design share their work.
+func shared(known *[]*resample.Design, d resample.Design) *resample.Design {
+	for _, k := range *known {
+		if reflect.DeepEqual(*k, d) {
+			return k
+		}
+	}
+	*known = append(*known, &d)
+	return &d
+}
+
+// trial is a response with what is asked of the orders.
+type trial struct {
+	s      *subject
+	design resample.Design
+	at     []place // where the answers go
+	told   bool    // that it cannot be held against them
+}
+
+// place says which comparison of the answer is which comparison of the verdict.
+type place struct {
+	comparison int // of the verdict
+	family, k  int // of the answer
+	turned     bool
+}
+
+func newTrial(d *Draw, s *subject) *trial {
+	t := &trial{s: s, design: resample.Design{
+		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Alpha: s.q.Alpha,
+	}}
+	t.design.Slots.Factors, t.design.Slots.Order = nil, 0
+	effects := newEffects(d, s)
+	t.design.Effects = effects.columns
+	for fi, f := range s.families {
+		var contrasts [][]float64
+		of := map[[2]int]int{} // of each pair of means: its contrast
+		add := func(i, j int) int {
+			if k, known := of[[2]int{i, j}]; known {
+				return k
+			}
+			w := effects.contrast(f, i, j)
+			if w == nil {
+				return -1
+			}
+			contrasts = append(contrasts, w)
+			of[[2]int{i, j}] = len(contrasts) - 1
+			return len(contrasts) - 1
+		}
+		if s.q.Compare == Best { // which level is the best is not known before: all pairs
+			for a, j := range f.live {
+				for _, i := range f.live[a+1:] {
+					add(i, j)
+				}
+			}
+		}
+		for _, l := range s.links {
+			if l.family != fi {
+				continue
+			}
+			i, j, turned := l.i, l.j, s.q.Compare == Best && l.i < l.j
+			if turned {
+				i, j = j, i
+			}
+			if k := add(i, j); k >= 0 {
+				t.at = append(t.at, place{l.comparison, fi, k, turned})
+			}
+		}
+		t.design.Families = append(t.design.Families, resample.Family{Contrasts: contrasts})
+	}
+	return t
+}
+
+// fill writes the answer into the verdict.
+func (t *trial) fill(r resample.Result) {
+	o := &t.s.out
+	o.Randomise = &Randomised{Statistic: Number(r.F), Draws: r.Draws, Exact: r.Exact, P: Number(r.P)}
+	if len(r.Families) == 0 {
+		t.s.agree(nil)
+		t.s.note(randomisation, "single comparisons are left out: too many for so many orders")
+		return
+	}
+	var differ []string
+	for _, at := range t.at {
+		a := r.Families[at.family].Comparisons[at.k]
+		if !a.Estimable {
+			continue
+		}
+		c := &o.Comparisons[at.comparison]
+		c.PRandom, c.LowRandom, c.HighRandom = Number(a.PAdjusted), Number(a.Low), Number(a.High)
+		if at.turned {
+			c.LowRandom, c.HighRandom = -c.HighRandom, -c.LowRandom
+		}
+		if c.Low.Known() && c.High.Known() && clearOfZero(*c) != (a.PAdjusted <= t.s.q.Alpha) {
+			differ = append(differ, c.Level+" against "+c.Against)
+		}
+	}
+	t.s.agree(differ)
+}
+
+// clearOfZero says whether the interval of a comparison leaves zero out.
+func clearOfZero(c Comparison) bool { return c.Low > 0 || c.High < 0 }
+
+// agree says in words whether the orders call the same differences real as the
+// model does; differ names the comparisons that they do not.
+func (s *subject) agree(differ []string) {
+	r, alpha := s.out.Randomise, s.q.Alpha
+	model, lot := float64(s.out.Overall.P) <= alpha, float64(r.P) <= alpha
+	orders := fmt.Sprintf("%d orders drawn afresh", r.Draws)
+	if r.Exact {
+		orders = fmt.Sprintf("all %d orders that might have been drawn", r.Draws)
+	}
+	var told string
+	switch {
+	case model && !lot:
+		told = fmt.Sprintf("the F test calls the treatments different (p = %.2g), the randomisation test over %s does not (p = %.2g)", float64(s.out.Overall.P), orders, float64(r.P))
+	case lot && !model:
+		told = fmt.Sprintf("the randomisation test over %s calls the treatments different (p = %.2g), the F test does not (p = %.2g)", orders, float64(r.P), float64(s.out.Overall.P))
+	case len(differ) > 0:
+		told = fmt.Sprintf("by the randomisation test over %s and by the interval, %s", orders, verbs(differ))
+	default:
+		s.note(randomisation, "over %s the same differences are clear of zero (p = %.2g for all treatments together)", orders, float64(r.P))
+		s.survivesDraw(true)
+		return
+	}
+	s.survivesDraw(false)
+	s.warn(randomisation, "%s: it is a near thing, or the noise is not as the model has it; the randomisation test leans on the draw alone", told)
+}
+
+// verbs says of some comparisons that they are called differently.
+func verbs(names []string) string {
+	if len(names) == 1 {
+		return names[0] + " is called differently"
+	}
+	if len(names) > 5 {
+		names = append(names[:5:5], fmt.Sprintf("%d more", len(names)-5))
+	}
+	return strings.Join(names, ", ") + " are called differently"
+}
+
+// survivesDraw lists the randomisation test among the alternatives where the
+// model failed a check.
+func (s *subject) survivesDraw(survives bool) {
+	if !s.doubts.shape && !s.doubts.spread {
+		return
+	}
+	r, o := s.out.Randomise, s.out.Overall
+	message := "it calls the same differences clear of zero"
+	if !survives {
+		message = "it does not call the same differences clear of zero"
+	}
+	s.out.Alternatives = append(s.out.Alternatives, Alternative{Name: "randomisation", Statistic: r.Statistic,
+		DF1: o.DF, DF2: o.DenDF, P: r.P, Survives: survives, Message: message})
+}
