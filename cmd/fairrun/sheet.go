@@ -12,6 +12,7 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 )
@@ -92,19 +93,27 @@ func seedOf(c *design.Campaign) (uint64, error) {
 
 // writeSheet prints what was drawn.
 func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir string) error {
+	var e *analysis.Explanation
+	if explain {
+		var err error
+		if e, err = analysis.Explain(s); err != nil {
+			return err
+		}
+	}
 	switch f {
 	case render.JSON:
-		return render.WriteJSON(w, render.SheetValue(s))
+		v := render.SheetValue(s)
+		v.Explanation = e
+		return render.WriteJSON(w, v)
 	case render.CSV:
 		head, rows := render.SheetRows(s)
 		return render.WriteCSV(w, head, rows)
 	}
 	d := render.Sheet(s)
 	if explain {
-		if err := render.Explain(d, s); err != nil {
-			return err
-		}
+		render.Explain(d, s, e)
 	}
+	render.Cautions(d)
 	d.Text("Wrote %s and %s.", filepath.Join(dir, sheet.File), filepath.Join(dir, sheet.DrawFile))
 	return d.Write(w, f, styleOf(w))
 }

@@ -24,22 +24,17 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 	s = analysed(s)
 	c := s.Campaign
 	position := make([]int, len(s.Runs))
-	d := verdict.Data{
-		Treatments: s.Factors(),
-		Blocks:     []linmod.Factor{s.Blocks()},
-		Status:     make([]verdict.Status, len(s.Runs)),
-		Order:      make([]float64, len(s.Runs)),
-		Name:       func(row int) string { return fmt.Sprintf("run %d", s.Runs[row].Run) },
+	for i := range s.Runs {
+		position[i] = done.Position[s.Runs[i].Run-1]
 	}
+	d := columns(s, position)
+	d.Status = make([]verdict.Status, len(s.Runs))
+	d.Order = make([]float64, len(s.Runs))
+	d.Name = func(row int) string { return fmt.Sprintf("run %d", s.Runs[row].Run) }
 	for i := range s.Runs {
 		r := &s.Runs[i]
-		position[i] = done.Position[r.Run-1]
 		d.Status[i] = statuses[r.Status]
 		d.Order[i] = float64(r.Block-1)*float64(c.RunsPerBlock()) + float64(position[i])
-	}
-	addDrift(&d, c.Drift, position)
-	if s.Draw.Order.Plan.WholePlots != nil {
-		d.Blocks = append(d.Blocks, wholePlots(s))
 	}
 	for _, r := range c.Responses {
 		d.Responses = append(d.Responses, verdict.Measured{
@@ -48,6 +43,17 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		})
 	}
 	return d, request(c)
+}
+
+// columns are the treatments, blocks and drift of the runs that are analysed, which
+// were made at the positions given.
+func columns(s *sheet.Sheet, position []int) verdict.Data {
+	d := verdict.Data{Treatments: s.Factors(), Blocks: []linmod.Factor{s.Blocks()}}
+	addDrift(&d, s.Campaign.Drift, position)
+	if s.Draw.Order.Plan.WholePlots != nil {
+		d.Blocks = append(d.Blocks, wholePlots(s))
+	}
+	return d
 }
 
 // analysed is the sheet without its warm-up runs.
@@ -120,6 +126,9 @@ func request(c *design.Campaign) verdict.Request {
 	return q
 }
 
+// positionColumn names the position of a run in its block.
+const positionColumn = "position"
+
 // addDrift puts the plan's drift into the model: over the positions within a
 // block, with one course for all blocks or one for each.
 func addDrift(d *verdict.Data, drift design.Drift, position []int) {
@@ -133,7 +142,7 @@ func addDrift(d *verdict.Data, drift design.Drift, position []int) {
 		d.Blocks = append(d.Blocks, positions(position))
 	}
 	for k := 1; k <= degree; k++ {
-		c := linmod.Covariate{Name: "position", Value: make([]float64, len(position))}
+		c := linmod.Covariate{Name: positionColumn, Value: make([]float64, len(position))}
 		if k > 1 {
 			c.Name += "^" + strconv.Itoa(k)
 		}
@@ -154,7 +163,7 @@ func addDrift(d *verdict.Data, drift design.Drift, position []int) {
 // occur.
 func positions(position []int) linmod.Factor {
 	occur := slices.Compact(slices.Sorted(slices.Values(position)))
-	f := linmod.Factor{Name: "position", Code: make([]int32, len(position))}
+	f := linmod.Factor{Name: positionColumn, Code: make([]int32, len(position))}
 	for _, p := range occur {
 		f.Levels = append(f.Levels, strconv.Itoa(p))
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
@@ -17,30 +18,68 @@ const widestBlock = 16
 
 // Sheet says what a drawn sheet costs and how good its order is.
 func Sheet(s *sheet.Sheet) *Document {
-	c := s.Campaign
+	c, o := s.Campaign, &s.Draw.Order
 	d := &Document{}
 	d.Heading("%s", c.Title)
-	d.Text("%s", cost(c))
+	d.Text("%s", cost(s))
 	d.Table(orderTable(s))
-	first := s.Draw.Order
-	d.Text("%s", draw(c, &first))
-	for _, line := range design.Cautions() {
-		d.Text("- %s", line)
+	if key := roleKey(o.Plan); key != "" {
+		d.Text("%s", key)
+	}
+	d.Text("%s", draw(c, o))
+	if o.Plan.Runs > 0 {
+		d.Text("%s", incomplete(c, o))
+	}
+	if o.Plan.WholePlots != nil {
+		d.Text("%s", strata(c, o))
+	}
+	if c.Order.Screen != nil {
+		d.Text("%s", screen(c))
 	}
 	return d
 }
 
-// cost says what the plan takes.
-func cost(c *design.Campaign) string {
-	k := c.Cost()
-	text := fmt.Sprintf("%s: %s of %s each", many(k.Runs, "run"), many(k.Blocks, c.Block.Name), many(c.RunsPerBlock(), "run"))
-	if k.Time > 0 {
-		text += ", about " + hours(k.Time) + " at the bench"
+// Cautions adds the safety text.
+func Cautions(d *Document) {
+	for _, line := range design.Cautions() {
+		d.Text("- %s", line)
 	}
-	if k.Lasts > 0 {
-		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, many(k.Lasts, "run"))
+}
+
+// cost says what the plan takes, with the time of the very order that was drawn.
+func cost(s *sheet.Sheet) string {
+	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
+	text := fmt.Sprintf("%s: %s of %s each", many(len(s.Runs), "run"), counted(blocks, c.Block), many(c.RunsPerBlock(), "run"))
+	if t := c.BenchTime(s.Draw.Order.Blocks); t > 0 {
+		text += ", about " + hours(t) + " at the bench"
+	}
+	if b := c.Budget; b != nil && b.RestUntil != nil {
+		text += ", each run begun once start_temp is down to " + withUnit(short(verdict.Number(*b.RestUntil), 6), startTempUnit(c))
+		if b.Rest == 0 {
+			text += " (the time for that is not counted: add rest, about what it takes)"
+		}
+	}
+	if lasts := c.Cost().Lasts; lasts > 0 {
+		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, many(lasts, "run"))
 	}
 	return text + "."
+}
+
+func startTempUnit(c *design.Campaign) string {
+	for _, k := range c.Checks {
+		if k.Name == "start_temp" {
+			return k.Unit
+		}
+	}
+	return ""
+}
+
+// counted says "1 pack" or "4 packs".
+func counted(n int, b design.Block) string {
+	if n == 1 {
+		return "1 " + b.Name
+	}
+	return fmt.Sprintf("%d %s", n, b.Plural())
 }
 
 // many says "1 run" or "3 runs".
@@ -78,66 +117,125 @@ func orderTable(s *sheet.Sheet) Table {
 		for len(t.Rows) < r.Block {
 			t.Rows = append(t.Rows, append([]string{strconv.Itoa(len(t.Rows) + 1)}, make([]string, n)...))
 		}
-		t.Rows[r.Block-1][r.Position] = strings.Join(r.Levels, " ")
+		cell := strings.Join(r.Levels, " ")
+		switch r.Role {
+		case sheet.Warmup:
+			cell = "(" + cell + ")"
+		case sheet.Reference:
+			cell = "[" + cell + "]"
+		}
+		t.Rows[r.Block-1][r.Position] = cell
 	}
 	return t
+}
+
+// roleKey says how runs that are not drawn are marked, "" when there are none.
+func roleKey(p order.Plan) string {
+	var parts []string
+	if p.Warmup > 0 {
+		parts = append(parts, "(…) is a warm-up run of the baseline, not analysed")
+	}
+	if len(p.Reference) > 0 {
+		parts = append(parts, "[…] is a reference run of the baseline")
+	}
+	return strings.Join(parts, "; ")
 }
 
 // draw says how the order was drawn and how good it is.
 func draw(c *design.Campaign, o *order.Drawn) string {
 	text := fmt.Sprintf("Drawn from seed %d. ", o.Seed)
-	if c.Drift.Model == design.DriftNone {
+	if c.Drift.Model == design.DriftNone && !c.Order.CarryOver {
 		return text + fmt.Sprintf("Any order within a %s was allowed (%s); the plan guards against no drift.", c.Block.Name, orders(o.Orders))
 	}
 	kind := c.Drift.Model + " drift"
-	if !c.Drift.Shared {
+	if c.Drift.Model == design.DriftPosition {
+		kind = "drift of any shape over position"
+	} else if !c.Drift.Shared {
 		kind += " of each " + c.Block.Name
 	}
-	return text + fmt.Sprintf("Efficiency under %s: %s of the same runs without drift (1 is the most). Kept: the best %s of random orders, %s, each equally likely.",
-		kind, short(verdict.Number(o.Efficiency), 4), share(o.Acceptance), orders(o.Orders))
+	kept := fmt.Sprintf("Kept: the best %s of random orders, %s, each equally likely.", share(o.Acceptance), orders(o.Orders))
+	if o.Acceptance >= 1 {
+		kept = fmt.Sprintf("Every order of its kind was allowed, %s, each equally likely.", orders(o.Orders))
+	}
+	return text + fmt.Sprintf("Efficiency under %s: %s of the same runs without drift (1 is the most). %s", kind, short(verdict.Number(o.Efficiency), 4), kept)
+}
+
+// incomplete says how good blocks are that do not hold all treatments alike.
+func incomplete(c *design.Campaign, o *order.Drawn) string {
+	e, most := verdict.Number(o.BlockEfficiency), verdict.Number(o.BlockBound)
+	text := fmt.Sprintf("Efficiency of the %s: %s of as many runs in %s that hold every treatment alike; no arrangement can exceed %s", c.Block.Plural(), short(e, 4), c.Block.Plural(), short(most, 4))
+	if float64(most-e) < 1e-9*float64(most) {
+		return text + ", so this one is as good as can be."
+	}
+	return text + "."
+}
+
+// strata says what each comparison of a plan with whole plots rests on.
+func strata(c *design.Campaign, o *order.Drawn) string {
+	p := o.Plan
+	p.Blocks = len(o.Blocks)
+	whole := p.Strata()[0]
+	var hard []string
+	for _, f := range c.Factors {
+		if f.Change == design.ChangeHard {
+			hard = append(hard, f.Name)
+		}
+	}
+	return fmt.Sprintf("Hard to change: %s. Its %d settings are compared between whole plots, of which each has %d, whatever the number of runs in one: %s for the noise between them. "+
+		"What changes within a whole plot is compared between runs.",
+		strings.Join(hard, " and "), whole.Settings, whole.Replicates, freedom(whole.DF))
+}
+
+func freedom(df int) string { return many(df, "degree") + " of freedom" }
+
+// screen says what the runs of a screen can tell.
+func screen(c *design.Campaign) string {
+	sc, runs := c.Order.Screen, len(c.Chosen)
+	if sc.PlackettBurman > 0 {
+		text := fmt.Sprintf("Screen: the Plackett–Burman design of %d runs for %d factors", sc.PlackettBurman, len(c.Factors))
+		if sc.FoldOver == design.FoldAll {
+			return text + fmt.Sprintf(", folded over to %d: main effects are free of interactions of two factors.", runs)
+		}
+		return text + ". Main effects are free of each other, and each is mixed, in part, with every interaction of two other factors."
+	}
+	f, err := c.Fraction()
+	if err != nil || f == nil {
+		return ""
+	}
+	if f.Resolution == 0 {
+		return fmt.Sprintf("Screen: all %d combinations of %d factors.", runs, len(c.Factors))
+	}
+	text := fmt.Sprintf("Screen: %d of the %d combinations of %d factors, of resolution %s", runs, 1<<len(c.Factors), len(c.Factors), roman(f.Resolution))
+	switch {
+	case f.Resolution == 3:
+		text += ": main effects are free of each other, but mixed with interactions of two factors."
+	case f.Resolution == 4:
+		text += ": main effects are free of interactions of two factors, which are mixed with each other."
+	default:
+		text += ": main effects and interactions of two factors are free of each other."
+	}
+	for _, line := range analysis.Aliases(c, f, 1) {
+		text += " " + strings.ToUpper(line[:1]) + line[1:] + "."
+	}
+	return text
+}
+
+// roman writes a resolution.
+func roman(n int) string {
+	for _, step := range []struct {
+		worth int
+		text  string
+	}{{9, "IX"}, {5, "V"}, {4, "IV"}, {1, "I"}} {
+		if n >= step.worth {
+			return step.text + roman(n-step.worth)
+		}
+	}
+	return ""
 }
 
 func share(a float64) string { return short(verdict.Number(100*a), 2) + " %" }
 
 func orders(n order.Count) string { return n.String() + " orders" }
-
-// Explain adds how precise each comparison is, and how each treatment lies in
-// the order.
-func Explain(d *Document, s *sheet.Sheet) error {
-	c := s.Campaign
-	o := s.Draw.Order
-	q, err := order.Assess(o.Plan, o.Blocks)
-	if err != nil {
-		return err
-	}
-	names := c.Treatments()
-	compared := Table{Align: "lrrr", Head: []string{"comparison", "variance", "without drift", "efficiency"}}
-	for j := range names {
-		for i := range j {
-			v, free := q.Variance[j][i], q.VarianceWithoutDrift[j][i]
-			compared.Rows = append(compared.Rows, []string{names[j].String() + " against " + names[i].String(),
-				short(verdict.Number(v), 4), short(verdict.Number(free), 4), short(verdict.Number(free/v), 4)})
-		}
-	}
-	d.Text("Variance of each comparison, as a multiple of the variance of one run:")
-	d.Table(compared)
-	place := Table{Align: "lr", Head: []string{"treatment", "correlation with order"}}
-	if q.QuadraticCorrelation != nil {
-		place.Align += "r"
-		place.Head = append(place.Head, "with its curve")
-	}
-	for i, t := range names {
-		row := []string{t.String(), digits(verdict.Number(q.LinearCorrelation[i]), 3)}
-		if q.QuadraticCorrelation != nil {
-			row = append(row, digits(verdict.Number(q.QuadraticCorrelation[i]), 3))
-		}
-		place.Rows = append(place.Rows, row)
-	}
-	d.Text("How each treatment lies within the blocks (0 is free of drift, 1 or -1 cannot be told from it):")
-	d.Table(place)
-	d.Text("%s are left to judge noise by.", many(q.DF, "degree")+" of freedom")
-	return nil
-}
 
 // SheetSummary is what a drawn sheet costs and how good its order is, as JSON.
 type SheetSummary struct {
@@ -152,39 +250,65 @@ type SheetSummary struct {
 	Efficiency float64        `json:"efficiency"`
 	Acceptance float64        `json:"acceptance"`
 	Orders     order.Count    `json:"orders"`
-	Order      []OrderedRun   `json:"order"`
+
+	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
+	BlockBound      float64 `json:"block_bound"`
+
+	Order       []OrderedRun          `json:"order"`
+	Explanation *analysis.Explanation `json:"explanation,omitempty"` // with --explain
 }
 
 // OrderedRun is one run of the order.
 type OrderedRun struct {
-	Run      int      `json:"run"`
-	Block    int      `json:"block"`
-	Position int      `json:"position"`
-	Levels   []string `json:"levels"`
+	Run       int        `json:"run"`
+	Block     int        `json:"block"`
+	Position  int        `json:"position"`
+	Role      sheet.Role `json:"role,omitempty"`
+	WholePlot int        `json:"whole_plot,omitempty"`
+	Levels    []string   `json:"levels"`
 }
 
 // SheetValue is the sheet as JSON, schema "fairrun.sheet/1".
 func SheetValue(s *sheet.Sheet) SheetSummary {
 	c, o := s.Campaign, s.Draw.Order
-	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: c.Block.Count,
-		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders}
-	if t := c.Cost().Time; t > 0 {
+	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: len(o.Blocks),
+		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders,
+		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound}
+	if t := c.BenchTime(o.Blocks); t > 0 {
 		v.Hours = verdict.Number(t.Hours())
 	}
 	for _, r := range s.Runs {
-		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Levels})
+		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Levels})
 	}
 	return v
 }
 
-// SheetRows is the order as CSV.
+// SheetRows is the order as CSV, with the planned columns of the run sheet.
 func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 	head = []string{"run", "block", "position"}
+	p := s.Draw.Order.Plan
+	roles, plots := p.Warmup > 0 || len(p.Reference) > 0, p.WholePlots != nil
+	if roles {
+		head = append(head, "role")
+	}
+	if plots {
+		head = append(head, "whole_plot")
+	}
 	for _, f := range s.Campaign.Factors {
 		head = append(head, f.Name)
 	}
 	for _, r := range s.Runs {
-		rows = append(rows, append([]string{strconv.Itoa(r.Run), strconv.Itoa(r.Block), strconv.Itoa(r.Position)}, r.Levels...))
+		row := []string{strconv.Itoa(r.Run), strconv.Itoa(r.Block), strconv.Itoa(r.Position)}
+		if roles {
+			row = append(row, string(r.Role))
+		}
+		switch {
+		case plots && r.WholePlot > 0:
+			row = append(row, strconv.Itoa(r.WholePlot))
+		case plots:
+			row = append(row, "")
+		}
+		rows = append(rows, append(row, r.Levels...))
 	}
 	return head, rows
 }

@@ -1,0 +1,165 @@
+package render
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"fairrun/design"
+	"fairrun/design/analysis"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+const (
+	// mostPairs bounds the comparisons that are listed; of more, the least precise are.
+	mostPairs = 60
+	// leastPrecise is how many those are.
+	leastPrecise = 15
+	// widestNeighbours bounds the names of treatments, all together, whose neighbours are counted
+	// in a table.
+	widestNeighbours = 80
+)
+
+// Explain adds how good the order is: how precise each comparison, how each treatment lies in
+// the order, who follows whom, what is mixed with what, and what can be found.
+func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
+	c := s.Campaign
+	precision(d, e)
+	found(d, c, e)
+	place := Table{Align: "lrrr", Head: []string{"treatment", "runs", "correlation with order", "with its curve"}}
+	for _, t := range e.Treatments {
+		place.Rows = append(place.Rows, []string{t.Treatment, strconv.Itoa(t.Runs), digits(t.Linear, 3), digits(t.Quadratic, 3)})
+	}
+	d.Text("How each treatment lies within the %s (0 is free of drift, 1 or -1 cannot be told from it):", c.Block.Plural())
+	d.Table(place)
+	neighbours(d, s, e)
+	if len(e.Confounded) > 0 {
+		d.Text("What these runs cannot tell from each other:")
+		for _, line := range e.Confounded {
+			d.Text("- %s", line)
+		}
+	}
+	d.Text("%s are left to judge noise by. The randomisation test can be made over %s.", freedom(e.DF), orders(e.Orders))
+}
+
+// precision shows the variance of each comparison.
+func precision(d *Document, e *analysis.Explanation) {
+	type named struct {
+		name string
+		analysis.ExplainedPair
+	}
+	var pairs []named
+	for _, f := range e.Families {
+		of := ""
+		if len(e.Families) > 1 {
+			of = f.Factor + ": "
+		}
+		for _, p := range f.Comparisons {
+			pairs = append(pairs, named{of + p.Level + " against " + p.Against, p})
+		}
+	}
+	text := "Variance of each comparison, as a multiple of the variance of one run"
+	if len(pairs) > mostPairs {
+		slices.SortStableFunc(pairs, func(a, b named) int { return cmp.Compare(b.Variance, a.Variance) })
+		text += fmt.Sprintf("; the %d least precise of %d, the most precise has %s", leastPrecise, len(pairs), short(verdict.Number(pairs[len(pairs)-1].Variance), 4))
+		pairs = pairs[:leastPrecise]
+	}
+	t := Table{Align: "lrrr", Head: []string{"comparison", "variance", "without drift", "efficiency"}}
+	for _, p := range pairs {
+		t.Rows = append(t.Rows, []string{p.name, digits(verdict.Number(p.Variance), 4),
+			digits(verdict.Number(p.WithoutDrift), 4), digits(verdict.Number(p.WithoutDrift/p.Variance), 4)})
+	}
+	if len(pairs) > 0 {
+		d.Text("%s:", text)
+	}
+	d.Table(t)
+	for _, f := range e.Families {
+		if f.Open > 0 {
+			d.Text("%s of %s %s between whole plots: how precise rests on the noise between those.", many(f.Open, "comparison"), f.Factor, are(f.Open))
+		}
+	}
+}
+
+func are(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
+// found shows the smallest differences that can be found.
+func found(d *Document, c *design.Campaign, e *analysis.Explanation) {
+	t := Table{Align: "llrrr", Head: []string{"factor", "response", "of the noise", "difference", "margin"}}
+	for _, f := range e.Families {
+		for _, x := range f.Detectable {
+			difference, margin := none, none
+			if x.Value.Known() {
+				difference = inTerms(x.Value, x.Relative, x.Unit, 3)
+			}
+			if x.Margin != nil {
+				margin = inTerms(verdict.Number(x.Margin.Value), x.Margin.Relative, x.Unit, 6)
+			}
+			t.Rows = append(t.Rows, []string{f.Factor, x.Response, short(x.InNoise, 3), difference, margin})
+		}
+	}
+	if len(t.Rows) > 0 {
+		d.Text("Smallest difference found with a chance of %s, by the least precise comparison of each family; as a multiple of the noise, and for the noise assumed:",
+			inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
+	}
+	d.Table(t)
+}
+
+// inTerms writes a share in per cent, or a number with its unit.
+func inTerms(v verdict.Number, relative bool, unit string, figures int) string {
+	if relative {
+		return short(100*v, figures) + " %"
+	}
+	return withUnit(short(v, figures), unit)
+}
+
+// neighbours shows how often each treatment follows each other.
+func neighbours(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
+	least, most := -1, 0
+	for i, row := range e.Neighbours {
+		for j, n := range row {
+			if i == j {
+				continue
+			}
+			if most = max(most, n); least < 0 || n < least {
+				least = n
+			}
+		}
+	}
+	often := fmt.Sprintf("between %d and %d times", least, most)
+	if least == most {
+		often = many(most, "time")
+		if most == 1 {
+			often = "once"
+		}
+	}
+	text := fmt.Sprintf("Within the %s each treatment is followed directly by each other %s", s.Campaign.Block.Plural(), often)
+	names := s.Campaign.Treatments()
+	width := 0
+	for _, name := range names {
+		width += 2 + utf8.RuneCountInString(name.String())
+	}
+	if width > widestNeighbours {
+		d.Text("%s.", text)
+		return
+	}
+	t := Table{Align: "l" + strings.Repeat("r", len(names)), Head: []string{"after"}}
+	for i, name := range names {
+		t.Head = append(t.Head, name.String())
+		row := []string{name.String()}
+		for _, n := range e.Neighbours[i] {
+			row = append(row, strconv.Itoa(n))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	d.Text("%s:", text)
+	d.Table(t)
+}

@@ -1,0 +1,258 @@
+package analysis
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"fairrun/design"
+	"fairrun/design/order"
+	"fairrun/design/sheet"
+	"fairrun/stats/linmod"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// Explanation says how good a drawn order is for the questions its plan asks.
+type Explanation struct {
+	Families   []ExplainedFamily `json:"families"`
+	Treatments []Placed          `json:"treatments"`
+	Neighbours [][]int           `json:"neighbours"` // how often treatment j follows directly after i in a block
+	Strata     []order.Stratum   `json:"strata"`
+	Confounded []string          `json:"confounded"` // in words: what cannot be told from what
+	DF         int               `json:"df"`         // left to judge the noise by
+	Orders     order.Count       `json:"orders"`     // that the randomisation test can be made over
+}
+
+// ExplainedFamily is a family of comparisons, as the verdict will make it.
+type ExplainedFamily struct {
+	Factor      string          `json:"factor"`
+	Levels      int             `json:"levels"`
+	Comparisons []ExplainedPair `json:"comparisons"`
+	Open        int             `json:"open"` // comparisons between whole plots, which runs do not judge
+	Detectable  []Detectable    `json:"detectable"`
+}
+
+// ExplainedPair is one comparison. Variances are multiples of that of one run.
+type ExplainedPair struct {
+	Level        string  `json:"level"`
+	Against      string  `json:"against"`
+	Variance     float64 `json:"variance"`
+	WithoutDrift float64 `json:"variance_without_drift"`
+}
+
+// Detectable is the smallest true difference that the least precise comparison of
+// a family finds with the power of the plan.
+type Detectable struct {
+	Response string          `json:"response"`
+	Unit     string          `json:"unit"`
+	Margin   *verdict.Margin `json:"margin"`
+	Relative bool            `json:"relative"` // Value is a share of the mean
+	InNoise  verdict.Number  `json:"in_noise"` // as a multiple of the noise, whatever that is
+	Value    verdict.Number  `json:"value"`    // for the noise that the plan assumes; null without one
+}
+
+// Placed says how the runs of a treatment lie within the blocks.
+type Placed struct {
+	Treatment string         `json:"treatment"`
+	Runs      int            `json:"runs"` // that are analysed
+	Linear    verdict.Number `json:"correlation_with_order"`
+	Quadratic verdict.Number `json:"correlation_with_curve"`
+}
+
+// Explain says how good the order of a sheet is. The variances are those of the
+// model that the verdict fits, with and without its drift, if every run succeeds
+// and is made in the order drawn.
+func Explain(s *sheet.Sheet) (*Explanation, error) {
+	c, o := s.Campaign, &s.Draw.Order
+	plan := o.Plan
+	plan.Blocks = len(o.Blocks)
+	e := &Explanation{
+		Families: []ExplainedFamily{}, Strata: plan.Strata(), Orders: o.Orders,
+		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, plan, o.Blocks),
+	}
+	s = analysed(s)
+	position := make([]int, len(s.Runs))
+	for i, r := range s.Runs {
+		position[i] = r.Position
+	}
+	d := columns(s, position)
+	if c.Interactions && len(c.Factors) > 1 {
+		d.Treatments = []linmod.Factor{combined(s)}
+	}
+	with, without, err := fits(d)
+	if err != nil {
+		return nil, err
+	}
+	e.DF = with.DF
+	e.Strata[len(e.Strata)-1].DF = with.DF // with the plan's own model
+	for k, f := range d.Treatments {
+		x, err := explainFamily(c, f, k, with, without)
+		if err != nil {
+			return nil, err
+		}
+		e.Families = append(e.Families, x)
+	}
+	e.place(c, plan, s)
+	return e, nil
+}
+
+// combined is the treatment of every run as one factor, as the verdict compares
+// combinations.
+func combined(s *sheet.Sheet) linmod.Factor {
+	var names []string
+	for _, f := range s.Campaign.Factors {
+		names = append(names, f.Name)
+	}
+	out := linmod.Factor{Name: strings.Join(names, ":"), Code: make([]int32, len(s.Runs))}
+	for _, t := range s.Campaign.Treatments() {
+		out.Levels = append(out.Levels, t.String())
+	}
+	for i, r := range s.Runs {
+		out.Code[i] = int32(r.Treatment)
+	}
+	return out
+}
+
+// fits are the model of the columns with its drift and without. What the response
+// is does not matter to variances.
+func fits(d verdict.Data) (with, without *linmod.Result, err error) {
+	m := linmod.Model{Blocks: d.Blocks, Covariates: d.Covariates, Factors: d.Treatments, Order: 1}
+	y := make([]float64, len(d.Treatments[0].Code))
+	with, err = linmod.Fit(m, y)
+	if err != nil {
+		return nil, nil, err
+	}
+	m.Covariates = nil
+	m.Blocks = slices.DeleteFunc(slices.Clone(d.Blocks), func(f linmod.Factor) bool { return f.Name == positionColumn })
+	without, err = linmod.Fit(m, y)
+	return with, without, err
+}
+
+// explainFamily lists the comparisons of the levels of treatment factor k.
+func explainFamily(c *design.Campaign, f linmod.Factor, k int, with, without *linmod.Result) (ExplainedFamily, error) {
+	x := ExplainedFamily{Factor: f.Name, Levels: len(f.Levels), Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
+	drifting, err := differences(with, k, len(f.Levels))
+	if err != nil {
+		return x, err
+	}
+	steady, err := differences(without, k, len(f.Levels))
+	if err != nil {
+		return x, err
+	}
+	base := baselineLevel(c, f, k)
+	weakest := 0.0
+	for j := range f.Levels {
+		for i := range f.Levels {
+			against := i < j
+			if c.Analysis.Compare == design.CompareBaseline {
+				against = i == base && j != base
+			}
+			switch v := drifting(j, i); {
+			case !against:
+			case math.IsNaN(v):
+				x.Open++
+			default:
+				x.Comparisons = append(x.Comparisons, ExplainedPair{f.Levels[j], f.Levels[i], v, steady(j, i)})
+				weakest = max(weakest, v)
+			}
+		}
+	}
+	if weakest > 0 {
+		p := power.Precision{SE: math.Sqrt(weakest), DF: float64(with.DF)}
+		for _, r := range c.Responses {
+			x.Detectable = append(x.Detectable, detectable(c, r, len(f.Levels), p))
+		}
+	}
+	return x, nil
+}
+
+// baselineLevel is the level of treatment factor k that is the baseline, -1 for
+// none.
+func baselineLevel(c *design.Campaign, f linmod.Factor, k int) int {
+	if c.Interactions && len(c.Factors) > 1 {
+		return c.BaselineTreatment()
+	}
+	return slices.Index(f.Levels, c.Factors[k].Baseline)
+}
+
+// differences returns the variance of the difference of two of n levels of factor
+// k, as a multiple of that of one run: a function that returns NaN where the
+// difference cannot be estimated. All come from the n-1 differences to level 0
+// where those can be.
+func differences(fit *linmod.Result, k, n int) (func(j, i int) float64, error) {
+	means, err := fit.Means(k)
+	if err != nil {
+		return nil, err
+	}
+	row := func(j, i int) []float64 {
+		w := make([]float64, n)
+		w[j]++
+		w[i]--
+		return w
+	}
+	var rows [][]float64
+	for j := 1; j < n; j++ {
+		rows = append(rows, row(j, 0))
+	}
+	first := means.Contrasts(rows)
+	at := func(j, i int) float64 {
+		if j == 0 || i == 0 {
+			return 0
+		}
+		return first.Cov.At(j-1, i-1)
+	}
+	known := func(j int) bool { return j == 0 || first.Estimable[j-1] }
+	return func(j, i int) float64 {
+		if known(j) && known(i) {
+			return at(j, j) + at(i, i) - 2*at(j, i)
+		}
+		e := means.Contrasts([][]float64{row(j, i)})
+		if !e.Estimable[0] {
+			return math.NaN()
+		}
+		return e.Cov.At(0, 0)
+	}, nil
+}
+
+// detectable is what comparisons of a precision find of one response.
+func detectable(c *design.Campaign, r design.Response, levels int, p power.Precision) Detectable {
+	d := Detectable{Response: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), InNoise: verdict.Unknown, Value: verdict.Unknown}
+	compare := power.Comparison{Family: familyOf(c, levels), Alpha: c.Analysis.Alpha}
+	in, err := compare.Detectable(c.Analysis.Power, 1, p)
+	if err != nil {
+		return d
+	}
+	d.InNoise = verdict.Number(in)
+	if !r.Noise.Set {
+		return d
+	}
+	sd := r.Noise.Value
+	scale := terms{log: r.Scale == design.ScaleLog && r.Noise.Relative}
+	if scale.log {
+		sd = math.Sqrt(math.Log1p(sd * sd))
+	}
+	d.Relative = r.Noise.Relative
+	d.Value = scale.to(in * sd)
+	return d
+}
+
+// place fills in how the treatments lie in the order.
+func (e *Explanation) place(c *design.Campaign, plan order.Plan, s *sheet.Sheet) {
+	runs := make([]int, plan.Treatments)
+	for _, r := range s.Runs {
+		runs[r.Treatment]++
+	}
+	plan.Effects = nil
+	q, err := order.Assess(plan, s.Draw.Order.Blocks)
+	for i, t := range c.Treatments() {
+		p := Placed{Treatment: t.String(), Runs: runs[i], Linear: verdict.Unknown, Quadratic: verdict.Unknown}
+		if err == nil {
+			p.Linear = verdict.Number(q.LinearCorrelation[i])
+			if q.QuadraticCorrelation != nil {
+				p.Quadratic = verdict.Number(q.QuadraticCorrelation[i])
+			}
+		}
+		e.Treatments = append(e.Treatments, p)
+	}
+}

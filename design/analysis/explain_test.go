@@ -1,0 +1,205 @@
+package analysis_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"fairrun/design"
+	"fairrun/design/analysis"
+	"fairrun/design/order"
+	"fairrun/design/sheet"
+	"fairrun/design/table"
+)
+
+// drawnSheet draws the order of a plan.
+func drawnSheet(t *testing.T, plan string) *sheet.Sheet {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(plan), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c, err := design.Read(filepath.Join(dir, sheet.PlanFile))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, err := sheet.NewOrder(c, 7)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := sheet.Write(dir, c, d, time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC), table.Dialect{}); err != nil {
+		t.Fatal(err)
+	}
+	s, err := sheet.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func explain(t *testing.T, s *sheet.Sheet) *analysis.Explanation {
+	t.Helper()
+	e, err := analysis.Explain(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+const explainPlan = `title = "Field weakening"
+scope = "pod thruster no. 3"
+[[factor]]
+name = "weakening"
+levels = [0, 4, 8, 12, 16]
+baseline = 0
+[[response]]
+name = "spin_up"
+better = "lower"
+`
+
+// What the model of the verdict says of each comparison is what package order says, by another way to the
+// same least squares.
+func TestExplainAgreesWithOrder(t *testing.T) {
+	for _, tables := range []string{
+		"[block]\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n",
+		"[block]\ncount = 3\nreplicates = 1\n[drift]\nmodel = \"linear\"\n",
+		"[block]\ncount = 3\nreplicates = 2\n[drift]\nmodel = \"quadratic\"\nshared = false\n",
+		"[block]\ncount = 5\nreplicates = 1\n[drift]\nmodel = \"position\"\n",
+		"[block]\ncount = 10\nruns = 3\n",
+		"[block]\ncount = 3\nruns = 7\n[drift]\nmodel = \"linear\"\nshared = false\n",
+		"[block]\ncount = 4\nreplicates = 1\n[order]\ncarry_over = true\n",
+		"[block]\ncount = 4\nreplicates = 1\n[order]\nwarmup = 2\nreference = [3, 8]\n",
+	} {
+		s := drawnSheet(t, explainPlan+tables)
+		e := explain(t, s)
+		o := s.Draw.Order
+		q, err := order.Assess(o.Plan, o.Blocks)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := e.Families[0]
+		if len(f.Comparisons) != 10 {
+			t.Fatalf("%d comparisons of 5 levels, want 10", len(f.Comparisons))
+		}
+		if e.DF != q.DF {
+			t.Errorf("%s: %d degrees of freedom, want %d", tables, e.DF, q.DF)
+		}
+		k := 0
+		for j := range 5 {
+			for i := range j {
+				p := f.Comparisons[k]
+				k++
+				if math.Abs(p.Variance-q.Variance[j][i]) > 1e-9 || math.Abs(p.WithoutDrift-q.VarianceWithoutDrift[j][i]) > 1e-9 {
+					t.Errorf("%s: %s against %s: variance %v and %v without drift, want %v and %v",
+						tables, p.Level, p.Against, p.Variance, p.WithoutDrift, q.Variance[j][i], q.VarianceWithoutDrift[j][i])
+				}
+			}
+		}
+	}
+}
+
+// Of the main effects of the 2 × 3 treatments, twice each in 2 packs and without drift, the levels of prop have 6 runs a pack
+// each and those of weakening 4: variances 2/12 and 2/8.
+func TestExplainMainEffects(t *testing.T) {
+	e := explain(t, drawnSheet(t, `title = "Field weakening"
+scope = "pod thruster no. 3"
+interactions = false
+[[factor]]
+name = "prop"
+levels = ["A", "B"]
+[[factor]]
+name = "weakening"
+levels = [0, 4, 8]
+baseline = 4
+[[response]]
+name = "spin_up"
+better = "lower"
+[block]
+count = 2
+replicates = 2
+[drift]
+model = "none"
+`))
+	want := []analysis.ExplainedPair{{Level: "B", Against: "A", Variance: 2. / 12, WithoutDrift: 2. / 12}}
+	for _, p := range [][2]string{{"4", "0"}, {"8", "0"}, {"8", "4"}} {
+		want = append(want, analysis.ExplainedPair{Level: p[0], Against: p[1], Variance: 2. / 8, WithoutDrift: 2. / 8})
+	}
+	got := append(e.Families[0].Comparisons, e.Families[1].Comparisons...)
+	near := cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) < 1e-12 })
+	if diff := cmp.Diff(want, got, near); diff != "" {
+		t.Errorf("comparisons (-want +got):\n%s", diff)
+	}
+	if diff := cmp.Diff([]string{
+		"interactions are taken to be absent: where there are some, they are counted as noise or as main effects",
+		"drift within a block, which the plan takes to be absent, is counted as noise or as an effect",
+	}, e.Confounded); diff != "" {
+		t.Errorf("confounded (-want +got):\n%s", diff)
+	}
+}
+
+// Two levels 8 times each in one block are a t test of two samples: R's
+// power.t.test(n=8, sd=1, power=.9, sig.level=.05, strict=TRUE, tol=1e-14) has delta 1.744531767. A noise of 2 N doubles it.
+func TestExplainDetectable(t *testing.T) {
+	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
+		"noise = 2\nunit = \"N\"\nmargin = 3\n[block]\ncount = 1\nreplicates = 8\n[drift]\nmodel = \"none\"\n"
+	d := explain(t, drawnSheet(t, plan)).Families[0].Detectable[0]
+	const want = 1.744531767
+	if math.Abs(float64(d.InNoise)-want) > 1e-6 || math.Abs(float64(d.Value)-2*want) > 2e-6 || d.Relative {
+		t.Errorf("detectable %v times the noise, %v N; want %v and %v", d.InNoise, d.Value, want, 2*want)
+	}
+}
+
+// Against a baseline only comparisons with it are made.
+func TestExplainBaseline(t *testing.T) {
+	e := explain(t, drawnSheet(t, explainPlan+"[block]\ncount = 4\nreplicates = 1\n[analysis]\ncompare = \"baseline\"\n"))
+	var got []string
+	for _, p := range e.Families[0].Comparisons {
+		got = append(got, p.Level+" "+p.Against)
+	}
+	if diff := cmp.Diff([]string{"4 0", "8 0", "12 0", "16 0"}, got); diff != "" {
+		t.Errorf("comparisons (-want +got):\n%s", diff)
+	}
+}
+
+// Two blocks of 4 of 6 treatments: their pairs are 12 of 15 at most, 2 treatments being in both.
+func TestExplainPairsThatNeverMeet(t *testing.T) {
+	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12, 16, 20]", 1)
+	s := drawnSheet(t, plan+"[block]\nname = \"pack\"\ncount = 3\nruns = 4\n[drift]\nmodel = \"none\"\n")
+	met := map[[2]int]bool{}
+	for _, block := range s.Draw.Order.Blocks {
+		for _, i := range block {
+			for _, j := range block {
+				if i < j {
+					met[[2]int{i, j}] = true
+				}
+			}
+		}
+	}
+	want := fmt.Sprintf("%d of the 15 pairs of treatments never meet in a pack and are compared by way of others", 15-len(met))
+	if got := explain(t, s).Confounded; len(got) < 1 || (len(met) < 15) != (got[0] == want) {
+		t.Errorf("confounded %q, want %q", got, want)
+	}
+}
+
+// D = ABC: each effect of two factors is that of the other two.
+func TestExplainAliases(t *testing.T) {
+	var factors strings.Builder
+	for _, name := range []string{"prop", "nozzle", "coating", "strut"} {
+		fmt.Fprintf(&factors, "[[factor]]\nname = %q\nlevels = [0, 1]\n", name)
+	}
+	e := explain(t, drawnSheet(t, "title = \"a\"\nscope = \"b\"\n"+factors.String()+
+		"[[response]]\nname = \"pull\"\nbetter = \"higher\"\n[block]\ncount = 1\nreplicates = 2\n[order]\nresolution = \"IV\"\n"))
+	if diff := cmp.Diff([]string{
+		"the interaction of prop and nozzle cannot be told from the interaction of coating and strut",
+		"the interaction of prop and coating cannot be told from the interaction of nozzle and strut",
+		"the interaction of prop and strut cannot be told from the interaction of nozzle and coating",
+	}, e.Confounded); diff != "" {
+		t.Errorf("confounded (-want +got):\n%s", diff)
+	}
+}
