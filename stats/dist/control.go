@@ -57,11 +57,18 @@ func (c *control) exact(df, x float64, twoSided bool) float64 {
 	return ManyToOneT{Loadings: c.loadings, DF: df}.Survival(x, twoSided)
 }
 
+// upperQuantile returns the x with P(max > x) = p of the control.
+func (c *control) upperQuantile(df, p float64, twoSided bool) float64 {
+	return ManyToOneT{Loadings: c.loadings, DF: df}.UpperQuantile(p, twoSided)
+}
+
 // nearestLoadings returns the l that brings Σ (corr_ij - l_i l_j)² over i ≠ j to a
 // minimum, by coordinate descent, each kept within 0.99 (one-factor analysis by
-// minimum residuals: Harman and Jones 1966, Psychometrika 31, 351-368).
+// minimum residuals: Harman and Jones 1966, Psychometrika 31, 351-368). They are
+// rounded to 1/256, so that laws which are almost alike share a control, and
+// with it the tables of its tail.
 func nearestLoadings(corr mat.Symmetric) []float64 {
-	const most, sweeps = 0.99, 60
+	const most, sweeps, grid = 0.99, 60, 256
 	n := corr.SymmetricDim()
 	l := make([]float64, n)
 	for i := range l {
@@ -88,6 +95,9 @@ func nearestLoadings(corr mat.Symmetric) []float64 {
 				l[i] = math.Max(-most, math.Min(most, product/square))
 			}
 		}
+	}
+	for i, v := range l {
+		l[i] = math.Round(v*grid) / grid
 	}
 	return l
 }

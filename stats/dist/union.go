@@ -139,28 +139,32 @@ func (u *union) adaptive(df, x float64) (p, bound float64, points int) {
 }
 
 // quantile returns the x with P = p and a bound for its error: a solution of the
-// smooth function that few points give, mended with more. start is a first guess.
+// smooth function that the control is, or few points give, mended with more. start is a
+// first guess.
 func (u *union) quantile(df, p, start float64) (x, bound float64) {
-	few := func(v float64) float64 {
+	// Search on the scale of asinh x, as far tails fall like a power of x.
+	rough := func(v float64) float64 {
 		q, _ := u.estimate(df, math.Sinh(v), fewPoints)
 		return q
 	}
-	// Search on the scale of asinh x, as far tails fall like a power of x.
-	v := math.Asinh(start)
-	if p <= 0.5 {
-		v = solveScore(v, 0.02, p, few)
-	} else {
-		v = -solveScore(-v, 0.1, 1-p, func(w float64) float64 { return 1 - few(-w) })
+	var v float64
+	switch {
+	case u.control != nil:
+		v = math.Asinh(u.control.upperQuantile(df, p, u.twoSided))
+		rough = func(v float64) float64 { return u.control.exact(df, math.Sinh(v), u.twoSided) }
+	case p <= 0.5:
+		v = solveScore(math.Asinh(start), 0.02, p, rough)
+	default:
+		v = -solveScore(-math.Asinh(start), 0.1, 1-p, func(w float64) float64 { return 1 - rough(-w) })
 	}
-	slope := (few(v-0.05) - few(v+0.05)) / 0.1
-	_, _, points := u.adaptive(df, math.Sinh(v))
+	slope := (rough(v-0.05) - rough(v+0.05)) / 0.1
+	q, bound, points := u.adaptive(df, math.Sinh(v))
 	for range 6 {
-		var q float64
-		q, bound = u.estimate(df, math.Sinh(v), points)
 		v += (q - p) / slope
 		if math.Abs(q-p) < bound/20 {
 			break
 		}
+		q, bound = u.estimate(df, math.Sinh(v), points)
 	}
 	return math.Sinh(v), bound / slope * math.Cosh(v)
 }
