@@ -17,7 +17,7 @@ const bestOther = "the best other"
 // pairs compares every level with every earlier one (Tukey–Kramer).
 func (s *subject) pairs(k int) {
 	f := s.families[k]
-	law := compare.Pairs{Levels: len(f.live)}
+	law := compare.Keep(compare.Pairs{Levels: len(f.live)})
 	crit := s.critical(law)
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
@@ -49,6 +49,7 @@ func (s *subject) againstBaseline(k int) {
 	if len(rows) > 1 || s.q.OneSided && len(rows) == 1 {
 		law = compare.Joint{Corr: compare.Correlation(f.means.Contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
+	law = compare.Keep(law)
 	crit := s.critical(law)
 	for _, i := range levels {
 		s.add(k, i, f.base, law, crit)
