@@ -63,6 +63,6 @@ func ExampleSampler_Fill() {
 		fmt.Println(fresh, set.Allows(fresh) == nil)
 	}
 	// Output:
-	// [[0 2 1 0 1 2] [2 0 1 0 2 1]] true
-	// [[2 0 1 2 0 1] [2 0 1 1 0 2]] true
+	// [[2 0 1 1 0 2] [0 2 1 2 1 0]] true
+	// [[1 0 2 2 0 1] [2 0 1 0 1 2]] true
 }

@@ -5,18 +5,23 @@ import (
 	"sort"
 )
 
-// The threshold allows the best orders, one in 1/bestShare of them, as long as
-// minClasses of them are left that do not merely differ by the names of treatments.
+// The threshold allows the best orders, one in 1/bestShare of them. Where fewer than minClasses of
+// them would be left that do not merely differ by the names of treatments, more are allowed: up to
+// that many as long as their loss is at most fairLoss, and fewClasses whatever their loss.
 //
 // One in twenty: drawn orders then lose a tenth of what random ones do to a straight drift, and a
 // fifth to a half to a parabola, within 1 % of the best of 2,000 drawn ones but for parabolas of
 // each block's own (TestEfficiencyTable measures it), and a fresh allowed order for a randomisation
 // test costs twenty candidates. Four hundred: a statistic that does not depend on names, as F and
 // the largest difference, takes one value in each class, so p values of a randomisation test come
-// in steps of at most 1/400.
+// in steps of at most 1/400. A tenth: steps that fine are not worth more precision than that; two
+// packs of two levels run twice have 18 classes in all, and the worst lose four fifths. Ten: an order
+// of hardly any choice is not random.
 const (
 	bestShare  = 1.0 / 20
 	minClasses = 400
+	fairLoss   = 0.1
+	fewClasses = 10
 )
 
 // pilotSize is the number of candidates whose losses set the threshold where there are too many
@@ -59,9 +64,14 @@ func (s *stage) choose(src *Source) (rule, error) {
 	} else {
 		losses = s.pilotLosses(src)
 	}
+	sort.Float64s(losses)
 	// B units of T!·c orders make a campaign of (T!·c)ᴮ/T! classes.
-	least := math.Pow(10, (math.Log10(minClasses)+names.Log10)/float64(units)-names.Log10)
-	share := min(1, max(bestShare, least/min(classes, s.coarsest())))
+	leaving := func(classesLeft float64) float64 {
+		unit := math.Pow(10, (math.Log10(classesLeft)+names.Log10)/float64(units)-names.Log10)
+		return unit / min(classes, s.coarsest())
+	}
+	fair := float64(within(losses, fairLoss)) / float64(len(losses))
+	share := min(1, max(bestShare, min(leaving(minClasses), fair), leaving(fewClasses)))
 	threshold, kept := quantile(losses, share)
 	if kept == 0 {
 		return rule{}, s.plan.confounded()
@@ -76,17 +86,21 @@ func (s *stage) choose(src *Source) (rule, error) {
 }
 
 // quantile returns the loss that the given share of losses does not exceed, and the number that do
-// not; both 0 if all are infinite. It sorts losses.
+// not; both 0 if all are infinite. The losses are in rising order.
 func quantile(losses []float64, share float64) (threshold float64, kept int) {
-	sort.Float64s(losses)
 	finite := sort.SearchFloat64s(losses, math.Inf(1))
 	if finite == 0 {
 		return 0, 0
 	}
 	rank := int(math.Ceil(share*float64(len(losses)) - 1e-6))
 	threshold = losses[max(1, min(rank, finite))-1]
-	within := limitAt(threshold, 1).loss
-	return threshold, sort.Search(len(losses), func(i int) bool { return losses[i] > within })
+	return threshold, within(losses, threshold)
+}
+
+// within returns how many losses, which are in rising order, do not exceed a threshold.
+func within(losses []float64, threshold float64) int {
+	limit := limitAt(threshold, 1).loss
+	return sort.Search(len(losses), func(i int) bool { return losses[i] > limit })
 }
 
 // pilotLosses returns the losses of candidates.
