@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -28,7 +29,7 @@ func readFile(path string) (data []byte, err error) {
 	f, err := os.Open(path)
 	if err != nil {
 		if errors.Is(err, os.ErrNotExist) {
-			return nil, fmt.Errorf("%w; \"fairrun init\" writes one", err)
+			return nil, missingPlan{path, err}
 		}
 		return nil, err
 	}
@@ -41,6 +42,26 @@ func readFile(path string) (data []byte, err error) {
 		return nil, tooLarge(path)
 	}
 	return data, nil
+}
+
+// missingPlan says that there is no plan where one was looked for.
+type missingPlan struct {
+	path string
+	err  error
+}
+
+func (e missingPlan) Error() string {
+	return fmt.Sprintf("there is no %s in %s; \"fairrun init\" writes one", filepath.Base(e.path), folderOf(e.path))
+}
+
+func (e missingPlan) Unwrap() error { return e.err }
+
+// folderOf names the folder of a path for a message.
+func folderOf(path string) string {
+	if dir := filepath.Dir(path); dir != "." {
+		return dir
+	}
+	return "this folder"
 }
 
 func tooLarge(name string) error {

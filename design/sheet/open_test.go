@@ -98,7 +98,7 @@ func TestOpenFaults(t *testing.T) {
 		{"column gone", ",log,", ",logbook of the day,", `runsheet.csv: there is no column "log"; add it, anywhere: the heading and a cell in each row, empty where there is nothing to enter`},
 		{"unknown status", ",void,", ",spoilt,", `runsheet.csv: row 5, column 11 "status": "spoilt" is no status; write "ok", "failed" or "void", or leave the cell empty while the run is to do`},
 		{"run twice", "you,4,1,4,2.5,A", "you,3,1,4,2.5,A", `runsheet.csv: run 4 has no row; restore it: run 4, block 1, position 4, weakening 2.5, prop A
-runsheet.csv: row 5, column 2 "run": run 3 stands in row 2 too; keep one row for each run, and move further results of the person's own to another file`},
+runsheet.csv: row 5, column 2 "run": run 3 stands in row 2 too; keep one row for each run, and move further results of your own to another file`},
 		{"run not a number", "you,4,1,4", "you,four,1,4", `runsheet.csv: run 4 has no row; restore it: run 4, block 1, position 4, weakening 2.5, prop A
 runsheet.csv: row 5, column 2 "run": "four" is not a run number; restore the number, or take the row out`},
 		{"run not whole", "you,4,1,4", "you,4.5,1,4", `runsheet.csv: run 4 has no row; restore it: run 4, block 1, position 4, weakening 2.5, prop A

@@ -196,7 +196,7 @@ func TestRecordBesideAnEditedCell(t *testing.T) {
 func TestRecordNeedsTheRunsRow(t *testing.T) {
 	tests := []struct{ name, old, new, want string }{
 		{"gone", "you,7,2,3,2.5,B,,,,,,,,,\n", "", "runsheet.csv: run 7 has no row; restore it: run 7, block 2, position 3, weakening 2.5, prop B"},
-		{"twice", "you,8,2,4,0,A", "you,7,2,3,2.5,B", `runsheet.csv: row 9, column 2 "run": run 7 stands in row 8 too; keep one row for each run, and move further results of the person's own to another file`},
+		{"twice", "you,8,2,4,0,A", "you,7,2,3,2.5,B", `runsheet.csv: row 9, column 2 "run": run 7 stands in row 8 too; keep one row for each run, and move further results of your own to another file`},
 		{"a column gone", ",done_at,", ",when,", `runsheet.csv: there is no column "done_at"; add it, anywhere: the heading and a cell in each row, empty where there is nothing to enter`},
 	}
 	for _, tt := range tests {

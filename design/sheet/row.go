@@ -36,7 +36,7 @@ func (r *rowReader) readAll() table.Faults {
 		}
 		if before := row[run-1]; before >= 0 {
 			r.fault(i, r.columns.run, fmt.Sprintf("run %d stands in row %d too", run, r.doc.Place(before, -1).Row),
-				"keep one row for each run, and move further results of the person's own to another file")
+				"keep one row for each run, and move further results of your own to another file")
 			continue
 		}
 		row[run-1] = i
