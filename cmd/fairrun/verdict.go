@@ -34,6 +34,7 @@ func verdictCommand(std streams) *cli.Command {
 		Flags: append([]cli.Flag{
 			formatFlag(),
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 while a comparison is unresolved"},
+			&cli.IntFlag{Name: "draws", Value: analysis.Draws, Usage: "`N` orders that the randomisation test takes, all there are if they are no more; 0 leaves it out"},
 		}, dataFlags()...),
 		Action: func(c *cli.Context) error { return verdictAction(c, std) },
 	}
@@ -85,12 +86,19 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, error) {
 		if c.NArg() > 0 {
 			return nil, misuse("--data takes its file alone; got %q besides", c.Args().Slice())
 		}
+		if c.IsSet("draws") {
+			return nil, misuse("--draws needs the record of a draw, which a file alone does not have; leave it out, or judge the campaign's folder")
+		}
 		return judgedFile(c, std.In)
 	}
 	for _, f := range dataFlags() {
 		if name := f.Names()[0]; c.IsSet(name) {
 			return nil, misuse("--%s goes with --data; a campaign's own plan says it in %s", name, planFile)
 		}
+	}
+	draws := c.Int("draws")
+	if draws < 0 || draws > mostDraws {
+		return nil, misuse("--draws is %d; it can be from 0 to %d", draws, mostDraws)
 	}
 	dir, err := folder(c)
 	if err != nil {
@@ -101,8 +109,11 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, error) {
 		return nil, err
 	}
 	complain(std.Err, s.Warnings)
-	return analysis.Verdict(s)
+	return analysis.VerdictOver(s, draws)
 }
+
+// mostDraws bounds the orders of a randomisation test: minutes of work.
+const mostDraws = 10_000_000
 
 func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
 	margin, err := parseMargin(c.String("margin"))

@@ -43,6 +43,9 @@ func response(d *Document, r *verdict.Response, several bool) {
 	if o := r.Overall; several && o.P.Known() {
 		d.Text("All treatments together: p %s; adjusted for the number of responses p %s (Holm), p %s (Benjamini-Hochberg).", equals(chance(o.P)), equals(chance(o.PHolm)), equals(chance(o.PHochberg)))
 	}
+	if line := randomised(r); line != "" {
+		d.Text("%s", line)
+	}
 	if line := noise(r); line != "" {
 		d.Text("%s", line)
 	}
@@ -105,6 +108,10 @@ func comparisons(r *verdict.Response) Table {
 	t := Table{Align: "llrrrrrrr", Groups: []int{1, 4, 6}}
 	t.Head = []string{"comparison", "verdict", heading("difference", r.Unit), "interval", "in %", "interval in %", "p", "Hedges' g", "interval of g"}
 	several := len(factors(r)) > 1
+	drawn := slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.PRandom.Known() })
+	if drawn { // beside the p that it may be held against
+		t.Align, t.Head, t.Groups = t.Align+"r", slices.Insert(t.Head, 7, "p, randomised"), []int{1, 4, 6}
+	}
 	further := slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.More != nil })
 	if further {
 		t.Align, t.Head = t.Align+"r", append(t.Head, "more")
@@ -118,7 +125,11 @@ func comparisons(r *verdict.Response) Table {
 		n := intervalDecimals(low, value, high)
 		row := []string{name, string(c.Verdict), signed(value, n), span(low, high, n)}
 		row = append(row, percent(c)...)
-		row = append(row, chance(c.PAdjusted), digits(c.G, 2), span(c.GLow, c.GHigh, 2))
+		row = append(row, chance(c.PAdjusted))
+		if drawn {
+			row = append(row, chance(c.PRandom))
+		}
+		row = append(row, digits(c.G, 2), span(c.GLow, c.GHigh, 2))
 		if further {
 			row = append(row, more(c))
 		}
@@ -262,6 +273,20 @@ func blank(text string) string {
 	return text
 }
 
+// randomised says what the randomisation test of all treatments together found.
+func randomised(r *verdict.Response) string {
+	t := r.Randomise
+	if t == nil {
+		return ""
+	}
+	if t.Exact {
+		return fmt.Sprintf("Randomisation test: of all %d orders that might have been drawn, a share of %s would have set the treatments as far apart, had they done nothing (p %s, exact).",
+			t.Draws, short(t.P, 3), equals(chance(t.P)))
+	}
+	return fmt.Sprintf("Randomisation test: of %d orders drawn afresh by the rule of the sheet, %.0f would have set the treatments as far apart, had they done nothing (p %s).",
+		t.Draws, math.Round(float64(t.P)*float64(t.Draws+1)-1), equals(chance(t.P)))
+}
+
 // noise says how much one run differs from the next.
 func noise(r *verdict.Response) string {
 	n := r.Noise
@@ -322,7 +347,8 @@ func alternatives(r *verdict.Response) Table {
 // all their digits, headed as in the JSON contract.
 func VerdictRows(v *verdict.Verdict) (head []string, rows [][]string) {
 	head = []string{"response", "unit", "scale", "factor", "level", "against", "estimate", "se", "df", "t", "p", "p_adjusted", "low", "high",
-		"percent", "percent_low", "percent_high", "hedges_g", "hedges_g_low", "hedges_g_high", "verdict", "more_replicates"}
+		"percent", "percent_low", "percent_high", "hedges_g", "hedges_g_low", "hedges_g_high", "verdict", "more_replicates",
+		"p_randomisation", "low_randomisation", "high_randomisation"}
 	for _, r := range v.Responses {
 		for _, c := range r.Comparisons {
 			more := ""
@@ -334,7 +360,8 @@ func VerdictRows(v *verdict.Verdict) (head []string, rows [][]string) {
 				c.Percent, c.PercentLow, c.PercentHigh, c.G, c.GLow, c.GHigh} {
 				row = append(row, full(n))
 			}
-			rows = append(rows, append(row, string(c.Verdict), more))
+			row = append(row, string(c.Verdict), more)
+			rows = append(rows, append(row, full(c.PRandom), full(c.LowRandom), full(c.HighRandom)))
 		}
 	}
 	return head, rows
