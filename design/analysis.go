@@ -12,6 +12,29 @@ type Analysis struct {
 	Power   float64 `json:"power"`   // chance to find a difference of the margin; 0.9 unless the plan says otherwise
 	Compare string  `json:"compare"` // ComparePairs, CompareBaseline or CompareBest; pairs unless the plan says otherwise
 	Looks   int     `json:"looks"`   // times the results are judged, the last one included; 1 unless the plan says otherwise
+
+	Spending Spending `json:"spending,omitzero"` // how several looks share alpha; SpendingOBrienFleming unless the plan says otherwise
+}
+
+// Spending says how several looks at growing results share alpha.
+type Spending string
+
+// Ways to share alpha.
+const (
+	SpendingOBrienFleming Spending = "obrien-fleming" // almost nothing early
+	SpendingPocock        Spending = "pocock"         // about evenly
+)
+
+// IsZero reports whether s is what a plan has that says nothing of it, which the
+// canonical form leaves out.
+func (s Spending) IsZero() bool { return s.settled() == SpendingOBrienFleming }
+
+// settled is s with its default resolved.
+func (s Spending) settled() Spending {
+	if s == "" {
+		return SpendingOBrienFleming
+	}
+	return s
 }
 
 // Families of comparisons.
@@ -23,11 +46,11 @@ const (
 
 // analysis reads [analysis].
 func (r *planReader) analysis(t *table) Analysis {
-	a := Analysis{Alpha: 0.05, Power: 0.9, Compare: ComparePairs, Looks: 1}
+	a := Analysis{Alpha: 0.05, Power: 0.9, Compare: ComparePairs, Looks: 1, Spending: SpendingOBrienFleming}
 	if t == nil {
 		return a
 	}
-	s := r.section(t, "[analysis]", "alpha", "power", "compare", "looks")
+	s := r.section(t, "[analysis]", "alpha", "power", "compare", "looks", "spending")
 	alpha, found, okAlpha := s.chance("alpha")
 	if found {
 		a.Alpha = alpha
@@ -48,6 +71,11 @@ func (r *planReader) analysis(t *table) Analysis {
 	}
 	if n, found, ok := s.count("looks"); found && ok {
 		a.Looks = n
+	}
+	if word, found, ok := s.word("spending", string(SpendingOBrienFleming), string(SpendingPocock)); found && ok {
+		if a.Spending = Spending(word); a.Looks == 1 {
+			s.add(t.byKey["spending"].value.at, "spending says how looks share alpha, and the plan has one look", "write looks = 2 or more, or leave spending out")
+		}
 	}
 	return a
 }

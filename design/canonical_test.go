@@ -37,7 +37,7 @@ func TestCanonicalForm(t *testing.T) {
 			`"responses":[{"name":"spin_up","unit":"ms","better":"lower","margin":{"set":true,"value":0.02,"relative":true},"noise":{"set":true,"value":0.015,"relative":true},"scale":"log"},` +
 			`{"name":"pull","unit":"N","better":"higher","margin":{"set":true,"value":0.5,"relative":false},"noise":{"set":true,"value":0.3,"relative":false},"scale":"log"},` +
 			`{"name":"Leistung","better":"lower","scale":"raw"}],` +
-			`"analysis":{"alpha":0.01,"power":0.8,"compare":"baseline","looks":2},` +
+			`"analysis":{"alpha":0.01,"power":0.8,"compare":"baseline","looks":2,"spending":"pocock"},` +
 			`"checks":[{"name":"start_volts","unit":"V","low":24},{"name":"start_temp","unit":"°C"},{"name":"water_temp","unit":"°C","high":30}],` +
 			`"budget":{"supply":{"capacity":5,"unit":"Ah","usable":0.8,"per_run":0.2},"run":40000000000,"rest":180000000000,"swap":390000000000,` +
 			`"changeover":[{"factor":"weakening","time":10000000000},{"factor":"prop","time":240000000000}]}}`},
@@ -104,6 +104,8 @@ func TestDifferences(t *testing.T) {
 		{"replicates = 2", "replicates = 3", []string{`block: size was replicates = 2 and is replicates = 3`}},
 		{"count = 2\nreplicates = 2", "count = 9\nruns = 3", []string{`block: count was 2 and is 9`, `block: size was replicates = 2 and is runs = 3`}},
 		{"[checks.start_volts]", "[drift]\nmodel = \"none\"\n[analysis]\nalpha = 0.1\n[checks.start_volts]", []string{`drift: model was linear and is none`, `analysis: alpha was 0.05 and is 0.1`}},
+		{"[checks.start_volts]", "[analysis]\nlooks = 2\nspending = \"pocock\"\n[checks.start_volts]", []string{`analysis: looks was 1 and is 2`, `analysis: spending was obrien-fleming and is pocock`}},
+		{"[checks.start_volts]", "[analysis]\nlooks = 2\nspending = \"obrien-fleming\"\n[checks.start_volts]", []string{`analysis: looks was 1 and is 2`}},
 		{"low = 24", "low = 23.5\nhigh = 25.2", []string{`check "start_volts": low was 24 and is 23.5`, `check "start_volts": high was none and is 25.2`}},
 		{"run = \"40 s\"", "run = \"1 min\"\ncapacity = \"5 Ah\"\nuse = \"0.2 Ah\"", []string{
 			`budget: capacity was unlimited and is 5 Ah`, `budget: usable share was all and is 80%`, `budget: use of a run was nothing and is 0.2 Ah`, `budget: run was 40 s and is 60 s`}},
@@ -241,9 +243,10 @@ func campaigns() *rapid.Generator[design.Campaign] {
 			Block:        design.Block{Name: "pack", Count: rapid.IntRange(1, 3).Draw(t, "count"), Replicates: rapid.IntRange(0, 2).Draw(t, "replicates")},
 			Drift:        design.Drift{Model: rapid.SampledFrom([]string{"none", "linear"}).Draw(t, "model"), Shared: rapid.Bool().Draw(t, "shared")},
 			Responses:    []design.Response{responses().Draw(t, "response")},
-			Analysis:     design.Analysis{Alpha: 0.05, Power: rapid.Float64Range(0.5, 0.99).Draw(t, "power"), Compare: "pairs", Looks: rapid.IntRange(1, 2).Draw(t, "looks")},
-			Checks:       []design.Check{{Name: "start_volts", Unit: "V"}},
-			Budget:       budgets().Draw(t, "budget"),
+			Analysis: design.Analysis{Alpha: 0.05, Power: rapid.Float64Range(0.5, 0.99).Draw(t, "power"), Compare: "pairs", Looks: rapid.IntRange(1, 2).Draw(t, "looks"),
+				Spending: rapid.SampledFrom([]design.Spending{"", "obrien-fleming", "pocock"}).Draw(t, "spending")},
+			Checks: []design.Check{{Name: "start_volts", Unit: "V"}},
+			Budget: budgets().Draw(t, "budget"),
 		}
 	})
 }

@@ -130,6 +130,7 @@ func (c *Campaign) facts() []fact {
 		fact{"analysis", "power", plainNumber(c.Analysis.Power)},
 		fact{"analysis", "compare", c.Analysis.Compare},
 		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
+		fact{"analysis", "spending", string(c.Analysis.Spending.settled())},
 		fact{"", orderOf + "checks", strings.Join(checkNames, ", ")})
 	for _, k := range c.Checks {
 		group := fmt.Sprintf("check %q", k.Name)

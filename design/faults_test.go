@@ -308,6 +308,10 @@ var faultCases = []faultCase{
 	{"unknown family, no look", map[string]string{"rest": "[analysis]\ncompare = §\"pairwise\"\nlooks = §0\n"}, []string{
 		`compare is "pairwise"; did you mean "pairs"? allowed: pairs, baseline, best`,
 		`looks is 0; write a whole number, 1 or more`}},
+	{"unknown spending", map[string]string{"rest": "[analysis]\nlooks = 2\nspending = §\"evenly\"\n"}, []string{
+		`spending is "evenly"; allowed: obrien-fleming, pocock`}},
+	{"spending of one look", map[string]string{"rest": "[analysis]\nspending = §\"pocock\"\n"}, []string{
+		`spending says how looks share alpha, and the plan has one look; write looks = 2 or more, or leave spending out`}},
 	{"more looks than packs", map[string]string{"rest": "[analysis]\nlooks = §3\n"}, []string{
 		`3 looks need at least 3 packs, one before each look; the plan has 2; write looks = 2 or less`}},
 	{"baseline without one", map[string]string{"rest": "[analysis]\ncompare = §\"baseline\"\n"}, []string{

@@ -33,7 +33,7 @@ func TestReadEveryKey(t *testing.T) {
 			{Name: "pull", Unit: "N", Better: "higher", Margin: design.Amount{Set: true, Value: 0.5}, Noise: design.Amount{Set: true, Value: 0.3}, Scale: "log"},
 			{Name: "Leistung", Better: "lower", Scale: "raw"},
 		},
-		Analysis: design.Analysis{Alpha: 0.01, Power: 0.8, Compare: "baseline", Looks: 2},
+		Analysis: design.Analysis{Alpha: 0.01, Power: 0.8, Compare: "baseline", Looks: 2, Spending: "pocock"},
 		Checks: []design.Check{
 			{Name: "start_volts", Unit: "V", Low: ptr(24.0)},
 			{Name: "start_temp", Unit: "°C"},
@@ -85,7 +85,7 @@ func TestDefaults(t *testing.T) {
 		Block:     design.Block{Name: "block", Count: 2, Replicates: 2},
 		Drift:     design.Drift{Model: "linear", Shared: true},
 		Responses: []design.Response{{Name: "spin_up", Unit: "ms", Better: "lower", Scale: "raw"}},
-		Analysis:  design.Analysis{Alpha: 0.05, Power: 0.9, Compare: "pairs", Looks: 1},
+		Analysis:  design.Analysis{Alpha: 0.05, Power: 0.9, Compare: "pairs", Looks: 1, Spending: "obrien-fleming"},
 		Checks:    []design.Check{{Name: "start_volts", Unit: "V"}, {Name: "start_temp", Unit: "°C"}},
 	}
 	if diff := cmp.Diff(want, c); diff != "" {

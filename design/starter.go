@@ -204,6 +204,8 @@ func (w *starter) analysis(a Answers) {
 	w.key("alpha", plainNumber(alpha), "chance of a false alarm in the whole table")
 	w.key("power", plainNumber(power), "chance to find a difference of the margin")
 	w.key("compare", quoted(compare), "pairs: all with all; baseline: all with it; best: all with the best")
+	w.off("looks", "2", "times you judge, the end included; more blocks for the same power")
+	w.off("spending", quoted(string(SpendingOBrienFleming)), "how looks share alpha: obrien-fleming (late) or pocock (evenly)")
 }
 
 // options shows the tables a plan can do without.

@@ -80,6 +80,8 @@ func ExampleStarter() {
 	// alpha = 0.05                       # chance of a false alarm in the whole table
 	// power = 0.9                        # chance to find a difference of the margin
 	// compare = "pairs"                  # pairs: all with all; baseline: all with it; best: all with the best
+	// #looks = 2                         # times you judge, the end included; more blocks for the same power
+	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
 	//
 	// # Limits for what is noted before each run: entering a value outside them warns.
 	// #[checks.start_temp]
