@@ -100,6 +100,7 @@ func newApp(std streams) *cli.App {
 			recordCommand(std),
 			verdictCommand(std),
 			replicatesCommand(std),
+			extendCommand(std),
 			demoCommand(std),
 			helpCommand(),
 		},

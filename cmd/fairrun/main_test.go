@@ -26,7 +26,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "edit": edit, "large": large, "lock": lock, "valid": valid,
+			"exits": exits, "edit": edit, "large": large, "lock": lock, "valid": valid, "kept": kept,
 		},
 		Condition: condition,
 	})
@@ -71,6 +71,19 @@ func edit(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("%s holds nothing that matches %q", args[0], args[1])
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), find.ReplaceAll(text, []byte(replacement)), 0o666))
+}
+
+// kept requires a file to begin with all the bytes of another, and to go on.
+//
+//	kept FILE BEGINNING
+func kept(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: kept FILE BEGINNING")
+	}
+	text, beginning := ts.ReadFile(args[0]), ts.ReadFile(args[1])
+	if !strings.HasPrefix(text, beginning) || len(text) == len(beginning) {
+		ts.Fatalf("%s does not begin with %s and go on:\n%s", args[0], args[1], text)
+	}
 }
 
 // large makes a file of a number of megabytes: of zero bytes, or of lines that

@@ -106,7 +106,11 @@ func replaceFile(path string, old, data []byte) error {
 	now, err := os.ReadFile(path)
 	if err != nil || !bytes.Equal(now, old) {
 		s.discard()
-		return errors.Join(err, fmt.Errorf("%s: another program saved the file in between; it was left as it is, try again", path))
+		return errors.Join(err, savedBetween(path))
 	}
 	return s.commit()
+}
+
+func savedBetween(path string) error {
+	return fmt.Errorf("%s: another program saved the file in between; it was left as it is, try again", path)
 }

@@ -71,7 +71,14 @@ func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 	for k, f := range c.Factors {
 		settings[k] = f.Name + " = " + withUnit(r.Levels[k], f.Unit)
 	}
-	d.Text("Next is run %d, %s %d, position %d of %d: %s.", r.Run, c.Block.Name, r.Block, r.Position, c.RunsPerBlock(), strings.Join(settings, ", "))
+	role := ""
+	switch r.Role {
+	case sheet.Warmup:
+		role = ", a warm-up run"
+	case sheet.Reference:
+		role = ", a reference run"
+	}
+	d.Text("Next is run %d, %s %d, position %d of %d%s: %s.", r.Run, c.Block.Name, r.Block, r.Position, c.RunsPerBlock(), role, strings.Join(settings, ", "))
 	if r.Position == 1 {
 		d.Text("It is the first of a %s: begin with a fresh one.", c.Block.Name)
 	}

@@ -235,7 +235,13 @@ func roman(n int) string {
 
 func share(a float64) string { return short(verdict.Number(100*a), 2) + " %" }
 
-func orders(n order.Count) string { return n.String() + " orders" }
+// orders says how many orders a set holds; of an extended campaign that is not counted.
+func orders(n order.Count) string {
+	if n == (order.Count{}) {
+		return "the orders that its draws together allow"
+	}
+	return n.String() + " orders"
+}
 
 // SheetSummary is what a drawn sheet costs and how good its order is, as JSON.
 type SheetSummary struct {

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"io"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"fairrun/cmd/fairrun/internal/render"
+	"fairrun/design/analysis"
+	"fairrun/design/sheet"
+)
+
+func extendCommand(std streams) *cli.Command {
+	return &cli.Command{
+		Name:      "extend",
+		Usage:     "add freshly drawn blocks to a running campaign",
+		ArgsUsage: "[FOLDER]",
+		Description: "Draws further blocks by the same rule, adds their rows below those of the run sheet, which stay as they are, " +
+			"notes the extension in draw.json and changes the number of blocks in campaign.toml. " +
+			"Prints what was added, what it costs and what it gains. \"fairrun replicates\" tells how many blocks it takes.",
+		Flags: []cli.Flag{
+			formatFlag(),
+			&cli.IntFlag{Name: "blocks", Usage: "add `N` blocks: packs, sessions"},
+		},
+		Action: func(c *cli.Context) error { return extendAction(c, std) },
+	}
+}
+
+func extendAction(c *cli.Context, std streams) error {
+	f, err := format(c)
+	if err != nil {
+		return err
+	}
+	dir, err := folder(c)
+	if err != nil {
+		return err
+	}
+	blocks := c.Int("blocks")
+	if blocks < 1 {
+		return misuse("say how many blocks to add, 1 or more: --blocks 2")
+	}
+	before, after, err := sheet.Extend(dir, blocks, time.Now())
+	if err != nil {
+		return err
+	}
+	complain(std.Err, after.Warnings)
+	return writeExtension(std.Out, before, after, f)
+}
+
+// writeExtension prints what was added.
+func writeExtension(w io.Writer, before, after *sheet.Sheet, f render.Format) error {
+	switch f {
+	case render.JSON:
+		return render.WriteJSON(w, render.ExtensionValue(before, after))
+	case render.CSV:
+		head, rows := render.SheetRows(after)
+		return render.WriteCSV(w, head, rows[len(before.Runs):])
+	}
+	// The blocks are added, whatever can be said of what they gain.
+	was, errWas := analysis.Explain(before)
+	is, errIs := analysis.Explain(after)
+	if errWas != nil || errIs != nil {
+		was, is = &analysis.Explanation{}, &analysis.Explanation{}
+	}
+	return render.Extension(before, after, was, is).Write(w, f, styleOf(w))
+}

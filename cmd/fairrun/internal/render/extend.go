@@ -1,0 +1,90 @@
+package render
+
+import (
+	"fmt"
+
+	"fairrun/design/analysis"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// Extension says what was added to a campaign, what it costs and what it gains.
+func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Document {
+	c := after.Campaign
+	d := &Document{}
+	d.Heading("%s", c.Title)
+	added := len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks)
+	text := fmt.Sprintf("Added %s: %s, numbers %d to %d", counted(added, c.Block), many(len(after.Runs)-len(before.Runs), "run"), len(before.Runs)+1, len(after.Runs))
+	if t := after.Campaign.BenchTime(after.Draw.Order.Blocks) - after.Campaign.BenchTime(before.Draw.Order.Blocks); t > 0 {
+		text += ", about " + hours(t) + " at the bench"
+	}
+	d.Text("%s. The campaign now has %s, %s.", text, counted(len(after.Draw.Order.Blocks), c.Block), many(len(after.Runs), "run"))
+	d.Table(blockRows(orderTable(after), len(before.Draw.Order.Blocks)))
+	if key := roleKey(after.Draw.Order.Plan); key != "" {
+		d.Text("%s", key)
+	}
+	d.Text("%s", extended(after, before.Draw.Order.Efficiency))
+	if t := gains(was, is); len(t.Rows) > 0 {
+		d.Text("Smallest difference found with a chance of %s, by the least precise comparison of each family:", inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
+		d.Table(t)
+	}
+	d.Text("Rows that were there are as they were; %s and %s are brought up to date.", sheet.DrawFile, sheet.PlanFile)
+	return d
+}
+
+// extended says how good the longer order is.
+func extended(s *sheet.Sheet, before float64) string {
+	o := &s.Draw.Order
+	e := o.Extensions[len(o.Extensions)-1]
+	text := fmt.Sprintf("Drawn from seed %d, ", e.Seed)
+	if e.Candidates > 1 {
+		text += fmt.Sprintf("the best of %d random candidates for the %s added. ", e.Candidates, s.Campaign.Block.Plural())
+	} else {
+		text += "as the first ones were. "
+	}
+	return text + fmt.Sprintf("Efficiency of the whole order: %s, %s before.", short(verdict.Number(o.Efficiency), 4), short(verdict.Number(before), 4))
+}
+
+// blockRows leaves out the first blocks of an order table.
+func blockRows(t Table, from int) Table {
+	if len(t.Rows) > from {
+		t.Rows = t.Rows[from:]
+	}
+	return t
+}
+
+// gains shows how the smallest difference that can be found changes.
+func gains(was, is *analysis.Explanation) Table {
+	t := Table{Align: "llrrrr", Groups: []int{2, 4}, Head: []string{"factor", "response", "before", "now", "of the noise, before", "now"}}
+	for i, f := range is.Families {
+		if i >= len(was.Families) || len(was.Families[i].Detectable) != len(f.Detectable) {
+			continue
+		}
+		for j, x := range f.Detectable {
+			old := was.Families[i].Detectable[j]
+			row := []string{f.Factor, x.Response, none, none, short(old.InNoise, 3), short(x.InNoise, 3)}
+			if x.Value.Known() && old.Value.Known() {
+				row[2], row[3] = inTerms(old.Value, old.Relative, x.Unit, 3), inTerms(x.Value, x.Relative, x.Unit, 3)
+			}
+			t.Rows = append(t.Rows, row)
+		}
+	}
+	return t
+}
+
+// ExtensionSummary is what was added, as JSON.
+type ExtensionSummary struct {
+	Schema           string       `json:"schema"`
+	AddedBlocks      int          `json:"added_blocks"`
+	AddedRuns        int          `json:"added_runs"`
+	EfficiencyBefore float64      `json:"efficiency_before"`
+	Sheet            SheetSummary `json:"sheet"` // as it is now
+}
+
+// ExtensionValue is an extension as JSON, schema "fairrun.extension/1".
+func ExtensionValue(before, after *sheet.Sheet) ExtensionSummary {
+	return ExtensionSummary{
+		Schema: "fairrun.extension/1", AddedBlocks: len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks), AddedRuns: len(after.Runs) - len(before.Runs),
+		EfficiencyBefore: before.Draw.Order.Efficiency, Sheet: SheetValue(after),
+	}
+}
