@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 
@@ -71,6 +72,9 @@ func (d Data) mustAlign() {
 	for _, f := range d.Blocks {
 		even = even && len(f.Code) == n
 	}
+	for _, f := range d.Random {
+		even = even && len(f.Code) == n
+	}
 	for _, c := range d.Covariates {
 		even = even && len(c.Value) == n
 	}
@@ -90,9 +94,11 @@ type subject struct {
 
 	y      []float64 // deviations from centre on the scale of the analysis; NaN where there is no good run
 	centre float64
-	model  linmod.Model
-	fit    *linmod.Result
-	sigma2 float64 // residual variance; 0 when there is none to speak of
+	model  linmod.Model   // blocks, covariates and treatments
+	within linmod.Model   // the same with what is random as blocks: what runs do within it
+	fit    *linmod.Result // of within, for the checks
+	fitted fitted         // what the comparisons come from
+	sigma2 float64        // residual variance; 0 when there is none to speak of
 
 	families []family
 	links    []link
@@ -153,7 +159,7 @@ func (s *subject) judge() {
 	o.ANOVA, o.Means, o.Comparisons = []ANOVARow{}, []Mean{}, []Comparison{}
 	o.Contrasts, o.Simple = []Contrast{}, []SimpleEffect{}
 	o.Alternatives, o.Checks, o.Best = []Alternative{}, []Check{}, []string{}
-	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Components: []Component{}}
+	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Reproducibility: Unknown, Components: []Component{}}
 	o.Effect = Effect{Unknown, Unknown}
 	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
 	o.Failures = s.failures()
@@ -163,7 +169,7 @@ func (s *subject) judge() {
 		return
 	}
 	s.anova()
-	s.noise()
+	s.scope()
 	s.families = s.gather()
 	for i := range s.families {
 		s.compare(i)
@@ -180,6 +186,9 @@ func (s *subject) describe() {
 	}
 	for _, c := range s.d.Covariates {
 		m.Covariates = append(m.Covariates, covariateName(c))
+	}
+	for _, f := range s.d.Random {
+		m.Random = append(m.Random, f.Name)
 	}
 	s.out.Model = m
 }
@@ -209,7 +218,7 @@ func (s *subject) fitModel() error {
 		if err != nil {
 			return err
 		}
-		s.fit = fit
+		s.within, s.fit = s.model, fit
 		lost := emptyTop(fit, order)
 		if order == 1 || len(lost) == 0 {
 			break
@@ -221,6 +230,18 @@ func (s *subject) fitModel() error {
 			s.out.Model.Treatments = append(s.out.Model.Treatments, row.Name)
 		}
 	}
+	if len(s.d.Random) > 0 {
+		if err := s.random(); err != nil {
+			return fmt.Errorf("the random factors cannot be told apart in these runs: %w", err)
+		}
+	} else {
+		f := leastSquares{Result: s.fit}
+		if s.fit.DF > 0 {
+			f.sigma2 = s.fit.Sigma2
+		}
+		s.fitted, s.sigma2 = f, f.sigma2
+	}
+	s.out.Model.Method, s.out.Model.DFMethod = s.fitted.method()
 	return nil
 }
 

@@ -21,7 +21,7 @@ func (s *subject) fromBest(f family) []compare.FromBest {
 		}
 		means[a] = s.sign() * f.all.Value[i]
 	}
-	return compare.WithBest(means, s.scaledCov(f), float64(s.fit.DF), s.q.Alpha)
+	return compare.WithBest(means, s.scaledCov(f), f.familyDF(), s.q.Alpha)
 }
 
 // sign is −1 when lower is better.
@@ -35,15 +35,15 @@ func (s *subject) sign() float64 {
 // withBest fills in the comparison of each level with the best of the others.
 func (s *subject) withBest(k int) {
 	f := s.families[k]
+	df := f.familyDF()
 	for a, b := range s.fromBest(f) {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
 		c.Against = bestOther
-		df := float64(s.fit.DF)
 		d := s.sign() * b.Estimate
 		se := math.Abs(b.Estimate / b.T)
 		if b.Estimate == 0 {
-			se = math.Sqrt(f.means.Contrasts([][]float64{difference(len(f.labels), i, rival)}).Cov.At(0, 0) * s.sigma2)
+			se = math.Sqrt(f.means.contrasts([][]float64{difference(len(f.labels), i, rival)}).Cov.At(0, 0))
 		}
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
 		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)

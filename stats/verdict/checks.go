@@ -25,7 +25,7 @@ const maxSerial = 2000
 // check looks at whether the model may be believed and, where it may not,
 // makes the tests that lean on less.
 func (s *subject) check() {
-	if s.sigma2 == 0 {
+	if s.sigma2 == 0 || s.fit.DF == 0 || s.fit.RSS == 0 {
 		return
 	}
 	e := s.fit.Residuals()
@@ -75,7 +75,7 @@ func (s *subject) normality(e []float64) bool {
 
 func (s *subject) outliers(e []float64) bool {
 	const name = "outliers"
-	r, err := check.Outliers(e, s.fit.Leverages(), s.sigma2, s.fit.DF)
+	r, err := check.Outliers(e, s.fit.Leverages(), s.fit.Sigma2, s.fit.DF)
 	if err != nil {
 		return s.pass(name, err)
 	}
@@ -154,7 +154,7 @@ func (s *subject) leftover() {
 	for i, t := range straight.Value {
 		bent.Value[i] = t * t
 	}
-	m := s.model
+	m := s.within
 	m.Covariates = append(slices.Clone(m.Covariates), straight, bent)
 	r, err := linmod.Fit(m, s.y)
 	df := float64(s.fit.DF)

@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
 )
 
 var single compare.Single
@@ -18,10 +18,9 @@ const bestOther = "the best other"
 func (s *subject) pairs(k int) {
 	f := s.families[k]
 	law := compare.Keep(compare.Pairs{Levels: len(f.live)})
-	crit := s.critical(law)
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
-			s.add(k, j, i, law, crit)
+			s.add(k, j, i, law)
 		}
 	}
 }
@@ -40,28 +39,19 @@ func (s *subject) againstBaseline(k int) {
 			continue
 		}
 		row := difference(len(f.labels), i, f.base)
-		if f.means.Contrasts([][]float64{row}).Estimable[0] {
+		if f.means.contrasts([][]float64{row}).Estimable[0] {
 			rows = append(rows, row)
 		}
 		levels = append(levels, i)
 	}
 	var law compare.Family = single
 	if len(rows) > 1 || s.q.OneSided && len(rows) == 1 {
-		law = compare.Joint{Corr: compare.Correlation(f.means.Contrasts(rows).Cov), OneSided: s.q.OneSided}
+		law = compare.Joint{Corr: compare.Correlation(f.means.contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
 	law = compare.Keep(law)
-	crit := s.critical(law)
 	for _, i := range levels {
-		s.add(k, i, f.base, law, crit)
+		s.add(k, i, f.base, law)
 	}
-}
-
-// critical is the critical value of a family, unknown without noise.
-func (s *subject) critical(law compare.Family) float64 {
-	if s.sigma2 == 0 {
-		return math.NaN()
-	}
-	return law.Critical(s.q.Alpha, float64(s.fit.DF))
 }
 
 // difference is the contrast "mean i minus mean j".
@@ -81,16 +71,16 @@ func blank(f family, i, j int) Comparison {
 }
 
 // add compares level i with level j of a family.
-func (s *subject) add(k, i, j int, law compare.Family, crit float64) {
+func (s *subject) add(k, i, j int, law compare.Family) {
 	f := s.families[k]
 	c := blank(f, i, j)
-	e := f.means.Contrasts([][]float64{difference(len(f.labels), i, j)})
+	e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)})
 	if !e.Estimable[0] {
 		s.warn("comparison", "%s %q and %q cannot be compared: their difference is mixed up with other terms in these runs", f.name, c.Level, c.Against)
 		s.out.Comparisons = append(s.out.Comparisons, c)
 		return
 	}
-	s.estimate(&c, f, i, j, e, law, crit)
+	s.estimate(&c, f, i, j, e, law)
 	c.More = s.more(c, f, law)
 	s.links = append(s.links, link{len(s.out.Comparisons), k, i, j})
 	s.out.Comparisons = append(s.out.Comparisons, c)
@@ -98,12 +88,12 @@ func (s *subject) add(k, i, j int, law compare.Family, crit float64) {
 
 // estimate fills in the comparison of level i with level j, whose difference is
 // the one estimate in e.
-func (s *subject) estimate(c *Comparison, f family, i, j int, e *linmod.Estimates, law compare.Family, crit float64) {
-	d := e.Value[0]
+func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates, law compare.Family) {
+	d, df := e.Value[0], e.DF[0]
+	crit := s.critical(law, df)
 	c.Estimate = Number(d)
 	if s.sigma2 > 0 {
-		df := float64(s.fit.DF)
-		se := math.Sqrt(e.Cov.At(0, 0) * s.sigma2)
+		se := math.Sqrt(e.Cov.At(0, 0))
 		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
 		c.P = Number(single.Adjust(d/se, df))
 		c.PAdjusted = Number(law.Adjust(s.towardsBetter(d/se), df))
@@ -148,9 +138,9 @@ func (s *subject) percent(c *Comparison, f family, i, j int, crit float64) {
 	if !f.all.Estimable[j] {
 		return
 	}
-	e := f.means.Contrasts([][]float64{difference(len(f.labels), i, j), unit(len(f.labels), j)})
+	e := f.means.contrasts([][]float64{difference(len(f.labels), i, j), unit(len(f.labels), j)})
 	p, low, high := compare.Percent(float64(c.Estimate), s.centre+e.Value[1],
-		e.Cov.At(0, 0)*s.sigma2, e.Cov.At(1, 1)*s.sigma2, e.Cov.At(0, 1)*s.sigma2, crit)
+		e.Cov.At(0, 0), e.Cov.At(1, 1), e.Cov.At(0, 1), crit)
 	c.Percent, c.PercentLow, c.PercentHigh = Number(p), Number(low), Number(high)
 }
 
@@ -191,7 +181,7 @@ func (s *subject) scaledCov(f family) *mat.SymDense {
 	c := mat.NewSymDense(len(f.live), nil)
 	for a, i := range f.live {
 		for b := a; b < len(f.live); b++ {
-			c.SetSym(a, b, f.all.Cov.At(i, f.live[b])*s.sigma2)
+			c.SetSym(a, b, f.all.Cov.At(i, f.live[b]))
 		}
 	}
 	return c

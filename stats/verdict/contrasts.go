@@ -7,6 +7,7 @@ import (
 
 	"fairrun/stats/compare"
 	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
 )
 
 // Chosen is a contrast that the person asks for: a weighted sum of the adjusted
@@ -118,16 +119,16 @@ func (s *subject) contrast(f family, list []weighted) {
 	for i, w := range list {
 		rows[i] = w.weights
 	}
-	e := f.means.Contrasts(rows)
-	law, crit := s.joint(e)
+	e := f.means.contrasts(rows)
+	law := s.joint(e)
 	for i, w := range list {
 		u := Unknown
 		c := Contrast{Factor: f.name, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
 		if e.Estimable[i] {
 			c.Estimate = Number(e.Value[i])
 			if s.sigma2 > 0 {
-				df := float64(s.fit.DF)
-				se := math.Sqrt(e.Cov.At(i, i) * s.sigma2)
+				df := e.DF[i]
+				se, crit := math.Sqrt(e.Cov.At(i, i)), s.critical(law, df)
 				t := e.Value[i] / se
 				c.SE, c.DF, c.T = Number(se), Number(df), Number(t)
 				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(law.Adjust(t, df))
@@ -139,9 +140,8 @@ func (s *subject) contrast(f family, list []weighted) {
 	}
 }
 
-// joint is the law of the estimable ones among some contrasts, and its critical
-// value.
-func (s *subject) joint(e *linmod.Estimates) (compare.Family, float64) {
+// joint is the law of the estimable ones among some contrasts.
+func (s *subject) joint(e *mixed.Estimates) compare.Family {
 	var keep []int
 	for i, ok := range e.Estimable {
 		if ok && e.Cov.At(i, i) > 0 {
@@ -158,7 +158,7 @@ func (s *subject) joint(e *linmod.Estimates) (compare.Family, float64) {
 		}
 		law = compare.Joint{Corr: compare.Correlation(cov)}
 	}
-	return law, s.critical(law)
+	return law
 }
 
 // checkContrasts says what is wrong with the contrasts asked for.

@@ -89,7 +89,7 @@ func (e *effects) indicators(code []int, order int) []float64 {
 func (e *effects) contrast(f family, i, j int) []float64 {
 	w := make([]float64, len(e.code))
 	if len(f.factors) == len(e.s.d.Treatments) {
-		plus, minus := e.treatment(f.means.Levels[i]), e.treatment(f.means.Levels[j])
+		plus, minus := e.treatment(f.means.levels[i]), e.treatment(f.means.levels[j])
 		if plus < 0 || minus < 0 {
 			return nil
 		}
@@ -103,8 +103,8 @@ func (e *effects) contrast(f family, i, j int) []float64 {
 	}
 	target := mat.NewVecDense(cols, nil)
 	at := e.first[f.factors[0]]
-	target.SetVec(at+f.means.Levels[i][0], 1)
-	target.SetVec(at+f.means.Levels[j][0], -1)
+	target.SetVec(at+f.means.levels[i][0], 1)
+	target.SetVec(at+f.means.levels[j][0], -1)
 	var svd mat.SVD
 	if !svd.Factorize(transposed, mat.SVDThin) {
 		return nil

@@ -4,7 +4,7 @@ import (
 	"math"
 	"strings"
 
-	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
 )
 
 // family is a set of levels that are compared with one another: the levels of
@@ -13,12 +13,12 @@ type family struct {
 	name    string
 	factors []int    // whose levels or combinations they are
 	labels  []string // of the means
-	means   *linmod.Means
-	n       []int             // good runs behind each mean
-	all     *linmod.Estimates // the means themselves, as deviations from the centre
-	live    []int             // means that can take part
-	base    int               // index of the baseline, or -1
-	value   []float64         // numeric value of each level; nil when the levels are not numbers
+	means   *adjusted
+	n       []int            // good runs behind each mean
+	all     *mixed.Estimates // the means themselves, as deviations from the centre
+	live    []int            // means that can take part
+	base    int              // index of the baseline, or -1
+	value   []float64        // numeric value of each level; nil when the levels are not numbers
 }
 
 // gather returns one family a factor, or with interactions one of all
@@ -51,15 +51,15 @@ func (s *subject) family(factors []int) family {
 	for _, i := range factors {
 		names = append(names, s.d.Treatments[i].Name)
 	}
-	means, err := s.fit.Means(factors...)
+	means, err := s.fitted.means(factors...)
 	if err != nil {
 		s.warn("adjusted mean", "%v", err)
 		return family{}
 	}
-	f := family{name: strings.Join(names, ":"), factors: factors, means: means, n: means.N, all: means.All(), base: -1}
-	for i, levels := range means.Levels {
+	f := family{name: strings.Join(names, ":"), factors: factors, means: means, n: means.n, all: means.contrasts(identity(len(means.levels))), base: -1}
+	for i, levels := range means.levels {
 		f.labels = append(f.labels, s.label(factors, levels))
-		if means.N[i] > 0 {
+		if means.n[i] > 0 {
 			f.live = append(f.live, i)
 		}
 		if s.isBaseline(factors, levels) {
@@ -70,6 +70,15 @@ func (s *subject) family(factors []int) family {
 		f.value = numbers(f.labels)
 	}
 	return f
+}
+
+// identity is the contrasts that are the means themselves.
+func identity(n int) [][]float64 {
+	rows := make([][]float64, n)
+	for i := range rows {
+		rows[i] = unit(n, i)
+	}
+	return rows
 }
 
 // label joins the level names of a combination with blanks.
@@ -140,15 +149,14 @@ func (s *subject) compare(k int) {
 
 // means fills in the adjusted means with their own intervals.
 func (s *subject) means(f family) {
-	t := s.student()
 	for i, label := range f.labels {
-		if f.n[i] == 0 && !s.planned(f.means.Levels[i]) {
+		if f.n[i] == 0 && !s.planned(f.means.levels[i]) {
 			continue
 		}
 		m := Mean{Factor: f.name, Level: label, N: f.n[i], Estimate: Unknown, SE: Unknown, DF: Unknown, Low: Unknown, High: Unknown}
 		switch {
 		case f.all.Estimable[i]:
-			s.place(&m, f.all.Value[i], f.all.Cov.At(i, i), t)
+			s.place(&m, f.all.Value[i], f.all.Cov.At(i, i), f.all.DF[i])
 		case f.n[i] == 0:
 			s.warn("empty level", "%s %q has no good run, so nothing can be said of it", f.name, label)
 		default:
@@ -158,23 +166,15 @@ func (s *subject) means(f family) {
 	}
 }
 
-// student is the critical value of a single interval, unknown without noise.
-func (s *subject) student() float64 {
-	if s.sigma2 == 0 {
-		return math.NaN()
-	}
-	return single.Critical(s.q.Alpha, float64(s.fit.DF))
-}
-
 // place puts a mean on the response's scale: v is its deviation from the
-// centre, variance its variance in units of the noise.
-func (s *subject) place(m *Mean, v, variance, t float64) {
-	se := math.Sqrt(variance * s.sigma2)
+// centre.
+func (s *subject) place(m *Mean, v, variance, df float64) {
+	se, t := math.Sqrt(variance), s.critical(single, df)
 	m.Estimate = Number(s.onScale(v))
 	if s.sigma2 == 0 {
 		return
 	}
-	m.SE, m.DF = Number(se), Number(s.fit.DF)
+	m.SE, m.DF = Number(se), Number(df)
 	m.Low, m.High = Number(s.onScale(v-t*se)), Number(s.onScale(v+t*se))
 	if s.m.Scale == Log {
 		m.SE = Number(se * s.onScale(v)) // the delta method

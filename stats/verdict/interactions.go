@@ -40,7 +40,7 @@ func (s *subject) interplay(families []family) {
 // leftOut tests the interactions of pairs of factors that the model leaves out.
 func (s *subject) leftOut() {
 	const name = "factors together"
-	m := s.model
+	m := s.within
 	m.Order = 2
 	r, err := linmod.Fit(m, s.y)
 	switch {
@@ -64,12 +64,11 @@ func (s *subject) leftOut() {
 // a factor are one family: all pairs in each slice, slices by Bonferroni.
 func (s *subject) simpleEffects(f family) {
 	for k, factor := range s.d.Treatments {
-		law := compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))}
-		crit := s.critical(law)
+		law := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
 		for a, i := range f.live {
 			for _, j := range f.live[a+1:] {
-				if differOnlyIn(f.means.Levels[i], f.means.Levels[j], k) {
-					s.simpleEffect(f, j, i, k, law, crit)
+				if differOnlyIn(f.means.levels[i], f.means.levels[j], k) {
+					s.simpleEffect(f, j, i, k, law)
 				}
 			}
 		}
@@ -77,13 +76,13 @@ func (s *subject) simpleEffects(f family) {
 }
 
 // simpleEffect compares two combinations that differ in factor k only.
-func (s *subject) simpleEffect(f family, i, j, k int, law compare.Family, crit float64) {
+func (s *subject) simpleEffect(f family, i, j, k int, law compare.Family) {
 	levels := s.d.Treatments[k].Levels
 	c := SimpleEffect{At: s.held(f, i, k), Comparison: blank(f, i, j)}
 	c.Factor = s.d.Treatments[k].Name
-	c.Level, c.Against = levels[f.means.Levels[i][k]], levels[f.means.Levels[j][k]]
-	if e := f.means.Contrasts([][]float64{difference(len(f.labels), i, j)}); e.Estimable[0] {
-		s.estimate(&c.Comparison, f, i, j, e, law, crit)
+	c.Level, c.Against = levels[f.means.levels[i][k]], levels[f.means.levels[j][k]]
+	if e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)}); e.Estimable[0] {
+		s.estimate(&c.Comparison, f, i, j, e, law)
 	}
 	s.out.Simple = append(s.out.Simple, c)
 }
@@ -101,7 +100,7 @@ func differOnlyIn(a, b []int, factor int) bool {
 // held names the levels at which the other factors are held.
 func (s *subject) held(f family, mean, factor int) string {
 	var parts []string
-	for k, level := range f.means.Levels[mean] {
+	for k, level := range f.means.levels[mean] {
 		if k != factor {
 			parts = append(parts, s.d.Treatments[k].Name+" "+s.d.Treatments[k].Levels[level])
 		}

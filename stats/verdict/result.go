@@ -93,18 +93,22 @@ type ANOVARow struct {
 
 // Noise is the run-to-run standard deviation on the scale of the analysis.
 type Noise struct {
-	SD            Number      `json:"sd"`
-	Low           Number      `json:"sd_low"`
-	High          Number      `json:"sd_high"`
-	DF            Number      `json:"df"`
-	Repeatability Number      `json:"repeatability_limit"` // two runs alike differ by more once in 20 times (ISO 5725-2)
-	Components    []Component `json:"components"`
+	SD              Number      `json:"sd"`
+	Low             Number      `json:"sd_low"`
+	High            Number      `json:"sd_high"`
+	DF              Number      `json:"df"`
+	Repeatability   Number      `json:"repeatability_limit"`   // two runs alike differ by more once in 20 times (ISO 5725-2)
+	Reproducibility Number      `json:"reproducibility_limit"` // the same of runs that share nothing random; null without random factors
+	Components      []Component `json:"components"`
 }
 
 // Component is one part of the noise.
 type Component struct {
-	Name string `json:"name"`
-	SD   Number `json:"sd"`
+	Name  string `json:"name"`
+	SD    Number `json:"sd"`
+	Low   Number `json:"sd_low"`
+	High  Number `json:"sd_high"`
+	Share Number `json:"share"` // of the variance between runs that share nothing random
 }
 
 // Effect is the size of the treatments' effect taken together.

@@ -1,0 +1,52 @@
+package verdict
+
+import (
+	"math"
+
+	"fairrun/stats/compare"
+	"fairrun/stats/mixed"
+)
+
+// fitted is a fitted model as the answer needs it: by least squares, or with
+// random factors by REML.
+type fitted interface {
+	// method says how it was fitted and how degrees of freedom are found.
+	method() (method, dfMethod string)
+	// means are the adjusted means over the combinations of some factors.
+	means(factors ...int) (*adjusted, error)
+	// anova is the analysis of variance, joint the row of all treatment terms.
+	anova() []ANOVARow
+	joint() ANOVARow
+	// noise is what differs from run to run, and between what is random.
+	noise(alpha float64) Noise
+}
+
+// adjusted are adjusted means with the covariances that the model gives them,
+// noise included. Where there is no noise to speak of those are all zero.
+type adjusted struct {
+	levels    [][]int
+	n         []int
+	contrasts func(rows [][]float64) *mixed.Estimates
+}
+
+// familyDF is the smallest degrees of freedom among the pairs of a family,
+// where one number has to serve for all.
+func (f family) familyDF() float64 {
+	df := math.Inf(1)
+	for a, i := range f.live {
+		for _, j := range f.live[a+1:] {
+			if e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)}); e.Estimable[0] {
+				df = min(df, e.DF[0])
+			}
+		}
+	}
+	return df
+}
+
+// critical is the critical value of a family, unknown without noise.
+func (s *subject) critical(law compare.Family, df float64) float64 {
+	if s.sigma2 == 0 || !(df > 0) {
+		return math.NaN()
+	}
+	return law.Critical(s.q.Alpha, df)
+}

@@ -1,0 +1,100 @@
+package verdict
+
+import (
+	"math"
+	"strings"
+
+	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
+)
+
+// reml is a model with random factors.
+type reml struct{ *mixed.Result }
+
+func (f reml) method() (method, dfMethod string) { return "REML", f.Method.String() }
+
+func (f reml) means(factors ...int) (*adjusted, error) {
+	m, err := f.Means(factors...)
+	if err != nil {
+		return nil, err
+	}
+	return &adjusted{m.Levels, m.N, m.Contrasts}, nil
+}
+
+func (f reml) anova() []ANOVARow {
+	var rows []ANOVARow
+	for _, r := range f.ANOVA() {
+		rows = append(rows, remlRow(r))
+	}
+	return rows
+}
+
+func (f reml) joint() ANOVARow { return remlRow(f.Joint()) }
+
+// remlRow is a row without sums of squares: under REML a term has none of its
+// own. Its partial eta squared is the one that its F and degrees of freedom
+// imply, F·df/(F·df + den_df).
+func remlRow(r mixed.Row) ANOVARow {
+	u := Unknown
+	out := ANOVARow{Term: r.Name, DF: Number(r.DF), DenDF: u, SS: u, MS: u, F: u, P: u, Eta2: u, Omega2: u}
+	if r.DF == 0 {
+		return out
+	}
+	out.DenDF, out.F, out.P = Number(r.DenDF), Number(r.F), Number(r.P)
+	explained := r.F * float64(r.DF)
+	out.Eta2 = Number(explained / (explained + r.DenDF))
+	return out
+}
+
+// noise of a mixed model: that of runs which share every random level, its
+// parts, and the limits of ISO 5725-2 for runs that share all of them
+// (repeatability) or none (reproducibility).
+func (f reml) noise(alpha float64) Noise {
+	p := f.Precision(1 - alpha)
+	intervals, err := f.Intervals(1 - alpha)
+	out := Noise{SD: Number(p.Repeatability.SD), Low: Number(p.Repeatability.Low), High: Number(p.Repeatability.High),
+		DF: Number(p.Repeatability.DF), Repeatability: Number(p.Repeatability.Limit), Reproducibility: Number(p.Reproducibility.Limit)}
+	for i, c := range f.Components {
+		part := Component{Name: c.Name, SD: Number(c.SD), Low: Unknown, High: Unknown, Share: Number(p.Parts[i].Share)}
+		if part.Name == "residual" {
+			part.Name = "run"
+		}
+		if err == nil {
+			part.Low, part.High = Number(intervals[i].Low), Number(intervals[i].High)
+		}
+		out.Components = append(out.Components, part)
+	}
+	return out
+}
+
+// random fits the model with its random factors. The fit by least squares with
+// those factors as blocks stays beside it for the checks: what runs do within
+// everything that is random.
+func (s *subject) random() error {
+	r, err := mixed.Fit(mixed.Model{Fixed: s.model, Random: s.d.Random}, s.y)
+	if err != nil {
+		return err
+	}
+	within := s.model
+	within.Blocks = append(append([]linmod.Factor(nil), s.d.Blocks...), s.d.Random...)
+	if s.fit, err = linmod.Fit(within, s.y); err != nil {
+		return err
+	}
+	s.within = within
+	s.fitted, s.sigma2 = reml{r}, r.Sigma2
+	return nil
+}
+
+// scope says in words for what the verdict holds when something is random.
+func (s *subject) scope() {
+	for _, f := range s.d.Random {
+		seen := map[int32]bool{}
+		for i, v := range s.y {
+			if !math.IsNaN(v) && f.Code[i] >= 0 {
+				seen[f.Code[i]] = true
+			}
+		}
+		what := strings.ReplaceAll(f.Name, ":", " within ")
+		s.note("scope", "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", what, len(seen))
+	}
+}
