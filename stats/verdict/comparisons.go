@@ -18,6 +18,7 @@ const bestOther = "the best other"
 func (s *subject) pairs(k int) {
 	f := s.families[k]
 	law := compare.Keep(compare.Pairs{Levels: len(f.live)})
+	s.lookAt(law)
 	crit := s.critical(law)
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
@@ -50,18 +51,11 @@ func (s *subject) againstBaseline(k int) {
 		law = compare.Joint{Corr: compare.Correlation(f.means.Contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
 	law = compare.Keep(law)
+	s.lookAt(law)
 	crit := s.critical(law)
 	for _, i := range levels {
 		s.add(k, i, f.base, law, crit)
 	}
-}
-
-// critical is the critical value of a family, unknown without noise.
-func (s *subject) critical(law compare.Family) float64 {
-	if s.sigma2 == 0 {
-		return math.NaN()
-	}
-	return law.Critical(s.q.Alpha, float64(s.fit.DF))
 }
 
 // difference is the contrast "mean i minus mean j".
@@ -108,13 +102,19 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *linmod.Estimate
 		c.P = Number(single.Adjust(d/se, df))
 		c.PAdjusted = Number(law.Adjust(s.towardsBetter(d/se), df))
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
-		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(crit, df))
+		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(min(crit, farthest), df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 	}
 	s.percent(c, f, i, j, crit)
+	if math.IsInf(crit, 1) {
+		c.openAll()
+	}
 	s.openEnd(c)
 	c.Verdict = s.word(*c)
 }
+
+// farthest stands for a critical value that is infinite.
+const farthest = 100
 
 // towardsBetter is t as the family reads it: for a one-sided comparison larger
 // is better.
