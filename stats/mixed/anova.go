@@ -78,7 +78,7 @@ func (r *Result) test(name string, kind linmod.Kind, before, own [][]int) Row {
 			triangle = append(triangle, append(coord[first:], length))
 		}
 	}
-	if i := len(before); len(own) == 0 || i == 0 || len(triangle) == 0 {
+	if len(triangle) == 0 {
 		return row
 	}
 	row.DF = len(triangle)
@@ -121,16 +121,16 @@ func (r *Result) kenwardRoger(row *Row, l *mat.Dense) {
 			a2 += w * floats.Dot(gi.RawMatrix().Data, gj.RawMatrix().Data)
 		}
 	}
-	row.DenDF, row.Scale = moments2(q, a1, a2)
+	row.DenDF, row.Scale = matchF(q, a1, a2)
 	row.F = row.Scale * r.wald(l, in.adjusted) / q
 }
 
-// moments2 returns the denominator degrees of freedom and the scale for which an
+// matchF returns the denominator degrees of freedom and the scale for which an
 // F law on q has the mean and variance that the statistic has to first order
 // (Kenward & Roger 1997, section 4). For q = 1 they are 2/a2 and 1. An exact F
 // statistic on m has a1 = 2q²/m, a2 = 2q/m, and gives m and 1 whatever m is; where
 // no F law has those moments, m is taken from a2 in the same way.
-func moments2(q, a1, a2 float64) (df, scale float64) {
+func matchF(q, a1, a2 float64) (df, scale float64) {
 	if q == 1 {
 		return 2 / a2, 1
 	}
@@ -179,7 +179,7 @@ func (r *Result) wald(l *mat.Dense, cov *mat.SymDense) float64 {
 // the first level.
 func (r *Result) satterthwaite(row *Row, l *mat.Dense, triangle [][]float64) {
 	q := row.DF
-	row.Scale = 1
+	row.Scale, row.DenDF = 1, 2
 	row.F = r.wald(l, r.kr.phi) / float64(q)
 	// own = E T with T the triangle: the coefficients are T⁻¹ of those along E.
 	t := mat.NewDense(q, q, nil)
@@ -212,9 +212,7 @@ func (r *Result) satterthwaite(row *Row, l *mat.Dense, triangle [][]float64) {
 	switch {
 	case hi-lo < 1e-8*hi:
 		row.DenDF = lo
-	case lo <= 2:
-		row.DenDF = 2
-	default:
+	case lo > 2:
 		row.DenDF = 2 * e / (e - float64(q))
 	}
 }

@@ -100,3 +100,18 @@ func Benchmark10kIn5000Units(b *testing.B) {
 	m, y := layout(10_000, 8, spread{5000, 1, func(i int) int { return i / 2 }})
 	benchmark(b, m, y)
 }
+
+// BenchmarkIntervals60 profiles the likelihood for three components.
+func BenchmarkIntervals60(b *testing.B) {
+	m, y := layout(60, 4, spread{5, 1, func(i int) int { return i / 12 }}, spread{20, 0.5, func(i int) int { return i / 3 }})
+	r, err := Fit(m, y)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := r.Intervals(0.95); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -5,7 +5,7 @@
 // A [Model] and a response go into [Fit]. The [Result] answers for the components
 // of variance with their intervals, F tests of the terms, adjusted means and
 // contrasts among them with degrees of freedom of their own, and residuals.
-// [PrecisionOf] puts the components in the words of ISO 5725-2; [Layout] spends
+// [Result.Precision] puts the components in the words of ISO 5725; a [Split] spends
 // the next runs where they help most.
 //
 // # Method
@@ -31,8 +31,10 @@
 //
 // # Accuracy
 //
-// On the public sets that R ships, components, estimates and degrees of freedom
-// agree with a solution in 40 digits to 1e-9 or better: see TestAgainstR.
+// On the public sets that R ships, components, estimates, standard errors and
+// degrees of freedom agree with a solution in 40 digits to 1e-11 or better: see
+// TestAgainstR. Where levels differ a thousand times as much as runs do, the
+// gradient of the criterion still vanishes to 1e-7: see TestAnyLayout.
 //
 // In this package n is a number of rows, p the rank of the fixed part, γ a ratio
 // of variances, df are degrees of freedom, se is a standard error.
@@ -57,9 +59,11 @@ type Method int
 const (
 	// KenwardRoger corrects covariances for the uncertainty of the components and
 	// matches moments of the F statistic. Balanced split plots and one-way layouts
-	// give the classical degrees of freedom. It keeps components that are estimated
-	// as zero among the uncertain ones: three units do not become thirty because
-	// they happened to agree.
+	// give the classical degrees of freedom. Components that are estimated as zero
+	// stay among the uncertain ones: three units do not become thirty because they
+	// happened to agree. In split plots of three blocks without effects the whole-plot
+	// test then raises 3 % false alarms at the 5 % level (TestFewUnits); with such
+	// components taken for known the same simulation gave 7.5 %.
 	KenwardRoger Method = iota
 
 	// Satterthwaite takes covariances as they are, and degrees of freedom from the

@@ -59,7 +59,7 @@ func TestBalancedSplitPlot(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r, a, b := rapid.IntRange(3, 6).Draw(t, "blocks"), rapid.IntRange(2, 4).Draw(t, "A"), rapid.IntRange(2, 5).Draw(t, "B")
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
-		var block, plot, fa, fb, ab, ba []int32
+		var block, plot, fa, fb, ab []int32
 		var y []float64
 		for i := range r {
 			eb := 30 * (float64(i) + rng.NormFloat64())
@@ -69,7 +69,7 @@ func TestBalancedSplitPlot(t *testing.T) {
 					block = append(block, int32(i))
 					plot = append(plot, int32(i*a+j))
 					fa, fb = append(fa, int32(j)), append(fb, int32(k))
-					ab, ba = append(ab, int32(j*b+k)), append(ba, int32(i*b+k))
+					ab = append(ab, int32(j*b+k))
 					y = append(y, eb+ep+rng.NormFloat64()+float64(j)*float64(k))
 				}
 			}

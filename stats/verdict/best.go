@@ -21,7 +21,8 @@ func (s *subject) fromBest(f family) []compare.FromBest {
 		}
 		means[a] = s.sign() * f.all.Value[i]
 	}
-	return compare.WithBest(means, s.scaledCov(f), f.familyDF(), s.q.Alpha)
+	df := f.familyDF()
+	return compare.WithBest(means, s.scaledCov(f), df, s.level(compare.Best{Levels: len(f.live)}, df))
 }
 
 // sign is −1 when lower is better.
@@ -36,6 +37,7 @@ func (s *subject) sign() float64 {
 func (s *subject) withBest(k int) {
 	f := s.families[k]
 	df := f.familyDF()
+	s.lookAt(compare.Best{Levels: max(2, len(f.live))}, df)
 	for a, b := range s.fromBest(f) {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
@@ -54,6 +56,9 @@ func (s *subject) withBest(k int) {
 		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, s.q.Alpha)
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 		s.percentOf(&c, f, rival)
+		if math.IsInf(b.High, 1) && math.IsInf(b.Low, -1) {
+			c.openAll()
+		}
 		low, high, margin := s.onMarginScale(c)
 		c.Verdict = compare.JudgeFromBest(low, high, margin)
 		s.links = append(s.links, link{len(s.out.Comparisons), k, i, rival})

@@ -18,6 +18,7 @@ const bestOther = "the best other"
 func (s *subject) pairs(k int) {
 	f := s.families[k]
 	law := compare.Keep(compare.Pairs{Levels: len(f.live)})
+	s.lookAt(law, f.familyDF())
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
 			s.add(k, j, i, law)
@@ -49,6 +50,7 @@ func (s *subject) againstBaseline(k int) {
 		law = compare.Joint{Corr: compare.Correlation(f.means.contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
 	law = compare.Keep(law)
+	s.lookAt(law, f.familyDF())
 	for _, i := range levels {
 		s.add(k, i, f.base, law)
 	}
@@ -98,13 +100,19 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates
 		c.P = Number(single.Adjust(d/se, df))
 		c.PAdjusted = Number(law.Adjust(s.towardsBetter(d/se), df))
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
-		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(crit, df))
+		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(min(crit, farthest), df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 	}
 	s.percent(c, f, i, j, crit)
+	if math.IsInf(crit, 1) {
+		c.openAll()
+	}
 	s.openEnd(c)
 	c.Verdict = s.word(*c)
 }
+
+// farthest stands for a critical value that is infinite.
+const farthest = 100
 
 // towardsBetter is t as the family reads it: for a one-sided comparison larger
 // is better.

@@ -169,12 +169,13 @@ func (s *subject) means(f family) {
 // place puts a mean on the response's scale: v is its deviation from the
 // centre.
 func (s *subject) place(m *Mean, v, variance, df float64) {
-	se, t := math.Sqrt(variance), s.critical(single, df)
+	se := math.Sqrt(variance)
 	m.Estimate = Number(s.onScale(v))
 	if s.sigma2 == 0 {
 		return
 	}
 	m.SE, m.DF = Number(se), Number(df)
+	t := single.Critical(s.q.Alpha, df)
 	m.Low, m.High = Number(s.onScale(v-t*se)), Number(s.onScale(v+t*se))
 	if s.m.Scale == Log {
 		m.SE = Number(se * s.onScale(v)) // the delta method

@@ -3,7 +3,6 @@ package verdict
 import (
 	"math"
 
-	"fairrun/stats/compare"
 	"fairrun/stats/mixed"
 )
 
@@ -41,12 +40,4 @@ func (f family) familyDF() float64 {
 		}
 	}
 	return df
-}
-
-// critical is the critical value of a family, unknown without noise.
-func (s *subject) critical(law compare.Family, df float64) float64 {
-	if s.sigma2 == 0 || !(df > 0) {
-		return math.NaN()
-	}
-	return law.Critical(s.q.Alpha, df)
 }

@@ -21,8 +21,8 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	}
 	sd := math.Sqrt(s.sigma2)
 	perBlock := max(1, s.q.Growth.PerBlock)
-	now := power.Precision{SE: float64(c.SE) / sd, DF: float64(c.DF)}
-	design := power.Design{Treatments: s.treatments(), Blocks: 1, Replicates: perBlock, Compared: len(f.live)}
+	now := power.Precision{SE: float64(c.SE) / sd * math.Sqrt(s.inflation()), DF: float64(c.DF)}
+	design := power.Design{Treatments: s.treatments(), Blocks: 1, Replicates: perBlock, Compared: len(f.live), Efficiency: 1 / s.inflation()}
 	grow := design.MoreReplicates(now)
 	if s.q.Growth.PerBlock > 0 {
 		design.OwnDrift = s.ownDrift()

@@ -127,7 +127,7 @@ type place struct {
 
 func newTrial(d *Draw, s *subject) *trial {
 	t := &trial{s: s, design: resample.Design{
-		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Alpha: s.q.Alpha,
+		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Alpha: s.nowLevel(),
 	}}
 	t.design.Slots.Factors, t.design.Slots.Order = nil, 0
 	effects := newEffects(d, s)
@@ -191,7 +191,7 @@ func (t *trial) fill(r resample.Result) {
 		if at.turned {
 			c.LowRandom, c.HighRandom = -c.HighRandom, -c.LowRandom
 		}
-		if c.Low.Known() && c.High.Known() && clearOfZero(*c) != (a.PAdjusted <= t.s.q.Alpha) {
+		if c.Low.Known() && c.High.Known() && clearOfZero(*c) != (a.PAdjusted <= t.s.nowLevel()) {
 			differ = append(differ, c.Level+" against "+c.Against)
 		}
 	}

@@ -66,6 +66,7 @@ type Request struct {
 	Alpha        float64  // 0 is 0.05
 	Power        float64  // 0 is 0.9; for the replicates still needed
 	Growth       Growth
+	Looks        *Looks // nil: this is the only look
 }
 
 // Growth says how a campaign grows: the zero value adds runs one at a time to

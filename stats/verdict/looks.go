@@ -1,0 +1,116 @@
+package verdict
+
+import (
+	"math"
+
+	"fairrun/stats/compare"
+	"fairrun/stats/power"
+)
+
+// Looks says at which of several planned looks at growing results this verdict
+// is made. What all of them may conclude together keeps alpha ([power.Schedule]).
+type Looks struct {
+	Spending power.Spending
+	Of       int // looks planned in all
+
+	// Fractions are the information at every look so far, this one last, over that
+	// of the whole campaign. Without any it is too early to conclude anything.
+	Fractions []float64
+
+	DF        float64 // residual degrees of freedom of the whole campaign as planned
+	Inflation float64 // information that the plan needs over one with a single look; 0 is 1
+}
+
+// Look is the look at which a response was judged.
+type Look struct {
+	Number   int    `json:"number"` // from 1; 0 before the first
+	Of       int    `json:"of"`
+	Fraction Number `json:"fraction"` // of the information planned
+	Level    Number `json:"level"`    // that all comparisons of a family have together now: what p_adjusted is held against
+}
+
+// critical is the critical value of a family, unknown without noise.
+//
+// At one of several looks each comparison is judged by the level that the
+// spending function leaves to it of the share of alpha that it has in the whole
+// campaign, by the t law of the degrees of freedom so far: its interval is a
+// repeated confidence interval (Jennison & Turnbull 2000, Group Sequential
+// Methods, chapter 9), which holds whatever is concluded from it and at all looks
+// together. Before the first look it is infinite.
+func (s *subject) critical(law compare.Family, df float64) float64 {
+	if s.sigma2 == 0 || !(df > 0) {
+		return math.NaN()
+	}
+	l := s.q.Looks
+	switch {
+	case l == nil:
+		return law.Critical(s.q.Alpha, df)
+	case len(l.Fractions) == 0:
+		return math.Inf(1)
+	}
+	sides := 2.0 // of the share of alpha: a schedule is two-sided
+	if _, best := law.(compare.Best); best {
+		sides = 1
+	}
+	alone, err := power.Comparison{Family: law, Alpha: s.q.Alpha}.Alone(max(df, l.DF))
+	if err != nil {
+		return math.NaN()
+	}
+	looks := power.Schedule{Spending: l.Spending, Alpha: min(alone*2/sides, 0.999), Fractions: l.Fractions}.Looks()
+	c, err := looks[len(looks)-1].Critical(df)
+	if err != nil {
+		return math.NaN()
+	}
+	return c
+}
+
+// level is the chance of a false statement that a family has at this look alone.
+func (s *subject) level(law compare.Family, df float64) float64 {
+	if s.q.Looks == nil {
+		return s.q.Alpha
+	}
+	c := s.critical(law, df)
+	if math.IsInf(c, 1) {
+		return 0
+	}
+	return law.Adjust(c, df)
+}
+
+// lookAt fills in the look, with the level of the first family of comparisons.
+func (s *subject) lookAt(law compare.Family, df float64) {
+	l := s.q.Looks
+	if l == nil || s.out.Look != nil {
+		return
+	}
+	s.out.Look = &Look{Number: len(l.Fractions), Of: l.Of, Fraction: 0, Level: Unknown}
+	if n := len(l.Fractions); n > 0 {
+		s.out.Look.Fraction = Number(l.Fractions[n-1])
+	}
+	if s.sigma2 > 0 {
+		s.out.Look.Level = Number(s.level(law, df))
+	}
+}
+
+// nowLevel is what adjusted p-values of comparisons are held against.
+func (s *subject) nowLevel() float64 {
+	if l := s.out.Look; l != nil && l.Level.Known() {
+		return float64(l.Level)
+	}
+	return s.q.Alpha
+}
+
+// openAll takes away the intervals of a comparison that nothing may be
+// concluded from yet.
+func (c *Comparison) openAll() {
+	inf := Number(math.Inf(1))
+	c.Low, c.PercentLow, c.GLow = -inf, -inf, -inf
+	c.High, c.PercentHigh, c.GHigh = inf, inf, inf
+}
+
+// inflation is what several looks cost in information.
+func (s *subject) inflation() float64 {
+	if s.q.Looks == nil {
+		return 1
+	}
+	return max(1, s.q.Looks.Inflation)
+}
