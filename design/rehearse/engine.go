@@ -85,15 +85,13 @@ func newEngine(c *design.Campaign, seed uint64) (*engine, error) {
 // estimable says whether sorted order can tell the comparisons that are rehearsed apart from drift.
 func (e *engine) estimable(drift design.Drift) bool {
 	w := newWorker(e)
-	w.arrange(Sorted, nil)
-	treatment := slices.Concat(w.blocks...)
-	good := make([]bool, len(treatment))
-	for s := range good {
-		good[s] = e.analysed[s%e.length]
-	}
-	g := newGeneral(e.frame, drift, treatment, good)
-	g.solve(make([]float64, len(treatment)), w.values)
+	w.allGood(Sorted)
+	g := w.general(drift)
+	g.solve(w.y, w.values)
 	for k, f := range e.factors {
+		if f.between {
+			continue
+		}
 		if math.IsNaN(g.mean[k].variance[f.level*len(f.labels)+f.against]) {
 			return false
 		}
@@ -110,6 +108,7 @@ type worker struct {
 	moved  []int
 
 	treatment []int // of each slot
+	plot      []int // of each slot: its whole plot in the order in hand, from 0; -1 outside; nil: there are none
 	good      []bool
 	failed    int
 	drift     [][]float64 // of each response: by slot
@@ -150,6 +149,20 @@ func newWorker(e *engine) *worker {
 	return w
 }
 
+// allGood puts the runs into an order in which none fails.
+func (w *worker) allGood(name string) {
+	w.arrange(name, nil)
+	copy(w.treatment, slices.Concat(w.blocks...))
+	for s := range w.good {
+		w.good[s] = w.counts(s)
+	}
+}
+
+// counts reports whether the verdict rests on the run in a slot.
+func (w *worker) counts(slot int) bool {
+	return w.analysed[slot%w.length] && (w.plot == nil || w.plot[slot] >= 0)
+}
+
 // chunk rehearses campaigns from to before to, whose random numbers are those of chunk n.
 func (w *worker) chunk(n, campaigns int) *tally {
 	t := newTally(w.engine)
@@ -178,7 +191,8 @@ func (w *worker) chunk(n, campaigns int) *tally {
 	return t
 }
 
-// arrange puts the runs of the order drawn into another order, block by block; fixed runs stay.
+// arrange puts the runs of the order drawn into another order, block by block; fixed runs stay. Random order
+// keeps no whole plots together.
 func (w *worker) arrange(name string, source *order.Source) {
 	for b, block := range w.first {
 		copy(w.blocks[b], block)
@@ -189,7 +203,12 @@ func (w *worker) arrange(name string, source *order.Source) {
 			w.moved[i] = block[at]
 		}
 		if name == Sorted {
-			slices.Sort(w.moved)
+			slices.SortFunc(w.moved, func(s, t int) int {
+				if w.plots != nil && w.plots[s] != w.plots[t] {
+					return w.plots[s] - w.plots[t]
+				}
+				return s - t
+			})
 		} else {
 			order.Shuffle(source, w.moved)
 		}
@@ -197,6 +216,29 @@ func (w *worker) arrange(name string, source *order.Source) {
 			w.blocks[b][at] = w.moved[i]
 		}
 	}
+	if w.plot = nil; w.plots != nil && name != Random {
+		w.plot = w.wholePlots()
+	}
+}
+
+// wholePlots numbers the whole plots of the order in hand: runs of one setting, one after the other.
+func (w *worker) wholePlots() []int {
+	plot := make([]int, 0, w.slots())
+	n := -1
+	for _, block := range w.blocks {
+		setting := -1
+		for range block {
+			plot = append(plot, -1)
+		}
+		for _, at := range w.open {
+			if own := w.plots[block[at]]; own != setting {
+				setting = own
+				n++
+			}
+			plot[len(plot)-len(block)+at] = n
+		}
+	}
+	return plot
 }
 
 // onBench makes the runs of an order on the simulated bench.
@@ -204,7 +246,7 @@ func (w *worker) onBench(blocks [][]int, source *order.Source) {
 	slot := 0
 	w.bench.each(blocks, source, w.z, func(_, t int, met Conditions, failed bool) {
 		volts, copper := met.logs()
-		analysed := w.analysed[slot%w.length]
+		analysed := w.counts(slot)
 		w.treatment[slot] = t
 		w.good[slot] = analysed && !failed
 		if analysed && failed {
@@ -227,8 +269,8 @@ type fitted interface {
 func (w *worker) analyse(f *fit, t *trialTally) {
 	var by fitted = f
 	precisionOf := func(k int) *precision { return &f.mean[k].precision }
-	if !f.prepare(w.treatment, w.good) {
-		g := newGeneral(w.frame, f.drift, w.treatment, w.good)
+	if w.plot != nil || !f.prepare(w.treatment, w.good) {
+		g := w.general(f.drift)
 		by = g
 		precisionOf = func(k int) *precision { return &g.mean[k] }
 	}
@@ -236,6 +278,9 @@ func (w *worker) analyse(f *fit, t *trialTally) {
 		w.nothing(m, r)
 		by.solve(w.y, w.values)
 		for k := range w.factors {
+			if w.factors[k].between {
+				continue
+			}
 			w.judge.m, w.judge.f, w.judge.p, w.judge.v = m, &w.factors[k], precisionOf(k), &w.values[k]
 			t.cases[r][k].nothing(w.judge.alarm(), w.judge.rehearsed())
 		}
@@ -243,6 +288,9 @@ func (w *worker) analyse(f *fit, t *trialTally) {
 			continue
 		}
 		for k := range w.factors {
+			if w.factors[k].between {
+				continue
+			}
 			w.differing(m, r, k)
 			by.solve(w.y, w.values)
 			w.judge.f, w.judge.p, w.judge.v = &w.factors[k], precisionOf(k), &w.values[k]

@@ -2,6 +2,7 @@ package rehearse
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"fairrun/design"
@@ -12,13 +13,12 @@ import (
 // that some comparisons cannot be estimated.
 type general struct {
 	model linmod.Model
-	y     []float64
 	mean  []precision
 }
 
-// model is the verdict's model of runs in the order of the slots.
-func (f *frame) model(drift design.Drift, treatment []int) linmod.Model {
-	n := len(treatment)
+// model is the verdict's model of the runs in hand, in the order of the slots.
+func (w *worker) model(drift design.Drift) linmod.Model {
+	f, n := w.frame, w.slots()
 	codes := func(name string, levels int, code func(slot int) int) linmod.Factor {
 		out := linmod.Factor{Name: name, Levels: make([]string, levels), Code: make([]int32, n)}
 		for i := range levels {
@@ -50,22 +50,26 @@ func (f *frame) model(drift design.Drift, treatment []int) linmod.Model {
 		}
 		m.Covariates = append(m.Covariates, c)
 	}
+	if w.plot != nil {
+		m.Blocks = append(m.Blocks, codes("whole plot", 1+slices.Max(w.plot), func(s int) int { return w.plot[s] }))
+	}
 	for _, own := range f.factors {
-		c := codes(own.name, len(own.labels), func(s int) int { return own.code[treatment[s]] })
+		c := codes(own.name, len(own.labels), func(s int) int { return own.code[w.treatment[s]] })
 		c.Levels = own.labels
 		m.Factors = append(m.Factors, c)
 	}
 	return m
 }
 
-func newGeneral(f *frame, drift design.Drift, treatment []int, good []bool) *general {
-	g := &general{model: f.model(drift, treatment), y: make([]float64, len(treatment))}
-	for s := range g.y {
-		if !good[s] {
+// general fits the runs in hand.
+func (w *worker) general(drift design.Drift) *general {
+	g := &general{model: w.model(drift)}
+	for s, good := range w.good {
+		if !good {
 			g.model.Blocks[0].Code[s] = -1 // left out, whatever the response
 		}
 	}
-	for _, own := range f.factors {
+	for _, own := range w.factors {
 		g.mean = append(g.mean, newPrecision(len(own.labels)))
 	}
 	return g

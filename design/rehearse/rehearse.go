@@ -3,7 +3,6 @@ package rehearse
 import (
 	"fmt"
 	"runtime"
-	"slices"
 	"strconv"
 	"sync"
 
@@ -79,11 +78,7 @@ func (e *engine) run(o Options) *tally {
 // accepted asks the verdict itself whether it would answer the plan.
 func (e *engine) accepted() error {
 	w := newWorker(e)
-	w.arrange(Sorted, nil)
-	copy(w.treatment, slices.Concat(w.blocks...))
-	for s := range w.good {
-		w.good[s] = e.analysed[s%e.length]
-	}
+	w.allGood(Drawn)
 	_, err := w.verdict(e.plan.Drift, -1)
 	return err
 }
@@ -92,7 +87,7 @@ func (e *engine) accepted() error {
 // k < 0.
 func (w *worker) verdict(drift design.Drift, k int) (*verdict.Verdict, error) {
 	c := w.plan
-	m := w.model(drift, w.treatment)
+	m := w.model(drift)
 	d := verdict.Data{Treatments: m.Factors, Blocks: m.Blocks, Covariates: m.Covariates, Status: make([]verdict.Status, len(w.good))}
 	for s, good := range w.good {
 		if d.Status[s] = verdict.Failed; good {

@@ -191,7 +191,7 @@ func TestArrangeKeepsTheRuns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e.drawn, e.length, e.frame.blocks, e.treatments = d, p.Length(), 2, 3
+	e.drawn, e.length, e.frame.blocks = d, p.Length(), 2
 	e.analysed = make([]bool, p.Length())
 	w := newWorker(e)
 	w.arrange(Sorted, nil)

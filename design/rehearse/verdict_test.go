@@ -13,20 +13,23 @@ import (
 
 // plans of all kinds whose rehearsal is held against the verdict itself.
 var plans = map[string]string{
-	"pairs":             sixty + responses,
-	"baseline":          sixty + responses + undisturbed + compareWith("baseline"),
-	"best":              sixty + responses + undisturbed + compareWith("best"),
-	"no drift":          sixty + responses + "[drift]\nmodel = \"none\"\n",
-	"quadratic":         sixty + responses + "[drift]\nmodel = \"quadratic\"\n",
-	"own lines":         sixty + responses + "[drift]\nshared = false\n",
-	"own parabolas":     sixty + responses + "[drift]\nmodel = \"quadratic\"\nshared = false\n",
-	"many failures":     sixty + responses + "[simulation]\nfailures = \"30%\"\n",
-	"per cent on raw":   strings.Replace(sixty, "noise = \"1.2%\"", "noise = \"1.2%\"\nscale = \"raw\"", 1),
-	"positions":         strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nreplicates = 1", 1) + "[drift]\nmodel = \"position\"\n",
-	"incomplete blocks": strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1),
-	"two runs a level":  strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 2\nreplicates = 1", 1) + "[simulation]\nfailures = \"10%\"\n",
-	"interactions":      strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1),
-	"main effects":      "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
+	"pairs":                     sixty + responses,
+	"baseline":                  sixty + responses + undisturbed + compareWith("baseline"),
+	"best":                      sixty + responses + undisturbed + compareWith("best"),
+	"no drift":                  sixty + responses + "[drift]\nmodel = \"none\"\n",
+	"quadratic":                 sixty + responses + "[drift]\nmodel = \"quadratic\"\n",
+	"own lines":                 sixty + responses + "[drift]\nshared = false\n",
+	"own parabolas":             sixty + responses + "[drift]\nmodel = \"quadratic\"\nshared = false\n",
+	"many failures":             sixty + responses + "[simulation]\nfailures = \"30%\"\n",
+	"per cent on raw":           strings.Replace(sixty, "noise = \"1.2%\"", "noise = \"1.2%\"\nscale = \"raw\"", 1),
+	"positions":                 strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nreplicates = 1", 1) + "[drift]\nmodel = \"position\"\n",
+	"incomplete blocks":         strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1),
+	"two runs a level":          strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 2\nreplicates = 1", 1) + "[simulation]\nfailures = \"10%\"\n",
+	"interactions":              strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1),
+	"whole plots":               strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	"whole plots, main effects": "interactions = false\n" + strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	"reference runs":            sixty + "[order]\nwarmup = 1\nreference = [6, 12]\n",
+	"main effects":              "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
 }
 
 // undisturbed plans have equal replication and no drift, where critical values of all families are exact.
@@ -85,7 +88,8 @@ func agree(t *testing.T, w *worker, f *fit, differing int, tolerance float64) (c
 		t.Fatal(err)
 	}
 	full := f.prepare(w.treatment, w.good)
-	g := newGeneral(w.frame, f.drift, w.treatment, w.good)
+	full = full && w.plot == nil
+	g := w.general(f.drift)
 	if !full {
 		slow++
 	}
@@ -174,6 +178,7 @@ func closeTo(got, want, width, tolerance float64) bool {
 func TestRehearsedComparison(t *testing.T) {
 	for name, want := range map[string]string{
 		"pairs": "16 0", "baseline": "16 0", "interactions": "16 B 0 A",
+		"whole plots": "16 A 0 A", "whole plots, main effects": "16 0",
 	} {
 		e, err := newEngine(read(t, planOf(t, plans[name])), 1)
 		if err != nil {
@@ -185,7 +190,7 @@ func TestRehearsedComparison(t *testing.T) {
 		}
 	}
 	f := factor{labels: []string{"0", "4", "8"}, base: 2}
-	f.choose()
+	f.choose(nil)
 	if f.level != 0 || f.against != 2 {
 		t.Errorf("with the last level as baseline: %d against %d, want 0 against 2", f.level, f.against)
 	}
