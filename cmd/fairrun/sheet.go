@@ -25,7 +25,8 @@ func sheetCommand(std streams) *cli.Command {
 		Description: "Draws an order that is random, and free of the plan's drift; writes runsheet.csv to fill in and draw.json, the record of the draw. " +
 			"Prints what the plan costs and how good the order is. A sheet that holds results is never overwritten. A plan without a seed is given one.",
 		Flags: []cli.Flag{
-			formatFlag(),
+			&cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT` table, json, csv, markdown, or html: a page to print and fill in by hand"},
+			&cli.BoolFlag{Name: "show", Usage: "show the sheet that was drawn, and draw nothing"},
 			&cli.BoolFlag{Name: "explain", Usage: "show how precise each comparison is, and how each treatment lies in the order"},
 			&cli.BoolFlag{Name: "semicolons", Usage: "write the sheet with semicolons and decimal commas"},
 		},
@@ -33,20 +34,34 @@ func sheetCommand(std streams) *cli.Command {
 	}
 }
 
+// printable is the format of a sheet to print, which other commands do not have.
+const printable render.Format = "html"
+
 func sheetAction(c *cli.Context, std streams) error {
-	f, err := format(c)
-	if err != nil {
-		return err
+	f := printable
+	if c.String("format") != string(printable) {
+		var err error
+		if f, err = format(c); err != nil {
+			return err
+		}
 	}
 	dir, err := folder(c)
 	if err != nil {
 		return err
 	}
-	d, err := drawSheet(dir, c.Bool("semicolons"))
+	if c.Bool("show") {
+		s, err := sheet.Open(dir)
+		if err != nil {
+			return err
+		}
+		complain(std.Err, s.Warnings)
+		return writeSheet(std.Out, s, f, c.Bool("explain"), "")
+	}
+	s, err := drawSheet(dir, c.Bool("semicolons"))
 	if err != nil {
 		return err
 	}
-	return writeSheet(std.Out, d, f, c.Bool("explain"), dir)
+	return writeSheet(std.Out, s, f, c.Bool("explain"), dir)
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
@@ -91,7 +106,7 @@ func seedOf(c *design.Campaign) (uint64, error) {
 	return 1 + binary.LittleEndian.Uint64(b[:])%999_999_999, nil
 }
 
-// writeSheet prints what was drawn.
+// writeSheet prints what was drawn, and where it was written; dir is "" for a sheet that was there.
 func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir string) error {
 	var e *analysis.Explanation
 	if explain {
@@ -101,6 +116,8 @@ func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir 
 		}
 	}
 	switch f {
+	case printable:
+		return render.SheetPage(w, s)
 	case render.JSON:
 		v := render.SheetValue(s)
 		v.Explanation = e
@@ -114,6 +131,8 @@ func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir 
 		render.Explain(d, s, e)
 	}
 	render.Cautions(d)
-	d.Text("Wrote %s and %s.", filepath.Join(dir, sheet.File), filepath.Join(dir, sheet.DrawFile))
+	if dir != "" {
+		d.Text("Wrote %s and %s.", filepath.Join(dir, sheet.File), filepath.Join(dir, sheet.DrawFile))
+	}
 	return d.Write(w, f, styleOf(w))
 }

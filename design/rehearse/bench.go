@@ -9,6 +9,9 @@ const copperPerKelvin = 0.0039
 // reference is the temperature in °C at which resistances are stated.
 const reference = 25.0
 
+// leastVolts is the share of a full pack's voltage below which no controller runs: the voltage under load stays at it.
+const leastVolts = 0.1
+
 // Bench is the physics of a test bench. Times are in seconds, temperatures in
 // °C, resistances in ohms at 25 °C.
 type Bench struct {
@@ -87,7 +90,7 @@ func (b *Bench) run(s *state, l Load) Conditions {
 	settled := b.Ambient + b.WindingRise*loss
 	decay := math.Exp(-b.RunTime / b.WindingTau)
 	c.Temp = settled + (s.winding-settled)*(1-decay)*b.WindingTau/b.RunTime
-	c.Volts = open(s.drawn+charge/2) - l.Supply*s.internal
+	c.Volts = max(open(s.drawn+charge/2)-l.Supply*s.internal, leastVolts*b.Pack.Full)
 	s.winding = settled + (s.winding-settled)*decay
 	s.drawn += charge
 	return c

@@ -11,10 +11,12 @@ const stream = 1 << 33
 
 // Campaign is a simulated bench with the things measured on it.
 type Campaign struct {
-	Bench     Bench
-	Loads     []Load // of each treatment
-	Responses []Response
-	Failing   float64 // chance that a run fails
+	Bench       Bench
+	Loads       []Load // of each treatment
+	Responses   []Response
+	Failing     float64 // chance that a run fails
+	Outlying    float64 // chance that a run's noise is that of an outlier
+	OutlierSize float64 // standard deviation of an outlier in units of the noise
 }
 
 // Run is one simulated run.
@@ -28,23 +30,39 @@ type Run struct {
 // fresh pack. The same seed gives the same runs.
 func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
 	source := order.NewSource(seed, stream)
-	bench := c.Bench.fresh()
 	out := make([][]Run, len(blocks))
+	z := make([]float64, len(c.Responses))
+	c.each(blocks, source, z, func(b, t int, met Conditions, failed bool) {
+		r := Run{Conditions: met, Failed: failed}
+		if !failed {
+			for k := range c.Responses {
+				r.Values = append(r.Values, c.Responses[k].value(t, met, z[k]))
+			}
+		}
+		out[b] = append(out[b], r)
+	})
+	return out
+}
+
+// each makes the runs and calls visit after each one with its block, its treatment, what it met
+// and whether it failed; z then holds the noise of each response in units of its standard deviation.
+func (c *Campaign) each(blocks [][]int, source *order.Source, z []float64, visit func(b, t int, met Conditions, failed bool)) {
+	bench := c.Bench.fresh()
 	for b, block := range blocks {
 		c.Bench.swap(bench, [2]float64{normal(source), normal(source)})
 		for _, t := range block {
-			r := Run{Conditions: c.Bench.run(bench, c.Loads[t])}
-			r.Failed = uniform(source) < c.Failing
-			for _, response := range c.Responses {
-				v := response.value(t, r.Conditions, normal(source))
-				if !r.Failed {
-					r.Values = append(r.Values, v)
-				}
+			met := c.Bench.run(bench, c.Loads[t])
+			failed := uniform(source) < c.Failing
+			size := 1.0
+			if c.Outlying > 0 && uniform(source) < c.Outlying {
+				size = c.OutlierSize
 			}
-			out[b] = append(out[b], r)
+			for k := range z {
+				z[k] = size * normal(source)
+			}
+			visit(b, t, met, failed)
 		}
 	}
-	return out
 }
 
 // uniform returns a number strictly between 0 and 1.

@@ -20,8 +20,16 @@ type Response struct {
 }
 
 // value is the response of one run.
-func (r Response) value(treatment int, c Conditions, z float64) float64 {
-	v := r.Base * r.Ratio[treatment] * math.Pow(c.Volts/r.Nominal, r.Volts) *
-		math.Pow(warm(c.Temp), r.Copper) * math.Exp(r.Noise*z)
-	return v
+func (r *Response) value(treatment int, c Conditions, z float64) float64 {
+	return r.Base * r.Ratio[treatment] * math.Exp(r.drift(c.logs())+r.Noise*z)
+}
+
+// drift is the logarithm of what the bench does to the response in a run.
+func (r *Response) drift(volts, copper float64) float64 {
+	return r.Volts*(volts-math.Log(r.Nominal)) + r.Copper*copper
+}
+
+// logs returns the logarithms of the voltage under load and of the copper's resistance.
+func (c Conditions) logs() (volts, copper float64) {
+	return math.Log(c.Volts), math.Log(warm(c.Temp))
 }

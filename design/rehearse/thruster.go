@@ -73,7 +73,7 @@ func Thruster() *Campaign {
 			Pack: Pack{Full: 50.0, Empty: 42.0, Capacity: 22, Resistance: 0.030, Spread: 0.04},
 		},
 		Failing: 0.03,
-		Loads: []Load{{Winding: 58, Supply: 60}, {Winding: 59, Supply: 62}, {Winding: 61, Supply: 65}, {Winding: 64, Supply: 69}},
+		Loads:   []Load{{Winding: 58, Supply: 60}, {Winding: 59, Supply: 62}, {Winding: 61, Supply: 65}, {Winding: 64, Supply: 69}},
 		Responses: []Response{
 			{Base: 640, Ratio: []float64{1, 0.965, 0.945, 0.945}, Nominal: 46, Volts: -1.0, Copper: 0.6, Noise: 0.012, Digits: 1},
 			{Base: 412, Ratio: []float64{1, 1.008, 1.012, 1.012}, Nominal: 46, Volts: 1.6, Copper: -0.25, Noise: 0.009, Digits: 1},

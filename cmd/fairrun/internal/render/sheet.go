@@ -21,7 +21,11 @@ func Sheet(s *sheet.Sheet) *Document {
 	c, o := s.Campaign, &s.Draw.Order
 	d := &Document{}
 	d.Heading("%s", c.Title)
-	d.Text("%s", cost(s))
+	text := cost(s)
+	if c.Budget != nil && c.Budget.RestUntil != nil {
+		text += " " + rests(c)
+	}
+	d.Text("%s", text)
 	d.Table(orderTable(s))
 	if key := roleKey(o.Plan); key != "" {
 		d.Text("%s", key)
@@ -53,25 +57,10 @@ func cost(s *sheet.Sheet) string {
 	if t := c.BenchTime(s.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench"
 	}
-	if b := c.Budget; b != nil && b.RestUntil != nil {
-		text += ", each run begun once start_temp is down to " + withUnit(short(verdict.Number(*b.RestUntil), 6), startTempUnit(c))
-		if b.Rest == 0 {
-			text += " (the time for that is not counted: add rest, about what it takes)"
-		}
-	}
 	if lasts := c.Cost().Lasts; lasts > 0 {
 		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, many(lasts, "run"))
 	}
 	return text + "."
-}
-
-func startTempUnit(c *design.Campaign) string {
-	for _, k := range c.Checks {
-		if k.Name == "start_temp" {
-			return k.Unit
-		}
-	}
-	return ""
 }
 
 // counted says "1 pack" or "4 packs".

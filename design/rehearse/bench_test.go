@@ -1,0 +1,78 @@
+package rehearse
+
+import (
+	"strings"
+	"testing"
+
+	"fairrun/design"
+)
+
+func read(tb testing.TB, plan string) *design.Campaign {
+	tb.Helper()
+	c, err := design.Parse("campaign.toml", []byte(plan))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return c
+}
+
+// sixty is a plan of 60 runs: 5 levels, 4 packs, 3 replicates.
+const sixty = `title = "Pod thruster"
+scope = "pod thruster no. 3"
+[[factor]]
+name = "weakening"
+levels = [0, 4, 8, 12, 16]
+baseline = 0
+[block]
+name = "pack"
+count = 4
+replicates = 3
+[[response]]
+name = "spin_up"
+unit = "ms"
+better = "lower"
+margin = "2%"
+noise = "1.2%"
+[analysis]
+`
+
+// responses adds three more responses.
+const responses = `
+[[response]]
+name = "pull"
+better = "higher"
+margin = "2%"
+noise = "1%"
+[[response]]
+name = "power"
+better = "lower"
+margin = 15
+noise = 12
+[[response]]
+name = "rpm"
+better = "higher"
+margin = "1%"
+noise = "0.5%"
+`
+
+func benchmark(b *testing.B, plan string) {
+	c := read(b, plan)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Rehearse(c, Options{Campaigns: 10_000, Seed: 1}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkRehearse60(b *testing.B)           { benchmark(b, sixty) }
+func BenchmarkRehearse60Responses4(b *testing.B) { benchmark(b, sixty+responses) }
+func BenchmarkRehearse60Baseline(b *testing.B)   { benchmark(b, sixty+`compare = "baseline"`) }
+func BenchmarkRehearse60Best(b *testing.B)       { benchmark(b, sixty+`compare = "best"`) }
+func BenchmarkRehearse60OwnQuadratic(b *testing.B) {
+	benchmark(b, sixty+"[drift]\nmodel = \"quadratic\"\nshared = false\n")
+}
+func BenchmarkRehearse60Factorial(b *testing.B) {
+	plan := strings.Replace(sixty, "levels = [0, 4, 8, 12, 16]\nbaseline = 0", "levels = [0, 4, 8]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n", 1)
+	benchmark(b, strings.Replace(plan, "count = 4\nreplicates = 3", "count = 5\nreplicates = 2", 1))
+}

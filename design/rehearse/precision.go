@@ -1,0 +1,45 @@
+package rehearse
+
+import "math"
+
+// precision is what a design says of the comparisons of a factor, whatever the response: variances
+// in units of the noise's.
+type precision struct {
+	df       int
+	live     []int     // levels that can take part
+	variance []float64 // of the difference of levels i and j, by i·n + j; NaN where it cannot be estimated
+	with     []float64 // covariance of the difference of i and j with the mean of j
+	meanVar  []float64 // NaN where the mean cannot be estimated
+}
+
+// values are the estimates of the comparisons of a factor for one response.
+type values struct {
+	sigma2 float64   // residual mean square
+	mean   []float64 // of each level
+	diff   []float64 // of levels i and j, by i·n + j
+}
+
+func newPrecision(n int) precision {
+	return precision{variance: make([]float64, n*n), with: make([]float64, n*n), meanVar: make([]float64, n)}
+}
+
+func newValues(n int) values {
+	return values{mean: make([]float64, n), diff: make([]float64, n*n)}
+}
+
+// clear forgets all but the levels that can take part.
+func (p *precision) clear(df int, live []int) {
+	p.df, p.live = df, live
+	nan := math.NaN()
+	for i := range p.variance {
+		p.variance[i], p.with[i] = nan, nan
+	}
+	for i := range p.meanVar {
+		p.meanVar[i] = nan
+	}
+}
+
+func (p *precision) set(i, j int, variance, with float64) {
+	n := len(p.meanVar)
+	p.variance[i*n+j], p.with[i*n+j] = variance, with
+}

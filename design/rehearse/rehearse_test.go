@@ -1,0 +1,267 @@
+package rehearse
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"strings"
+	"testing"
+
+	"fairrun/design"
+	"fairrun/design/order"
+
+	"github.com/google/go-cmp/cmp"
+	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/dist"
+	"fairrun/stats/verdict"
+)
+
+func rehearsed(t *testing.T, plan string, campaigns int) *Rehearsal {
+	t.Helper()
+	r, err := Rehearse(read(t, plan), Options{Campaigns: campaigns, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func TestFiguresDoNotDependOnProcessors(t *testing.T) {
+	plan := sixty + responses
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	one := rehearsed(t, plan, 330)
+	for _, n := range []int{2, 7} {
+		runtime.GOMAXPROCS(n)
+		if diff := cmp.Diff(one, rehearsed(t, plan, 330)); diff != "" {
+			t.Errorf("with %d processors:\n%s", n, diff)
+		}
+	}
+	other, err := Rehearse(read(t, plan), Options{Campaigns: 330, Seed: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if cmp.Equal(one.Cases, other.Cases) {
+		t.Error("another seed gives the same figures")
+	}
+}
+
+func TestProgressCountsAllCampaigns(t *testing.T) {
+	last, calls := 0, 0
+	_, err := Rehearse(read(t, sixty), Options{Campaigns: 120, Progress: func(done int) {
+		if done <= last {
+			t.Errorf("progress went from %d to %d", last, done)
+		}
+		last = done
+		calls++
+	}})
+	if err != nil || last != 120 || calls != 3 {
+		t.Errorf("progress ended at %d after %d calls, error %v; want 120 after 3", last, calls, err)
+	}
+}
+
+const quiet = `
+[simulation]
+heat = "0 K"
+sag = "0%"
+drop = "0%"
+spread = "0%"
+failures = "0%"
+outliers = "0%"
+`
+
+// within fails unless a rate in n campaigns lies within five Monte-Carlo standard errors of a chance.
+func within(t *testing.T, what string, r Rate, n int, chance float64) {
+	t.Helper()
+	se := math.Sqrt(chance * (1 - chance) / float64(n))
+	if math.Abs(float64(r.Value)-chance) > 5*se {
+		t.Errorf("%s: %.4f in %d campaigns, want %.4f ± %.4f", what, float64(r.Value), n, chance, se)
+	}
+}
+
+// On a bench without heat and sag every order keeps its promise: false alarms at alpha, coverage of one
+// interval of Tukey's ten at P(|t₄₀| ≤ q/√2).
+func TestAllOrdersAreHonestWithoutDrift(t *testing.T) {
+	const n = 4000
+	plan := strings.Replace(sixty, "[analysis]", "[drift]\nmodel = \"none\"\n[analysis]", 1) + quiet
+	r := rehearsed(t, plan, n)
+	// q(0.95; 5 groups, 52 df) = 3.9962; P(|t₅₂| ≤ q/√2 = 2.8257) = 0.99332: R 4.4 ptukey/qtukey, pt, quoted to five figures.
+	const alone = 0.99332
+	orders := r.Cases[0].Orders
+	if len(orders) != 3 {
+		t.Fatalf("%d orders, want 3", len(orders))
+	}
+	for _, o := range orders {
+		within(t, o.Order+": false alarms", o.Alarms, n, 0.05)
+		within(t, o.Order+": coverage", o.Differing.Coverage, n, alone)
+		if b := o.Differing.Bias; math.Abs(float64(b.Value)) > 5*float64(b.SE) {
+			t.Errorf("%s: bias %v ± %v, want none", o.Order, b.Value, b.SE)
+		}
+	}
+}
+
+// On a bench that drifts hard sorted order is wrong nearly always, and the order drawn is not.
+func TestSortedOrderIsWrongUnderDrift(t *testing.T) {
+	const n = 1000
+	r := rehearsed(t, sixty+"[simulation]\nheat = \"80 K\"\nsag = \"30%\"\n", n)
+	for _, o := range r.Cases[0].Orders {
+		switch {
+		case o.Order == Sorted && o.Drift == design.DriftNone:
+			if o.Alarms.Value < 0.99 || o.Differing.Coverage.Value > 0.01 {
+				t.Errorf("sorted without drift: false alarms %v, coverage %v; want nearly all and nearly none", o.Alarms.Value, o.Differing.Coverage.Value)
+			}
+			// The level that runs last takes the bench at its worst: slower by far more than the margin of 2 %.
+			if o.Differing.Bias.Value < 0.05 {
+				t.Errorf("sorted without drift: bias %v, want above 0.05", o.Differing.Bias.Value)
+			}
+		case o.Order == Drawn:
+			if o.Alarms.Value > 0.07 || o.Differing.Coverage.Value < 0.98 {
+				t.Errorf("drawn: false alarms %v, coverage %v", o.Alarms.Value, o.Differing.Coverage.Value)
+			}
+		}
+	}
+	if want := "in sorted order"; !strings.Contains(r.Cases[0].Sentence, want) {
+		t.Errorf("sentence %q does not say %q", r.Cases[0].Sentence, want)
+	}
+}
+
+// One run of each level a block, sorted: a line through the block is a line through the levels.
+func TestSortedOrderCannotTellDriftFromSettings(t *testing.T) {
+	r := rehearsed(t, strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nreplicates = 1", 1), 20)
+	found := false
+	for _, o := range r.Cases[0].Orders {
+		if o.Order == Sorted && o.Drift == design.DriftLinear {
+			found = true
+			if o.Problem == "" || o.Alarms.Value.Known() || o.Differing.Coverage.Value.Known() {
+				t.Errorf("sorted with a line: %+v, want a problem and no figures", o)
+			}
+		}
+	}
+	if !found {
+		t.Error("the order is not listed")
+	}
+}
+
+// Every word is counted, and no margin means that there is no difference to find.
+func TestRatesAddUp(t *testing.T) {
+	sum := func(w Words) float64 {
+		return float64(w.Matters.Value + w.Real.Value + w.Trivial.Value + w.Equal.Value + w.Unresolved.Value)
+	}
+	r := rehearsed(t, sixty+responses+"[[response]]\nname = \"hum\"\nbetter = \"lower\"\n", 200)
+	for _, c := range r.Cases {
+		for _, o := range c.Orders {
+			near(t, c.Response+": words when nothing differs", sum(o.Nothing), 1)
+			if c.Response == "hum" {
+				if o.Differing != nil {
+					t.Errorf("hum has no margin, yet %+v", o.Differing)
+				}
+				continue
+			}
+			near(t, c.Response+": words when one level differs", sum(o.Differing.Words), 1)
+			if o.Differing.Found.Value > o.Differing.Matters.Value+o.Differing.Real.Value+o.Differing.Trivial.Value {
+				t.Errorf("%s: found %v exceeds the words that claim a difference", c.Response, o.Differing.Found.Value)
+			}
+		}
+	}
+}
+
+// Failures are left out of the means and counted: 60 runs at 20 %, 12 a campaign.
+func TestFailuresAreCounted(t *testing.T) {
+	const n = 400
+	r := rehearsed(t, sixty+"[simulation]\nfailures = \"20%\"\n", n)
+	for _, o := range r.Cases[0].Orders {
+		// Variance of a campaign's failures 60·0.2·0.8 = 9.6; five standard errors.
+		if math.Abs(o.Failed-12) > 5*math.Sqrt(9.6/n) {
+			t.Errorf("%s: %v failed runs a campaign, want 12", o.Order, o.Failed)
+		}
+		if o.Alarms.Value > 0.3 && o.Order == Drawn {
+			t.Errorf("failures raise false alarms to %v", o.Alarms.Value)
+		}
+	}
+}
+
+// Warm-up and reference runs keep their places in sorted and random order, and the drawn runs are those
+// of the order drawn.
+func TestArrangeKeepsTheRuns(t *testing.T) {
+	e, err := newEngine(read(t, sixty), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := order.Plan{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true, Warmup: 1, Reference: []int{4}, Baseline: 1}
+	d, err := order.Draw(p, 9)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e.drawn, e.length, e.frame.blocks = d, p.Length(), 2
+	e.analysed = make([]bool, p.Length())
+	w := newWorker(e)
+	w.arrange(Sorted, nil)
+	if got, want := fmt.Sprint(w.blocks), "[[1 0 0 1 1 1 2 2] [1 0 0 1 1 1 2 2]]"; got != want {
+		t.Errorf("sorted %v, want %v", got, want)
+	}
+	w.arrange(Random, order.NewSource(1, 1<<40))
+	for b, block := range w.blocks {
+		count := [3]int{}
+		for _, t := range block {
+			count[t]++
+		}
+		if block[0] != 1 || block[4] != 1 || count != [3]int{2, 4, 2} {
+			t.Errorf("random block %d is %v: want the baseline at 1 and 5 and two runs of each level besides", b+1, block)
+		}
+	}
+}
+
+// The critical value of nearly equal correlations lies within a few thousandths of that of equal ones with
+// the same mean: exact values by product structure, as drift and unequal replication make them.
+func TestInterpolatedCriticalValue(t *testing.T) {
+	for _, family := range []string{design.CompareBaseline, design.CompareBest} {
+		c := &criticals{compare: family, alpha: 0.05}
+		for _, replicates := range [][]float64{{12, 12, 12, 12, 12}, {12, 11, 12, 13, 12}, {10, 12, 11, 12, 9}, {14, 9, 9, 10, 12}, {8, 12, 12, 12, 12}} {
+			n := len(replicates)
+			p := newPrecision(n)
+			live := []int{0, 1, 2, 3, 4}
+			p.clear(51, live)
+			loading := make([]float64, n-1)
+			corr := mat.NewSymDense(n-1, nil)
+			for i := range n {
+				for j := range n {
+					if i != j {
+						p.set(i, j, 1/replicates[i]+1/replicates[j], 0)
+					}
+				}
+			}
+			for i := range loading {
+				loading[i] = math.Sqrt(replicates[i+1] / (replicates[0] + replicates[i+1]))
+			}
+			for i := range loading {
+				for j := range loading {
+					if corr.SetSym(i, j, loading[i]*loading[j]); i == j {
+						corr.SetSym(i, i, 1)
+					}
+				}
+			}
+			want, _ := dist.MultivariateT{Corr: corr, DF: 51}.UpperQuantile(0.05, family == design.CompareBaseline)
+			if got := c.against(&p, 0); math.Abs(got-want) > 0.003 {
+				t.Errorf("%s, replicates %v: critical value %v, exact %v", family, replicates, got, want)
+			}
+		}
+	}
+}
+
+func TestRateOfNoneIsNotExact(t *testing.T) {
+	// (0+1)/(98+2) = 1/100.
+	got, want := rate(0, 98), Rate{0, verdict.Number(math.Sqrt(0.01 * 0.99 / 98))}
+	if got.Value != 0 || math.Abs(float64(got.SE-want.SE)) > 1e-15 {
+		t.Errorf("rate(0, 98) = %v, want %v", got, want)
+	}
+	if r := rate(3, 0); r.Value.Known() || r.SE.Known() {
+		t.Errorf("rate of no campaigns is %v", r)
+	}
+}
+
+func TestOutOf100(t *testing.T) {
+	for rate, want := range map[float64]string{0: "0", 0.001: "fewer than 1", 0.051: "5", 0.93: "93", 0.999: "more than 99", 1: "100"} {
+		if got := outOf100(rate); got != want {
+			t.Errorf("outOf100(%v) = %q, want %q", rate, got, want)
+		}
+	}
+}

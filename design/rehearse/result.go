@@ -1,0 +1,202 @@
+package rehearse
+
+import (
+	"math"
+
+	"fairrun/design"
+	"fairrun/stats/verdict"
+)
+
+// Schema names the JSON contract of [Rehearsal].
+const Schema = "fairrun.rehearse/1"
+
+// Rehearsal says how a plan fared on the simulated bench.
+type Rehearsal struct {
+	Schema    string           `json:"schema"`
+	Campaign  verdict.Campaign `json:"campaign"`
+	Seed      uint64           `json:"seed"`
+	Campaigns int              `json:"campaigns"` // of each order
+	Runs      int              `json:"runs"`      // of each campaign
+	Block     string           `json:"block"`     // what the plan calls a block
+	Drift     design.Drift     `json:"drift"`     // the plan's
+	Alpha     float64          `json:"alpha"`
+	Power     float64          `json:"power"`
+	Compare   string           `json:"compare"`
+	Bench     Assumed          `json:"bench"`
+	Cases     []Case           `json:"cases"` // each family of comparisons of each response
+}
+
+// Assumed is the bench: shares are of one, times in seconds, temperatures in °C and K.
+type Assumed struct {
+	Ambient     float64 `json:"ambient"`
+	Heat        float64 `json:"heat"`
+	WarmUp      float64 `json:"warm_up"`
+	Run         float64 `json:"run"`
+	Rest        float64 `json:"rest"`
+	Swap        float64 `json:"swap"`
+	Sag         float64 `json:"sag"`
+	Drop        float64 `json:"drop"`
+	Used        float64 `json:"used"`
+	Spread      float64 `json:"spread"`
+	Failures    float64 `json:"failures"`
+	Outliers    float64 `json:"outliers"`
+	OutlierSize float64 `json:"outlier_size"`
+	Stated      bool    `json:"stated"` // by the plan; false: the bench that stands for a plan without [simulation]
+}
+
+// Case is one family of comparisons of one response. Differences are shares where the margin is
+// relative, otherwise in the response's unit.
+type Case struct {
+	Response   string          `json:"response"`
+	Unit       string          `json:"unit"`
+	Scale      string          `json:"scale"`
+	Margin     *verdict.Margin `json:"margin"`
+	Noise      float64         `json:"noise"`   // standard deviation that was simulated, relative if Relative
+	Volts      float64         `json:"volts"`   // exponents of the response's reaction to the bench
+	Copper     float64         `json:"copper"`  //
+	Factor     string          `json:"factor"`  // "A:B": the combinations
+	Level      string          `json:"level"`   // of the comparison that is rehearsed
+	Against    string          `json:"against"` // likewise
+	Difference verdict.Number  `json:"difference"`
+	Relative   bool            `json:"relative"` // differences, bias and noise are shares
+	Orders     []Outcome       `json:"orders"`
+	Sentence   string          `json:"sentence"`
+}
+
+// Outcome says how one order fared under one analysis.
+type Outcome struct {
+	Order     string   `json:"order"`             // Drawn, Sorted or Random
+	Drift     string   `json:"drift"`             // drift model of the analysis
+	Problem   string   `json:"problem,omitempty"` // why there are no figures; all are null then
+	Failed    float64  `json:"failed"`            // runs that failed in a campaign, on average
+	Alarms    Rate     `json:"false_alarms"`      // campaigns with any comparison of the family called different when nothing differs
+	Nothing   Words    `json:"nothing"`           // of the comparison that is rehearsed, when nothing differs
+	Differing *Finding `json:"differing"`         // when level differs; null without a difference to find
+}
+
+// Finding says what becomes of a true difference.
+type Finding struct {
+	Words
+	Found    Rate `json:"found"`    // clear of zero on the right side
+	Bias     Rate `json:"bias"`     // mean of estimate less truth, in the terms of the difference
+	Coverage Rate `json:"coverage"` // of the interval, among campaigns in which the comparison could be made
+}
+
+// Words holds how often each verdict is given.
+type Words struct {
+	Matters    Rate `json:"matters"`
+	Real       Rate `json:"real"`
+	Trivial    Rate `json:"trivial"`
+	Equal      Rate `json:"equal"`
+	Unresolved Rate `json:"unresolved"`
+}
+
+// Rate is a figure with its Monte-Carlo standard error.
+type Rate struct {
+	Value verdict.Number `json:"value"`
+	SE    verdict.Number `json:"se"`
+}
+
+var unknownRate = Rate{verdict.Unknown, verdict.Unknown}
+
+// rate is the share of n campaigns. Its standard error √(p(1−p)/n) takes p = (count+1)/(n+2), the mean
+// of what the count leaves possible (Laplace), so that a rate of none does not claim to be exact.
+func rate(count, n int) Rate {
+	if n == 0 {
+		return unknownRate
+	}
+	p := float64(count+1) / float64(n+2)
+	return Rate{verdict.Number(float64(count) / float64(n)), verdict.Number(math.Sqrt(p * (1 - p) / float64(n)))}
+}
+
+func wordRates(count [len(words)]int, n int) Words {
+	var r [len(words)]Rate
+	for i, c := range count {
+		r[i] = rate(c, n)
+	}
+	return Words{Matters: r[0], Real: r[1], Trivial: r[2], Equal: r[3], Unresolved: r[4]}
+}
+
+// assumed is the bench of a plan.
+func assumed(c *design.Campaign) Assumed {
+	s := c.Simulation
+	if s == nil {
+		s = c.DefaultSimulation()
+	}
+	return Assumed{
+		Ambient: s.Ambient, Heat: s.Heat, WarmUp: s.WarmUp.Seconds(), Run: s.Run.Seconds(), Rest: s.Rest.Seconds(), Swap: s.Swap.Seconds(),
+		Sag: s.Sag, Drop: s.Drop, Used: s.Used, Spread: s.Spread,
+		Failures: s.Failures, Outliers: s.Outliers, OutlierSize: s.OutlierSize, Stated: c.Simulation != nil,
+	}
+}
+
+// result puts the tally of all campaigns into words and figures.
+func (e *engine) result(t *tally) *Rehearsal {
+	c := e.plan
+	out := &Rehearsal{
+		Schema: Schema, Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope}, Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
+		Block: c.Block.Name, Drift: c.Drift, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
+		Bench: assumed(c), Cases: []Case{},
+	}
+	for r, m := range e.measures {
+		for k := range e.factors {
+			if e.factors[k].between {
+				continue
+			}
+			out.Cases = append(out.Cases, e.caseOf(t, m, r, k))
+		}
+	}
+	return out
+}
+
+func (e *engine) caseOf(t *tally, m *measure, r, k int) Case {
+	p, f := m.plan, &e.factors[k]
+	c := Case{
+		Response: p.Name, Unit: p.Unit, Scale: p.Scale, Volts: m.response.Volts, Copper: m.response.Copper,
+		Factor: f.name, Level: f.labels[f.level], Against: f.labels[f.against],
+		Relative: m.log || m.percent, Difference: verdict.Unknown, Orders: []Outcome{},
+	}
+	if p.Margin.Set {
+		c.Margin = &verdict.Margin{Value: p.Margin.Value, Relative: p.Margin.Relative}
+	}
+	if !math.IsNaN(m.truth) {
+		c.Difference = verdict.Number(m.offScale(m.truth))
+	}
+	switch {
+	case m.log:
+		c.Noise = math.Sqrt(math.Expm1(m.noise * m.noise))
+	case m.percent:
+		c.Noise = m.noise / m.response.Base
+	default:
+		c.Noise = m.noise
+	}
+	for i, tr := range e.trials {
+		c.Orders = append(c.Orders, e.outcome(&tr, t.trials[i], t.campaigns, m, r, k))
+	}
+	c.Sentence = c.sentence()
+	return c
+}
+
+func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) Outcome {
+	o := Outcome{Order: tr.order, Drift: tr.drift.Model, Problem: tr.problem}
+	if n > 0 {
+		o.Failed = float64(t.failed) / float64(n)
+	}
+	if tr.problem != "" {
+		n = 0
+	}
+	count := &t.cases[r][k]
+	o.Alarms = rate(count.alarms, n)
+	o.Nothing = wordRates(count.words, n)
+	if math.IsNaN(m.truth) {
+		return o
+	}
+	d := &Finding{Words: wordRates(count.differ, n), Found: rate(count.found, n), Bias: unknownRate, Coverage: rate(count.covered, count.judged)}
+	if j := float64(count.judged); j > 1 {
+		mean := count.errors / j
+		se := math.Sqrt(max(0, count.errorsSqu-j*mean*mean) / (j - 1) / j)
+		d.Bias = Rate{verdict.Number(m.offScale(mean)), verdict.Number(m.offScale(se))}
+	}
+	o.Differing = d
+	return o
+}

@@ -1,0 +1,88 @@
+package rehearse
+
+import "math"
+
+// tally counts what came of some campaigns.
+type tally struct {
+	campaigns int
+	trials    []*trialTally
+}
+
+type trialTally struct {
+	failed int           // runs
+	cases  [][]caseTally // of each response and factor
+}
+
+// caseTally counts what came of one response and factor.
+type caseTally struct {
+	alarms            int
+	words, differ     [len(words)]int // of the comparison that is rehearsed, when nothing differs and when it does
+	found, covered    int
+	judged            int     // campaigns in which the comparison could be made
+	errors, errorsSqu float64 // estimate less truth: sum and sum of squares
+}
+
+func newTally(e *engine) *tally {
+	t := &tally{}
+	for range e.trials {
+		tr := &trialTally{}
+		for range e.measures {
+			tr.cases = append(tr.cases, make([]caseTally, len(e.factors)))
+		}
+		t.trials = append(t.trials, tr)
+	}
+	return t
+}
+
+// nothing counts a campaign in which all levels are equal.
+func (c *caseTally) nothing(alarm bool, i interval) {
+	if alarm {
+		c.alarms++
+	}
+	c.words[wordIndex(i.word)]++
+}
+
+// differing counts a campaign in which one level differs by truth. A difference counts as found when
+// it is clear of zero on the right side.
+func (c *caseTally) differing(i interval, truth float64) {
+	c.differ[wordIndex(i.word)]++
+	if math.IsNaN(i.estimate) {
+		return
+	}
+	c.judged++
+	if i.clear() && i.estimate*truth > 0 {
+		c.found++
+	}
+	if i.low <= truth && truth <= i.high {
+		c.covered++
+	}
+	d := i.estimate - truth
+	c.errors += d
+	c.errorsSqu += d * d
+}
+
+// add adds other campaigns.
+func (t *tally) add(u *tally) {
+	t.campaigns += u.campaigns
+	for i, tr := range t.trials {
+		tr.failed += u.trials[i].failed
+		for r := range tr.cases {
+			for k := range tr.cases[r] {
+				tr.cases[r][k].add(&u.trials[i].cases[r][k])
+			}
+		}
+	}
+}
+
+func (c *caseTally) add(d *caseTally) {
+	c.alarms += d.alarms
+	for i := range words {
+		c.words[i] += d.words[i]
+		c.differ[i] += d.differ[i]
+	}
+	c.found += d.found
+	c.covered += d.covered
+	c.judged += d.judged
+	c.errors += d.errors
+	c.errorsSqu += d.errorsSqu
+}

@@ -1,0 +1,206 @@
+package rehearse
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"fairrun/design/order"
+	"fairrun/stats/compare"
+	"fairrun/stats/verdict"
+)
+
+// plans of all kinds whose rehearsal is held against the verdict itself.
+var plans = map[string]string{
+	"pairs":                     sixty + responses,
+	"baseline":                  sixty + responses + undisturbed + compareWith("baseline"),
+	"best":                      sixty + responses + undisturbed + compareWith("best"),
+	"no drift":                  sixty + responses + "[drift]\nmodel = \"none\"\n",
+	"quadratic":                 sixty + responses + "[drift]\nmodel = \"quadratic\"\n",
+	"own lines":                 sixty + responses + "[drift]\nshared = false\n",
+	"own parabolas":             sixty + responses + "[drift]\nmodel = \"quadratic\"\nshared = false\n",
+	"many failures":             sixty + responses + "[simulation]\nfailures = \"30%\"\n",
+	"per cent on raw":           strings.Replace(sixty, "noise = \"1.2%\"", "noise = \"1.2%\"\nscale = \"raw\"", 1),
+	"positions":                 strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nreplicates = 1", 1) + "[drift]\nmodel = \"position\"\n",
+	"incomplete blocks":         strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1),
+	"two runs a level":          strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 2\nreplicates = 1", 1) + "[simulation]\nfailures = \"10%\"\n",
+	"interactions":              strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1),
+	"whole plots":               strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	"whole plots, main effects": "interactions = false\n" + strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	"reference runs":            sixty + "[order]\nwarmup = 1\nreference = [6, 12]\n",
+	"main effects":              "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
+}
+
+// undisturbed plans have equal replication and no drift, where critical values of all families are exact.
+const undisturbed = "[simulation]\nfailures = \"0%\"\n[drift]\nmodel = \"none\"\n"
+
+func compareWith(family string) string { return "#" + family }
+
+// family reads the word that compareWith put into a plan.
+func planOf(t *testing.T, text string) string {
+	t.Helper()
+	plan, family, found := strings.Cut(text, "#")
+	if found {
+		plan = strings.Replace(plan, "[analysis]", "[analysis]\ncompare = \""+family+"\"", 1)
+	}
+	return plan
+}
+
+// Every interval and word that a rehearsal reads is the one that the verdict gives for the same runs, to
+// 1e-9 of the half width.
+func TestRehearsalIsTheVerdict(t *testing.T) {
+	for name, text := range plans {
+		t.Run(name, func(t *testing.T) {
+			c := read(t, planOf(t, text))
+			e, err := newEngine(c, 11)
+			if err != nil {
+				t.Fatal(err)
+			}
+			const tolerance = 1e-9
+			w := newWorker(e)
+			runs := order.NewSource(3, 1<<40)
+			compared, slow := 0, 0
+			for n := range 4 {
+				e.set.Sampler(order.NewSource(uint64(n), 1<<41)).Fill(w.first)
+				for i, tr := range e.trials {
+					w.arrange(tr.order, order.NewSource(uint64(n), 1<<42))
+					w.onBench(w.blocks, runs)
+					k := n%(len(e.factors)+1) - 1 // no level differs, then one of each factor
+					n, s := agree(t, w, w.fits[i], k, tolerance)
+					compared += n
+					slow += s
+				}
+			}
+			t.Logf("%d intervals compared, %d orders fitted by linmod", compared, slow)
+			if compared == 0 {
+				t.Error("nothing was compared")
+			}
+		})
+	}
+}
+
+// agree holds the runs in hand against the verdict and returns how many intervals it compared.
+func agree(t *testing.T, w *worker, f *fit, differing int, tolerance float64) (compared, slow int) {
+	t.Helper()
+	v, err := w.verdict(f.drift, differing)
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := f.prepare(w.treatment, w.good)
+	full = full && w.plot == nil
+	g := w.general(f.drift)
+	if !full {
+		slow++
+	}
+	for r, m := range w.measures {
+		if w.nothing(m, r); differing >= 0 {
+			w.differing(m, r, differing)
+		}
+		type path struct {
+			name string
+			fitted
+			precision func(k int) *precision
+		}
+		paths := []path{{"linmod", g, func(k int) *precision { return &g.mean[k] }}}
+		if full {
+			paths = append(paths, path{"fit", f, func(k int) *precision { return &f.mean[k].precision }})
+		}
+		for _, p := range paths {
+			p.solve(w.y, w.values)
+			for k := range w.factors {
+				j := &w.judge
+				j.m, j.f, j.p, j.v = m, &w.factors[k], p.precision(k), &w.values[k]
+				alarm := false
+				for _, c := range v.Responses[r].Comparisons {
+					if c.Factor != j.f.name {
+						continue
+					}
+					word := c.Verdict
+					alarm = alarm || word != compare.Equal && word != compare.Unresolved
+					got := j.named(c.Level, c.Against)
+					low, high := float64(c.Low), float64(c.High)
+					if m.percent {
+						low, high = float64(c.PercentLow), float64(c.PercentHigh)
+					}
+					if close := closeTo(got.low, low, high-low, tolerance) && closeTo(got.high, high, high-low, tolerance); !close {
+						t.Errorf("%s of %s: %s − %s is %v to %v, the verdict has %v to %v", p.name, m.plan.Name, c.Level, c.Against, got.low, got.high, low, high)
+					}
+					if tolerance < 1e-6 && got.word != word {
+						t.Errorf("%s of %s: %s − %s is called %s, the verdict says %s", p.name, m.plan.Name, c.Level, c.Against, got.word, word)
+					}
+					compared++
+				}
+				if got := j.alarm(); tolerance < 1e-6 && got != alarm {
+					t.Errorf("%s of %s: alarm %v, the verdict's words say %v", p.name, m.plan.Name, got, alarm)
+				}
+			}
+		}
+	}
+	return compared, slow
+}
+
+// named is the comparison of two levels, or of one with the best other, by name.
+func (j *judge) named(level, against string) interval {
+	index := map[string]int{}
+	for i, l := range j.f.labels {
+		index[l] = i
+	}
+	i, k := index[level], index[against]
+	if _, ok := index[against]; !ok {
+		for a, b := range j.withBest() {
+			if j.p.live[a] == i {
+				return j.held(b)
+			}
+		}
+		return unknown
+	}
+	if !j.possible() {
+		return unknown
+	}
+	c := 0.0
+	if j.crit.compare == "pairs" {
+		c = j.crit.pairs(j.p)
+	} else {
+		c = j.crit.against(j.p, k)
+	}
+	return j.difference(i, k, c)
+}
+
+func closeTo(got, want, width, tolerance float64) bool {
+	if math.IsNaN(want) {
+		return math.IsNaN(got)
+	}
+	return math.Abs(got-want) <= tolerance*width/2+1e-14
+}
+
+// The comparison that is rehearsed is one of those that the family makes.
+func TestRehearsedComparison(t *testing.T) {
+	for name, want := range map[string]string{
+		"pairs": "16 0", "baseline": "16 0", "interactions": "16 B 0 A",
+		"whole plots": "16 A 0 A", "whole plots, main effects": "16 0",
+	} {
+		e, err := newEngine(read(t, planOf(t, plans[name])), 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := e.factors[0]
+		if got := fmt.Sprint(f.labels[f.level], " ", f.labels[f.against]); got != want {
+			t.Errorf("%s: %s, want %s", name, got, want)
+		}
+	}
+	f := factor{labels: []string{"0", "4", "8"}, base: 2}
+	f.choose(nil)
+	if f.level != 0 || f.against != 2 {
+		t.Errorf("with the last level as baseline: %d against %d, want 0 against 2", f.level, f.against)
+	}
+}
+
+// What the verdict refuses, the rehearsal refuses in its words.
+func TestVerdictRefusesPlan(t *testing.T) {
+	plan := strings.Replace(sixty, "margin = \"2%\"\nnoise = \"1.2%\"", "margin = 12\nscale = \"log\"", 1)
+	_, err := Rehearse(read(t, plan), Options{Campaigns: 1})
+	if _, ok := err.(*verdict.RequestError); !ok {
+		t.Errorf("Rehearse = %v, want a RequestError", err)
+	}
+}
