@@ -16,9 +16,8 @@ import (
 // them.
 //
 // Warm-up runs are left out; reference runs are runs of the baseline like any
-// other. Whole plots enter as blocks, so that what differs between them is judged
-// by nothing that varies within them: levels of a factor that is hard to change
-// are then not compared at all, and the rest is compared within whole plots.
+// other. Whole plots are random: levels of a factor that is hard to change are
+// compared by the noise between whole plots, the rest by that within them.
 func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 	done := s.DoneOrder()
 	s = analysed(s)
@@ -51,7 +50,7 @@ func columns(s *sheet.Sheet, position []int) verdict.Data {
 	d := verdict.Data{Treatments: s.Factors(), Blocks: []linmod.Factor{s.Blocks()}}
 	addDrift(&d, s.Campaign.Drift, position)
 	if s.Draw.Order.Plan.WholePlots != nil {
-		d.Blocks = append(d.Blocks, wholePlots(s))
+		d.Random = append(d.Random, wholePlots(s))
 	}
 	return d
 }
@@ -78,7 +77,7 @@ func wholePlots(s *sheet.Sheet) linmod.Factor {
 	return f
 }
 
-// betweenPlots says what whole plots leave open.
+// betweenPlots says how much stands behind the levels that are hard to change.
 func betweenPlots(s *sheet.Sheet) []verdict.Check {
 	p := s.Draw.Order.Plan
 	if p.WholePlots == nil {
@@ -90,8 +89,8 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 			hard = append(hard, f.Name)
 		}
 	}
-	return []verdict.Check{remark("whole plots", true,
-		"%s is set once for a whole plot, so its effect is told by %d whole plots of each setting, however many runs they hold; runs within a whole plot say nothing of the noise between them, so comparisons across settings are left open",
+	return []verdict.Check{remark("whole plots", false,
+		"%s is set once for a whole plot, so its effect is told by %d whole plots of each setting, however many runs they hold",
 		strings.Join(hard, " and "), p.Strata()[0].Replicates)}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design/table"
 	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
 	"fairrun/stats/verdict"
 )
 
@@ -18,6 +19,7 @@ type FileQuestion struct {
 	Treatments   []string
 	Interactions bool
 	Blocks       []string
+	Random       []string // "A", or "A:B" for B within A
 	Covariates   []string
 	Margin       *verdict.Margin // nil: none stated; the same for every response
 	Better       string          // "higher", "lower" or ""
@@ -38,7 +40,7 @@ func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) 
 		return nil, err
 	}
 	columns, err := table.ReadColumns(file, r, table.Wanted{
-		Categorical: slices.Concat(q.Treatments, q.Blocks),
+		Categorical: q.categorical(),
 		Numeric:     slices.Concat(q.Responses, q.Covariates),
 		Optional:    q.optional(),
 	})
@@ -59,9 +61,23 @@ func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) 
 	return v, err
 }
 
+// categorical lists the columns of categories: treatments, blocks, then those
+// that only random factors are made of.
+func (q FileQuestion) categorical() []string {
+	names := slices.Concat(q.Treatments, q.Blocks)
+	for _, r := range q.Random {
+		for _, part := range strings.Split(r, ":") {
+			if !slices.Contains(names, part) {
+				names = append(names, part)
+			}
+		}
+	}
+	return names
+}
+
 // optional is the column of statuses, unless it has another role.
 func (q FileQuestion) optional() []string {
-	if slices.Contains(slices.Concat(q.Responses, q.Treatments, q.Blocks, q.Covariates), statusColumn) {
+	if slices.Contains(slices.Concat(q.Responses, q.categorical(), q.Covariates), statusColumn) {
 		return nil
 	}
 	return []string{statusColumn}
@@ -88,7 +104,7 @@ func (q FileQuestion) check() error {
 	for _, r := range []struct {
 		name    string
 		columns []string
-	}{{"response", q.Responses}, {"treatment", q.Treatments}, {"block", q.Blocks}, {"covariate", q.Covariates}} {
+	}{{"response", q.Responses}, {"treatment", q.Treatments}, {"block", q.Blocks}, {"random factor", q.Random}, {"covariate", q.Covariates}} {
 		for _, c := range r.columns {
 			if was, taken := role[c]; taken && was == r.name {
 				return refuse("column %q is named twice as %s", c, was)
@@ -105,11 +121,23 @@ func (q FileQuestion) check() error {
 func (q FileQuestion) data(c *table.Columns) verdict.Data {
 	d := verdict.Data{Name: func(row int) string { return fmt.Sprintf("row %d", c.FileRow(row)) }}
 	for i := range c.Categorical {
-		f := linmod.Factor{Name: c.Categorical[i].Name, Levels: c.Categorical[i].Levels, Code: c.Categorical[i].Code}
-		if i < len(q.Treatments) {
+		f := factor(c, i)
+		switch {
+		case i < len(q.Treatments):
 			d.Treatments = append(d.Treatments, f)
-		} else {
+		case i < len(q.Treatments)+len(q.Blocks):
 			d.Blocks = append(d.Blocks, f)
+		}
+	}
+	for _, name := range q.Random {
+		var parts []linmod.Factor
+		for _, part := range strings.Split(name, ":") {
+			parts = append(parts, factor(c, slices.Index(q.categorical(), part)))
+		}
+		if len(parts) == 1 {
+			d.Random = append(d.Random, parts[0])
+		} else {
+			d.Random = append(d.Random, mixed.Nested(parts...))
 		}
 	}
 	for i := range c.Numeric {
@@ -127,6 +155,11 @@ func (q FileQuestion) data(c *table.Columns) verdict.Data {
 		d.Responses = append(d.Responses, verdict.Measured{Name: n.Name, Better: q.Better, Margin: q.Margin, Scale: scale, Values: &n.Values})
 	}
 	return d
+}
+
+// factor is a column of categories as the model takes it.
+func factor(c *table.Columns, i int) linmod.Factor {
+	return linmod.Factor{Name: c.Categorical[i].Name, Levels: c.Categorical[i].Levels, Code: c.Categorical[i].Code}
 }
 
 // request is what is asked of the columns.

@@ -2,7 +2,6 @@ package verdict
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strings"
 
@@ -169,7 +168,7 @@ func (s *subject) judge() {
 		return
 	}
 	s.anova()
-	s.scope()
+	s.parts()
 	s.families = s.gather()
 	for i := range s.families {
 		s.compare(i)
@@ -232,14 +231,10 @@ func (s *subject) fitModel() error {
 	}
 	if len(s.d.Random) > 0 {
 		if err := s.random(); err != nil {
-			return fmt.Errorf("the random factors cannot be told apart in these runs: %w", err)
+			return err
 		}
 	} else {
-		f := leastSquares{Result: s.fit}
-		if s.fit.DF > 0 {
-			f.sigma2 = s.fit.Sigma2
-		}
-		s.fitted, s.sigma2 = f, f.sigma2
+		s.byLeastSquares()
 	}
 	s.out.Model.Method, s.out.Model.DFMethod = s.fitted.method()
 	return nil

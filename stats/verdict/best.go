@@ -53,7 +53,7 @@ func (s *subject) withBest(k int) {
 		if s.sign() < 0 {
 			c.Low, c.High = Number(-b.High), Number(-b.Low)
 		}
-		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, s.q.Alpha)
+		g := compare.Standardise(d, se, s.fitted.sd(), df, s.q.Alpha)
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 		s.percentOf(&c, f, rival)
 		if math.IsInf(b.High, 1) && math.IsInf(b.Low, -1) {

@@ -100,7 +100,7 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates
 		c.P = Number(single.Adjust(d/se, df))
 		c.PAdjusted = Number(law.Adjust(s.towardsBetter(d/se), df))
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
-		g := compare.Standardise(d, se, math.Sqrt(s.sigma2), df, compare.Level(min(crit, farthest), df))
+		g := compare.Standardise(d, se, s.fitted.sd(), df, compare.Level(min(crit, farthest), df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 	}
 	s.percent(c, f, i, j, crit)

@@ -16,6 +16,8 @@ type fitted interface {
 	// anova is the analysis of variance, joint the row of all treatment terms.
 	anova() []ANOVARow
 	joint() ANOVARow
+	// sd is the standard deviation that differences are standardised by.
+	sd() float64
 	// noise is what differs from run to run, and between what is random.
 	noise(alpha float64) Noise
 }

@@ -47,6 +47,8 @@ func (f leastSquares) anova() []ANOVARow {
 	return rows
 }
 
+func (f leastSquares) sd() float64 { return math.Sqrt(f.sigma2) }
+
 func (f leastSquares) joint() ANOVARow { return f.row(f.Joint()) }
 
 // row is one line of the analysis of variance; F and p are unknown where there

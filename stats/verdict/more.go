@@ -19,6 +19,9 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	if c.Verdict != compare.Unresolved || !(margin > 0) || !c.SE.Known() {
 		return nil
 	}
+	if _, random := s.fitted.(reml); random {
+		return nil // more runs of the same units are not what it takes
+	}
 	sd := math.Sqrt(s.sigma2)
 	perBlock := max(1, s.q.Growth.PerBlock)
 	now := power.Precision{SE: float64(c.SE) / sd * math.Sqrt(s.inflation()), DF: float64(c.DF)}

@@ -2,7 +2,7 @@ package verdict
 
 import (
 	"math"
-	"strings"
+	"slices"
 
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
@@ -27,6 +27,15 @@ func (f reml) anova() []ANOVARow {
 		rows = append(rows, remlRow(r))
 	}
 	return rows
+}
+
+// sd is that between runs that share nothing random.
+func (f reml) sd() float64 {
+	v := 0.0
+	for _, c := range f.Components {
+		v += c.Variance
+	}
+	return math.Sqrt(v)
 }
 
 func (f reml) joint() ANOVARow { return remlRow(f.Joint()) }
@@ -69,24 +78,40 @@ func (f reml) noise(alpha float64) Noise {
 
 // random fits the model with its random factors. The fit by least squares with
 // those factors as blocks stays beside it for the checks: what runs do within
-// everything that is random.
+// everything that is random. It also takes over where the runs do not tell how
+// large the random part of the noise is: what can be compared within it still is.
 func (s *subject) random() error {
+	s.within = s.model
+	s.within.Blocks = slices.Concat(s.d.Blocks, s.d.Random)
+	var err error
+	if s.fit, err = linmod.Fit(s.within, s.y); err != nil {
+		return err
+	}
 	r, err := mixed.Fit(mixed.Model{Fixed: s.model, Random: s.d.Random}, s.y)
 	if err != nil {
-		return err
+		s.warn("random factors", "%v; they are taken as blocks: only what differs within them is compared, and for those that were tested", err)
+		s.byLeastSquares()
+		return nil
 	}
-	within := s.model
-	within.Blocks = append(append([]linmod.Factor(nil), s.d.Blocks...), s.d.Random...)
-	if s.fit, err = linmod.Fit(within, s.y); err != nil {
-		return err
-	}
-	s.within = within
 	s.fitted, s.sigma2 = reml{r}, r.Sigma2
 	return nil
 }
 
-// scope says in words for what the verdict holds when something is random.
-func (s *subject) scope() {
+// byLeastSquares takes the comparisons from the fit by least squares.
+func (s *subject) byLeastSquares() {
+	f := leastSquares{Result: s.fit}
+	if s.fit.DF > 0 {
+		f.sigma2 = s.fit.Sigma2
+	}
+	s.fitted, s.sigma2 = f, f.sigma2
+}
+
+// parts says for what the verdict holds when something is random, and which part
+// of the noise is worth attacking.
+func (s *subject) parts() {
+	if _, random := s.fitted.(reml); !random {
+		return
+	}
 	for _, f := range s.d.Random {
 		seen := map[int32]bool{}
 		for i, v := range s.y {
@@ -94,7 +119,17 @@ func (s *subject) scope() {
 				seen[f.Code[i]] = true
 			}
 		}
-		what := strings.ReplaceAll(f.Name, ":", " within ")
-		s.note("scope", "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", what, len(seen))
+		s.note("scope", "the comparisons hold for levels of %s like the %d tested, not for these alone: their differences count as noise", f.Name, len(seen))
+	}
+	worst := Component{Share: -1}
+	for _, c := range s.out.Noise.Components {
+		if c.Share > worst.Share {
+			worst = c
+		}
+	}
+	if worst.Name == "run" {
+		s.note("noise in parts", "most of the variance (%.0f %%) is from run to run: more runs help most", 100*float64(worst.Share))
+	} else {
+		s.note("noise in parts", "most of the variance (%.0f %%) is between levels of %s: more of those help more than more runs of the same", 100*float64(worst.Share), worst.Name)
 	}
 }

@@ -49,6 +49,7 @@ func response(d *Document, r *verdict.Response, several bool) {
 	if line := noise(r); line != "" {
 		d.Text("%s", line)
 	}
+	d.Table(parts(r))
 	d.Table(failures(r))
 	d.Table(alternatives(r))
 	for _, c := range r.Checks {
@@ -316,6 +317,25 @@ func left(m verdict.Model) string {
 		return " that covariates leave"
 	}
 	return ""
+}
+
+// parts is the table of the noise's parts; it is left out when the run is the
+// only one.
+func parts(r *verdict.Response) Table {
+	t := Table{Align: "lrrr", Head: []string{"noise between", heading("sd", r.Unit), "interval", "share of variance"}}
+	percent := verdict.Number(1)
+	if r.Scale == verdict.Log {
+		t.Head[1], percent = "sd, %", 100
+	}
+	if len(r.Noise.Components) < 2 {
+		return t
+	}
+	for _, c := range r.Noise.Components {
+		low, sd, high := percent*c.Low, percent*c.SD, percent*c.High
+		n := intervalDecimals(low, sd, high)
+		t.Rows = append(t.Rows, []string{c.Name, digits(sd, n), span(low, high, n), digits(100*c.Share, 0) + " %"})
+	}
+	return t
 }
 
 // failures is the table of failed runs; it is left out when none failed.
