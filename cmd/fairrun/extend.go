@@ -40,7 +40,11 @@ func extendAction(c *cli.Context, std streams) error {
 	if blocks < 1 {
 		return misuse("say how many blocks to add, 1 or more: --blocks 2")
 	}
-	before, after, err := sheet.Extend(dir, blocks, time.Now())
+	var before, after *sheet.Sheet
+	err = whileBusy(std.Err, "searching for the best blocks", func() (err error) {
+		before, after, err = sheet.Extend(dir, blocks, time.Now())
+		return err
+	})
 	if err != nil {
 		return err
 	}

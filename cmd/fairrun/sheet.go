@@ -13,6 +13,7 @@ import (
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 )
@@ -57,7 +58,7 @@ func sheetAction(c *cli.Context, std streams) error {
 		complain(std.Err, s.Warnings)
 		return writeSheet(std.Out, s, f, c.Bool("explain"), "")
 	}
-	s, err := drawSheet(dir, c.Bool("semicolons"))
+	s, err := drawSheet(dir, c.Bool("semicolons"), std.Err)
 	if err != nil {
 		return err
 	}
@@ -65,7 +66,7 @@ func sheetAction(c *cli.Context, std streams) error {
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
-func drawSheet(dir string, semicolons bool) (*sheet.Sheet, error) {
+func drawSheet(dir string, semicolons bool, errs io.Writer) (*sheet.Sheet, error) {
 	path := filepath.Join(dir, planFile)
 	plan, err := design.Read(path)
 	if err != nil {
@@ -75,7 +76,11 @@ func drawSheet(dir string, semicolons bool) (*sheet.Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	drawn, err := sheet.NewOrder(plan, seed)
+	var drawn *order.Drawn
+	err = whileBusy(errs, "searching for the best order", func() (err error) {
+		drawn, err = sheet.NewOrder(plan, seed)
+		return err
+	})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}

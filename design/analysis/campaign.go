@@ -188,7 +188,7 @@ func moved(s *sheet.Sheet) []verdict.Check {
 		return nil
 	}
 	return []verdict.Check{remark("order made", true,
-		"runs %s were not made at the place drawn; the drift is judged by the order in which the runs were made, but the draw no longer keeps it apart from the settings", listed(o.Moved))}
+		"runs %s were not made at the place drawn; the drift is judged by the order in which the runs were made, but the draw no longer keeps it apart from the settings, and the randomisation test holds only if runs were moved for reasons that have nothing to do with their settings", listed(o.Moved))}
 }
 
 // listed names up to ten runs.
@@ -210,12 +210,4 @@ func listed(runs []int) string {
 // remark is a check without a test behind it.
 func remark(name string, flag bool, format string, args ...any) verdict.Check {
 	return verdict.Check{Name: name, Statistic: verdict.Unknown, P: verdict.Unknown, Flag: flag, Message: fmt.Sprintf(format, args...)}
-}
-
-// edits says what changed between the draw and now.
-func edits(s *sheet.Sheet) []verdict.Check {
-	if len(s.Changes) == 0 {
-		return nil
-	}
-	return []verdict.Check{remark("plan", true, "the plan was changed after the order was drawn: %s", strings.Join(s.Changes, "; "))}
 }

@@ -15,6 +15,8 @@ func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) { return VerdictOver(s, D
 // with none the test is left out.
 func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	d, q := Question(s)
+	l := looksOf(s)
+	q.Looks = l.request(s.Campaign)
 	var checks []verdict.Check
 	if draws > 0 {
 		var err error
@@ -26,10 +28,10 @@ func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	checks = slices.Concat(checks, betweenPlots(s), moved(s), edits(s))
+	checks = slices.Concat(checks, extensions(s, l), betweenPlots(s), moved(s), unexplained(s), edits(s, v))
 	for i := range v.Responses {
 		r := &v.Responses[i]
-		r.Checks = append(r.Checks, checks...)
+		r.Checks = slices.Concat(l.check(r, s.Campaign.Block), r.Checks, checks)
 	}
 	return v, nil
 }

@@ -32,6 +32,9 @@ func Verdict(v *verdict.Verdict) *Document {
 func response(d *Document, r *verdict.Response, several bool) {
 	d.Heading("%s", title(r))
 	d.Text("%s", runs(r.Runs))
+	if l := r.Look; l != nil && l.Number > 0 {
+		d.Text("Look %d of %d: adjusted p is held against %s.", l.Number, l.Of, short(l.Level, 3))
+	}
 	d.Table(comparisons(r))
 	if line := choice(r); line != "" {
 		d.Text("%s", line)

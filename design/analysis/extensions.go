@@ -1,0 +1,105 @@
+package analysis
+
+import (
+	"fmt"
+	"time"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// extensions says of every extension of a campaign whether the noise that was
+// measured by then explains it.
+//
+// How many blocks it takes follows from the noise alone, which says nothing of
+// which level is better; a campaign that is made longer for that reason keeps its
+// false alarms all but unchanged (Wittes & Brittain 1990, Statistics in Medicine 9,
+// 65–72). One that is made longer because a p-value was close does not. The
+// record holds when blocks were added and the sheet when runs were made, so that
+// the number that the noise asked for is reckoned anew from the runs of the time.
+func extensions(s *sheet.Sheet, l looks) []verdict.Check {
+	const name = "extension"
+	var out []verdict.Check
+	before := s.Draw.Draws[0].Blocks
+	for _, d := range s.Draw.Draws[1:] {
+		block := s.Campaign.Block
+		p := progressAt(s, before, d.Time)
+		text := fmt.Sprintf("%s added on %s, with %d of %s complete", were(block, d.Blocks), d.Time.Format("2006-01-02"), p.complete, blocksOf(block, before))
+		flag := false
+		switch asked, known := noiseAsked(s, d.Time, before); {
+		case p.share == 0:
+			text += ": no result was known"
+		case !known:
+			flag = true
+			text += ": what the noise measured by then asked for cannot be reckoned, so the reason is open; " + l.priceOf(max(1, p.complete))
+		case asked > before-p.complete:
+			text += fmt.Sprintf(": the noise measured by then asked for %s more than planned, so the noise alone explains it, and false alarms stay all but unchanged", atLeast(block, asked-before+p.complete))
+		default:
+			flag = true
+			text += ": the noise measured by then asked for no more than planned, so it is not the noise that explains it; " + l.priceOf(max(1, p.complete))
+		}
+		out = append(out, remark(name, flag, "%s", text))
+		before += d.Blocks
+	}
+	return out
+}
+
+// were says "1 pack was" or "2 packs were".
+func were(b design.Block, n int) string {
+	if n == 1 {
+		return blocksOf(b, n) + " was"
+	}
+	return blocksOf(b, n) + " were"
+}
+
+// atLeast says a number of blocks that may have no end.
+func atLeast(b design.Block, n int) string {
+	if n > mostBlocks {
+		return fmt.Sprintf("more than %s", blocksOf(b, mostBlocks))
+	}
+	return blocksOf(b, n)
+}
+
+// priceOf is the price of going on after a look at so many complete blocks.
+func (l looks) priceOf(complete int) string {
+	points := l.taken(complete)
+	if last := l.ends[len(l.ends)-1]; last > complete {
+		points = append(points, last)
+	}
+	return fmt.Sprintf("going on because a p-value was close raises false alarms from %s to about %s", percent(l.alpha), percent(l.falseAlarms(points)))
+}
+
+// noiseAsked is how many blocks, on top of those that were complete at some time, the
+// noise measured by then asked for: the most of any response and family. known is false when
+// it asked for nothing that can be reckoned.
+func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool) {
+	d, q := Question(s)
+	rows := analysed(s).Runs
+	for i := range rows {
+		if rows[i].Block > blocks || !madeBy(&rows[i], at) {
+			d.Status[i] = verdict.Todo
+		}
+	}
+	v, err := verdict.Analyse(d, q)
+	if err != nil {
+		return 0, false
+	}
+	c := *s.Campaign
+	c.Block.Count = blocks
+	families := shapes(&c, kept(&s.Draw.Order))
+	for i := range v.Responses {
+		for _, z := range after(&c, families, &v.Responses[i]).Sizes {
+			known = true
+			switch {
+			case z.Needed == nil:
+				asked = mostBlocks + blocks + 1
+			case z.Assured != nil:
+				asked = max(asked, z.Assured.Blocks)
+			default:
+				asked = max(asked, z.Needed.Blocks)
+			}
+		}
+	}
+	return asked, known
+}

@@ -1,0 +1,275 @@
+package analysis
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/compare"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// looks are the looks at a campaign's results: those that its plan fixes, and
+// the one that is being taken.
+//
+// A look comes after some number of complete blocks. K looks are spread evenly over
+// the blocks of the first draw, the last at the end. An extension that was drawn
+// before the end moves the last look to the new end; one that was drawn when all
+// blocks were complete comes after a look at the end, and adds one. Which looks a
+// person took is not recorded: all that could have been taken as planned count
+// as taken, which is never too lenient.
+type looks struct {
+	alpha    float64
+	planned  int // looks, by the plan
+	spending power.Spending
+
+	points []int // complete blocks at each look
+	ends   []int // those points that were the end of the campaign at the time
+	now    progress
+}
+
+func looksOf(s *sheet.Sheet) looks {
+	a := s.Campaign.Analysis
+	l := looks{alpha: a.Alpha, planned: a.Looks, spending: spendingOf(s.Campaign), now: progressOf(s)}
+	end := s.Draw.Draws[0].Blocks
+	l.points = spread(end, min(a.Looks, end))
+	for _, d := range s.Draw.Draws[1:] {
+		if progressAt(s, end, d.Time).complete < end {
+			l.points = l.points[:len(l.points)-1]
+		} else {
+			l.ends = append(l.ends, end)
+		}
+		end += d.Blocks
+		l.points = append(l.points, end)
+	}
+	l.ends = append(l.ends, end)
+	return l
+}
+
+// spread puts looks evenly over blocks: the k-th after k/looks of them, rounded up.
+func spread(blocks, looks int) []int {
+	points := make([]int, looks)
+	for k := range points {
+		points[k] = ((k+1)*blocks + looks - 1) / looks
+	}
+	return points
+}
+
+func spendingOf(c *design.Campaign) power.Spending {
+	if c.Analysis.Spending == design.SpendingPocock {
+		return power.Pocock
+	}
+	return power.OBrienFleming
+}
+
+// taken lists the complete blocks at every look up to the one that is taken after
+// so many.
+func (l looks) taken(complete int) []int {
+	var out []int
+	for _, p := range l.points {
+		if p < complete {
+			out = append(out, p)
+		}
+	}
+	if complete > 0 {
+		out = append(out, complete)
+	}
+	return out
+}
+
+// fractions are the looks up to one, over the information of the campaign as it was
+// planned at the time.
+func (l looks) fractions(complete int) []float64 {
+	end := l.ends[len(l.ends)-1]
+	for _, e := range l.ends {
+		if complete <= e {
+			end = e
+			break
+		}
+	}
+	return share(l.taken(complete), end)
+}
+
+func share(blocks []int, of int) []float64 {
+	var out []float64
+	for _, b := range blocks {
+		out = append(out, float64(b)/float64(of))
+	}
+	return out
+}
+
+// level is the two-sided level of one comparison at the look after so many blocks.
+func (l looks) level(complete int) float64 {
+	if l.planned == 1 {
+		return l.alpha
+	}
+	all := power.Schedule{Spending: l.spending, Alpha: l.alpha, Fractions: l.fractions(complete)}.Looks()
+	return all[len(all)-1].Level
+}
+
+// falseAlarms is the chance of a false alarm in one comparison when it is judged
+// after each of some numbers of complete blocks, at the level each of these looks
+// had at the time.
+func (l looks) falseAlarms(blocks []int) float64 {
+	end := float64(l.ends[len(l.ends)-1])
+	var list []power.Look
+	for _, b := range blocks {
+		list = append(list, power.Look{Fraction: float64(b) / end, Level: l.level(b)})
+	}
+	sum := 0.0
+	for _, p := range power.Crossing(list, 0) {
+		sum += p
+	}
+	return sum
+}
+
+// request is what the verdict has to know; nil when the plan has one look.
+func (l looks) request(c *design.Campaign) *verdict.Looks {
+	if l.planned == 1 {
+		return nil
+	}
+	return &verdict.Looks{Spending: l.spending, Of: len(l.points), Fractions: l.fractions(l.now.complete),
+		DF: float64(c.Freedom().Residual), Inflation: inflation(c)}
+}
+
+// inflation is how many times the information of a plan with one look a plan needs.
+func inflation(c *design.Campaign) float64 {
+	if c.Analysis.Looks == 1 {
+		return 1
+	}
+	return power.Schedule{Spending: spendingOf(c), Alpha: c.Analysis.Alpha, Fractions: share(spread(c.Block.Count, c.Analysis.Looks), c.Block.Count)}.Inflation(c.Analysis.Power)
+}
+
+// check says what may be concluded from a response at this look and what remains, and
+// the price of a look that was not planned.
+func (l looks) check(r *verdict.Response, block design.Block) []verdict.Check {
+	const name = "looks"
+	if l.planned == 1 {
+		if l.now.share == 0 || l.now.share == 1 {
+			return nil
+		}
+		return []verdict.Check{remark(name, true, "%s", l.unplanned(block))}
+	}
+	flag, text := false, ""
+	switch {
+	case l.now.complete == 0:
+		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, blocksOf(block, l.points[0]))
+	case !slices.Contains(l.points, l.now.complete):
+		flag = true
+		text = l.between(block)
+	default:
+		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.taken(l.now.complete)), len(l.points), l.now.complete, blocksOf(block, l.now.blocks))
+	}
+	if l.now.complete > 0 {
+		text += l.conclusions(r, block)
+	}
+	if len(l.now.begun) > 0 {
+		text += fmt.Sprintf(". %s %s not complete: the runs there are in the estimates, but do not count towards the look", block.Name, isAre(l.now.begun))
+	}
+	return []verdict.Check{remark(name, flag, "%s", text)}
+}
+
+// conclusions says what stands and what is open.
+func (l looks) conclusions(r *verdict.Response, block design.Block) string {
+	of := map[compare.Word]int{}
+	for _, c := range r.Comparisons {
+		of[c.Verdict]++
+	}
+	var settled []string
+	for _, w := range []compare.Word{compare.Matters, compare.Real, compare.Trivial, compare.Equal} {
+		if of[w] > 0 {
+			settled = append(settled, fmt.Sprintf("%d %s", of[w], w))
+		}
+	}
+	text := ""
+	if r.Look != nil && r.Look.Level.Known() {
+		text = fmt.Sprintf("; an adjusted p is held against %.3g, so that all looks together keep false alarms to %s", float64(r.Look.Level), percent(l.alpha))
+	}
+	if len(settled) > 0 {
+		text += "; concluded, whatever later looks bring: " + strings.Join(settled, ", ")
+	} else {
+		text += "; nothing is concluded yet"
+	}
+	if n := of[compare.Unresolved]; n > 0 {
+		text += fmt.Sprintf("; still open: %d", n)
+	}
+	if next := l.next(); next > 0 {
+		return text + fmt.Sprintf("; the next look is after %s", blocksOf(block, next))
+	}
+	return text + "; this is the last look"
+}
+
+// next is the number of complete blocks at the next look, 0 if there is none.
+func (l looks) next() int {
+	for _, p := range l.points {
+		if p > l.now.complete {
+			return p
+		}
+	}
+	return 0
+}
+
+// unplanned says the price of looking at a campaign that is under way when its plan has
+// one look, at the end.
+func (l looks) unplanned(block design.Block) string {
+	end := float64(l.now.blocks)
+	var before []float64
+	for _, p := range l.points {
+		if f := float64(p) / end; f < l.now.share {
+			before = append(before, f)
+		}
+	}
+	now := power.FalseAlarms(l.alpha, append(before, l.now.share, 1))
+	text := fmt.Sprintf("the plan has one look, at the end, and %d of %s are complete: judging now and again at the end, at the same level, raises false alarms from %s to about %s",
+		l.now.complete, blocksOf(block, l.now.blocks), percent(l.alpha), percent(now))
+	if l.now.blocks > 2 && l.now.blocks <= 100 {
+		var each []float64
+		for b := 1; b <= l.now.blocks; b++ {
+			each = append(each, float64(b)/end)
+		}
+		text += fmt.Sprintf(", and judging after every %s to about %s", block.Name, percent(power.FalseAlarms(l.alpha, each)))
+	}
+	return text + "; conclude at the end, or plan looks in the next campaign"
+}
+
+// between says what a look that comes between those planned does.
+func (l looks) between(block design.Block) string {
+	var after []string
+	for _, p := range l.points {
+		after = append(after, strconv.Itoa(p))
+	}
+	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.now.complete, blocksOf(block, l.now.blocks), strings.Join(after, ", "))
+	next := l.next()
+	if next == 0 {
+		return text
+	}
+	all := append(slices.Clone(l.points), l.now.complete)
+	slices.SortFunc(all, cmp.Compare)
+	return text + fmt.Sprintf("; this one takes the place of that after %d, and if that is taken too, false alarms rise from %s to about %s", next, percent(l.alpha), percent(l.falseAlarms(all)))
+}
+
+// blocksOf says "1 pack" or "4 packs".
+func blocksOf(b design.Block, n int) string {
+	if n == 1 {
+		return "1 " + b.Name
+	}
+	return fmt.Sprintf("%d %s", n, b.Plural())
+}
+
+// isAre names some blocks, with the verb.
+func isAre(blocks []int) string {
+	if len(blocks) == 1 {
+		return fmt.Sprintf("%d is", blocks[0])
+	}
+	return listed(blocks) + " are"
+}
+
+// percent writes a chance.
+func percent(p float64) string {
+	return strconv.FormatFloat(100*p, 'g', 3, 64) + " %"
+}
