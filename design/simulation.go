@@ -31,7 +31,9 @@ type Simulation struct {
 	Responses   []Reaction    // of each response, in the plan's order
 }
 
-// Load says how much current each level of a factor draws, relative to any one current.
+// Load says how much current each level of a factor draws, relative to any one current. What a level's
+// current does to its own run is part of that level's effect; rehearsed is what it leaves to
+// the runs after it, heat and an emptier pack.
 type Load struct {
 	Factor  string
 	Current []float64 // of each level

@@ -101,6 +101,7 @@ func newApp(std streams) *cli.App {
 			verdictCommand(std),
 			replicatesCommand(std),
 			extendCommand(std),
+			rehearseCommand(std),
 			demoCommand(std),
 			helpCommand(),
 		},

@@ -17,6 +17,11 @@ type Campaign struct {
 	Failing     float64 // chance that a run fails
 	Outlying    float64 // chance that a run's noise is that of an outlier
 	OutlierSize float64 // standard deviation of an outlier in units of the noise
+
+	// Alike, if not nil, is the load under which every run is measured. What the current of a treatment does
+	// to its own run is then no difference between treatments; what it leaves to later runs, heat and
+	// an emptier pack, still is.
+	Alike *Load
 }
 
 // Run is one simulated run.
@@ -51,7 +56,11 @@ func (c *Campaign) each(blocks [][]int, source *order.Source, z []float64, visit
 	for b, block := range blocks {
 		c.Bench.swap(bench, [2]float64{normal(source), normal(source)})
 		for _, t := range block {
+			before := *bench
 			met := c.Bench.run(bench, c.Loads[t])
+			if c.Alike != nil {
+				met = c.Bench.run(&before, *c.Alike)
+			}
 			failed := uniform(source) < c.Failing
 			size := 1.0
 			if c.Outlying > 0 && uniform(source) < c.Outlying {

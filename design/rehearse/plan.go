@@ -29,6 +29,9 @@ func newBench(c *design.Campaign, s *design.Simulation) *Campaign {
 		out.Loads = append(out.Loads, Load{Winding: current, Supply: current})
 		mean += current / float64(len(treatments))
 	}
+	if s.Loads != nil {
+		out.Alike = &Load{Winding: mean, Supply: mean}
+	}
 	runs := float64(c.RunsPerBlock())
 	out.Bench = Bench{
 		Ambient: s.Ambient, WindingTau: s.WarmUp.Seconds(), WindingRise: s.Heat, Resistance: 1 / warm(s.Ambient),

@@ -179,6 +179,24 @@ func TestFailuresAreCounted(t *testing.T) {
 	}
 }
 
+// A level that draws more current leaves heat and an emptier pack to the runs after it, but what it meets
+// itself is what any other would: on a bench that takes its current without a trace nothing differs.
+func TestLoadOfOwnRunIsNoDifference(t *testing.T) {
+	const n = 2000
+	bench := strings.Replace(quiet, "drop = \"0%\"", "drop = \"10%\"", 1) + "[simulation.load]\nweakening = [1, 1.1, 1.2, 1.3, 1.4]\n"
+	for _, o := range rehearsed(t, sixty+bench, n).Cases[0].Orders {
+		if o.Order == Drawn {
+			within(t, "false alarms", o.Alarms, n, 0.05)
+		}
+	}
+	hot := strings.Replace(bench, "heat = \"0 K\"", "heat = \"200 K\"", 1)
+	for _, o := range rehearsed(t, sixty+hot, n).Cases[0].Orders {
+		if o.Order == Sorted && o.Drift == design.DriftNone && o.Alarms.Value < 0.5 {
+			t.Errorf("sorted on a bench that each level heats more: false alarms %v, want most", o.Alarms.Value)
+		}
+	}
+}
+
 // Warm-up and reference runs keep their places in sorted and random order, and the drawn runs are those
 // of the order drawn.
 func TestArrangeKeepsTheRuns(t *testing.T) {

@@ -6,17 +6,23 @@ import (
 	"strconv"
 )
 
-// sentence says in words how often each order cries wolf. Sorted and random order are taken as
-// people analyse them, without drift.
+// sentence says in words how often each order cries wolf, and how often it finds the difference. Sorted and
+// random order are taken as people analyse them, without drift.
 func (c *Case) sentence() string {
-	alarms := map[string]float64{}
+	first := map[string]Outcome{}
 	for _, o := range c.Orders {
-		if _, known := alarms[o.Order]; !known && o.Problem == "" {
-			alarms[o.Order] = float64(o.Alarms.Value)
+		if _, known := first[o.Order]; !known && o.Problem == "" {
+			first[o.Order] = o
 		}
 	}
-	return fmt.Sprintf("When nothing differs, this bench would cry wolf over %s in %s of 100 campaigns in sorted order, in %s in plain random order, and in %s in an order drawn for this plan.",
-		c.Response, outOf100(alarms[Sorted]), outOf100(alarms[Random]), outOf100(alarms[Drawn]))
+	alarms := func(order string) string { return outOf100(float64(first[order].Alarms.Value)) }
+	text := fmt.Sprintf("When nothing differs, this bench would cry wolf over %s in %s of 100 campaigns in sorted order, in %s in plain random order, and in %s in an order drawn for this plan.",
+		c.Response, alarms(Sorted), alarms(Random), alarms(Drawn))
+	if c.Difference.Known() {
+		found := func(order string) string { return outOf100(float64(first[order].Differing.Found.Value)) }
+		text += fmt.Sprintf(" The difference to find would be found in %s of 100 in plain random order, and in %s in an order drawn for this plan.", found(Random), found(Drawn))
+	}
+	return text
 }
 
 // outOf100 rounds a rate to whole campaigns, without making it none or all.
