@@ -80,8 +80,12 @@ func (s *subject) outliers(e []float64) bool {
 		return s.pass(name, err)
 	}
 	t, p := r.T[r.Worst], r.Adjusted[r.Worst]
+	far := fmt.Sprintf("residual of %.1f standard errors, Bonferroni p = %.2g", t, p)
+	if math.IsInf(t, 0) {
+		far = "without it the model fits every other run to the last digit"
+	}
 	return s.judgeCheck(name, t, p, "no run stands out from the others",
-		fmt.Sprintf("%s lies far from the others (residual of %.1f standard errors, Bonferroni p = %.2g): look at its log; leave it out only if you can say what spoiled it", s.rowName(r.Worst), t, p))
+		fmt.Sprintf("%s lies far from the others (%s): look at its log; leave it out only if you can say what spoiled it", s.rowName(r.Worst), far))
 }
 
 func (s *subject) spread(e []float64) bool {
