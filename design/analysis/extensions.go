@@ -32,12 +32,12 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 			text += ": no result was known"
 		case !known:
 			flag = true
-			text += ": what the noise measured by then asked for cannot be reckoned, so the reason is open; " + l.priceOf(max(1, p.complete))
+			text += ": what the noise measured by then asked for cannot be reckoned, so the reason is open; " + l.priceOf(max(1, p.complete), before)
 		case asked > before-p.complete:
 			text += fmt.Sprintf(": the noise measured by then asked for %s more than planned, so the noise alone explains it, and false alarms stay all but unchanged", atLeast(block, asked-before+p.complete))
 		default:
 			flag = true
-			text += ": the noise measured by then asked for no more than planned, so it is not the noise that explains it; " + l.priceOf(max(1, p.complete))
+			text += ": the noise measured by then asked for no more than planned, so it is not the noise that explains it; " + l.priceOf(max(1, p.complete), before)
 		}
 		out = append(out, remark(name, flag, "%s", text))
 		before += d.Blocks
@@ -61,13 +61,20 @@ func atLeast(b design.Block, n int) string {
 	return blocksOf(b, n)
 }
 
-// priceOf is the price of going on after a look at so many complete blocks.
-func (l looks) priceOf(complete int) string {
+// priceOf is the price of going on after a look at so many complete blocks of a
+// campaign that was then to have end.
+func (l looks) priceOf(complete, end int) string {
 	points := l.taken(complete)
 	if last := l.ends[len(l.ends)-1]; last > complete {
 		points = append(points, last)
 	}
-	return fmt.Sprintf("going on because a p-value was close raises false alarms from %s to about %s", percent(l.alpha), percent(l.falseAlarms(points)))
+	price := l.falseAlarms(points, func(b int) int {
+		if b <= complete {
+			return end
+		}
+		return l.end(b)
+	})
+	return fmt.Sprintf("going on because a p-value was close raises false alarms from %s to about %s", percent(l.alpha), percent(price))
 }
 
 // noiseAsked is how many blocks, on top of those that were complete at some time, the

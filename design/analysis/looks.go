@@ -82,17 +82,14 @@ func (l looks) taken(complete int) []int {
 	return out
 }
 
-// fractions are the looks up to one, over the information of the campaign as it was
-// planned at the time.
-func (l looks) fractions(complete int) []float64 {
-	end := l.ends[len(l.ends)-1]
+// end is the number of blocks that the campaign was to have when so many were complete.
+func (l looks) end(complete int) int {
 	for _, e := range l.ends {
 		if complete <= e {
-			end = e
-			break
+			return e
 		}
 	}
-	return share(l.taken(complete), end)
+	return l.ends[len(l.ends)-1]
 }
 
 func share(blocks []int, of int) []float64 {
@@ -103,23 +100,24 @@ func share(blocks []int, of int) []float64 {
 	return out
 }
 
-// level is the two-sided level of one comparison at the look after so many blocks.
-func (l looks) level(complete int) float64 {
+// level is the two-sided level of one comparison at the look after so many blocks of
+// a campaign that is to have end.
+func (l looks) level(complete, end int) float64 {
 	if l.planned == 1 {
 		return l.alpha
 	}
-	all := power.Schedule{Spending: l.spending, Alpha: l.alpha, Fractions: l.fractions(complete)}.Looks()
+	all := power.Schedule{Spending: l.spending, Alpha: l.alpha, Fractions: share(l.taken(complete), end)}.Looks()
 	return all[len(all)-1].Level
 }
 
 // falseAlarms is the chance of a false alarm in one comparison when it is judged
-// after each of some numbers of complete blocks, at the level each of these looks
-// had at the time.
-func (l looks) falseAlarms(blocks []int) float64 {
-	end := float64(l.ends[len(l.ends)-1])
+// after each of some numbers of complete blocks, at the level that each of these
+// looks has in a campaign that is to have end(blocks) of them.
+func (l looks) falseAlarms(blocks []int, end func(int) int) float64 {
+	last := float64(l.ends[len(l.ends)-1])
 	var list []power.Look
 	for _, b := range blocks {
-		list = append(list, power.Look{Fraction: float64(b) / end, Level: l.level(b)})
+		list = append(list, power.Look{Fraction: float64(b) / last, Level: l.level(b, end(b))})
 	}
 	sum := 0.0
 	for _, p := range power.Crossing(list, 0) {
@@ -133,7 +131,7 @@ func (l looks) request(c *design.Campaign) *verdict.Looks {
 	if l.planned == 1 {
 		return nil
 	}
-	return &verdict.Looks{Spending: l.spending, Of: len(l.points), Fractions: l.fractions(l.now.complete),
+	return &verdict.Looks{Spending: l.spending, Of: len(l.points), Fractions: share(l.taken(l.now.complete), l.end(l.now.complete)),
 		DF: float64(c.Freedom().Residual), Inflation: inflation(c)}
 }
 
@@ -198,16 +196,20 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 	if n := of[compare.Unresolved]; n > 0 {
 		text += fmt.Sprintf("; still open: %d", n)
 	}
-	if next := l.next(); next > 0 {
+	after := l.now.complete
+	if !slices.Contains(l.points, after) {
+		after = l.next(after) // whose place this look takes
+	}
+	if next := l.next(after); next > 0 {
 		return text + fmt.Sprintf("; the next look is after %s", blocksOf(block, next))
 	}
 	return text + "; this is the last look"
 }
 
-// next is the number of complete blocks at the next look, 0 if there is none.
-func (l looks) next() int {
+// next is the number of complete blocks at the look after one, 0 if there is none.
+func (l looks) next(complete int) int {
 	for _, p := range l.points {
-		if p > l.now.complete {
+		if p > complete {
 			return p
 		}
 	}
@@ -244,13 +246,13 @@ func (l looks) between(block design.Block) string {
 		after = append(after, strconv.Itoa(p))
 	}
 	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.now.complete, blocksOf(block, l.now.blocks), strings.Join(after, ", "))
-	next := l.next()
+	next := l.next(l.now.complete)
 	if next == 0 {
 		return text
 	}
 	all := append(slices.Clone(l.points), l.now.complete)
 	slices.SortFunc(all, cmp.Compare)
-	return text + fmt.Sprintf("; this one takes the place of that after %d, and if that is taken too, false alarms rise from %s to about %s", next, percent(l.alpha), percent(l.falseAlarms(all)))
+	return text + fmt.Sprintf("; this one takes the place of that after %d, and if that is taken too, false alarms rise from %s to about %s", next, percent(l.alpha), percent(l.falseAlarms(all, l.end)))
 }
 
 // blocksOf says "1 pack" or "4 packs".

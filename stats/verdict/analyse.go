@@ -161,6 +161,7 @@ func (s *subject) judge() {
 	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Reproducibility: Unknown, Components: []Component{}}
 	o.Effect = Effect{Unknown, Unknown}
 	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
+	o.Look = s.look()
 	o.Failures = s.failures()
 	s.describe()
 	if err := s.fitModel(); err != nil {

@@ -76,18 +76,23 @@ func (s *subject) level(law compare.Family, df float64) float64 {
 	return law.Adjust(c, df)
 }
 
-// lookAt fills in the look, with the level of the first family of comparisons.
-func (s *subject) lookAt(law compare.Family, df float64) {
+// look says at which look this is; its level is not known yet.
+func (s *subject) look() *Look {
 	l := s.q.Looks
-	if l == nil || s.out.Look != nil {
-		return
+	if l == nil {
+		return nil
 	}
-	s.out.Look = &Look{Number: len(l.Fractions), Of: l.Of, Fraction: 0, Level: Unknown}
+	out := &Look{Number: len(l.Fractions), Of: l.Of, Level: Unknown}
 	if n := len(l.Fractions); n > 0 {
-		s.out.Look.Fraction = Number(l.Fractions[n-1])
+		out.Fraction = Number(l.Fractions[n-1])
 	}
-	if s.sigma2 > 0 {
-		s.out.Look.Level = Number(s.level(law, df))
+	return out
+}
+
+// lookAt fills in the level of the look: that of the first family of comparisons.
+func (s *subject) lookAt(law compare.Family, df float64) {
+	if l := s.out.Look; l != nil && !l.Level.Known() && s.sigma2 > 0 {
+		l.Level = Number(s.level(law, df))
 	}
 }
 
