@@ -170,6 +170,7 @@ func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) boo
 		return false
 	}
 	seen := map[string]bool{}
+	twice := 0
 	for _, row := range rows {
 		levels := make([]string, len(row))
 		for i, level := range row {
@@ -177,11 +178,22 @@ func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) boo
 		}
 		name := strings.Join(levels, "\x00")
 		if seen[name] {
-			r.add(t.byKey["fold_over"].value.at, "folded over, these runs are the same ones again", "take fold_over out, or fold over a single factor")
-			return false
+			twice++
+			continue
 		}
 		seen[name] = true
 		c.Chosen = append(c.Chosen, levels)
+	}
+	switch fold := t.byKey["fold_over"]; {
+	case 2*twice == len(rows) && fold != nil:
+		r.add(fold.value.at, "folded over, these runs are the same ones again", "take fold_over out, or fold over a single factor")
+		return false
+	case twice > 0 && fold != nil:
+		r.add(fold.value.at, fmt.Sprintf("folded over, these %d runs hold %d combinations only", len(rows), len(seen)), "take fold_over out, or "+screenAdvice(c))
+		return false
+	case twice > 0:
+		r.add(at, fmt.Sprintf("for %d factors these %d runs hold %d combinations only", len(c.Factors), len(rows), len(seen)), screenAdvice(c))
+		return false
 	}
 	return r.distinct(c, at)
 }
@@ -207,9 +219,10 @@ func screenAdvice(c *Campaign) string {
 			fits = append(fits, fmt.Sprintf("fraction = %d (%s)", runs, what))
 		}
 	}
-	for _, runs := range []int{12, 20, 24} {
-		if len(c.Factors) > 3 && len(c.Factors) < runs {
-			fits = append(fits, fmt.Sprintf("plackett_burman = %d", runs))
+	// With fewer factors some of the runs are alike.
+	for _, pb := range []struct{ runs, least int }{{12, 5}, {20, 5}, {24, 7}} {
+		if len(c.Factors) >= pb.least && len(c.Factors) < pb.runs {
+			fits = append(fits, fmt.Sprintf("plackett_burman = %d", pb.runs))
 		}
 	}
 	if fits == nil {
