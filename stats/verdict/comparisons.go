@@ -46,7 +46,7 @@ func (s *subject) againstBaseline(k int) {
 		levels = append(levels, i)
 	}
 	var law compare.Family = single
-	if len(rows) > 1 || s.q.OneSided && len(rows) == 1 {
+	if s.sigma2 > 0 && (len(rows) > 1 || s.q.OneSided && len(rows) == 1) {
 		law = compare.Joint{Corr: compare.Correlation(f.means.contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
 	law = compare.Keep(law)
