@@ -8,7 +8,7 @@
 //
 // Assumptions: [ShapiroWilk] (normality); [BrownForsythe], [HinesHines] (few
 // runs a group) and [Bartlett] (equal spread); [Outliers] (stray runs);
-// [RunsTest], [DurbinWatson] and [LeftoverDrift] (independence in run order).
+// [RunsTest] and [DurbinWatson] (independence in run order).
 //
 // Alternatives: [Welch] and [GamesHowell] where spreads differ,
 // [KruskalWallis] and [Dunn] where normality fails, [Friedman] for ranks
