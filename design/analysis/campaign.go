@@ -17,7 +17,9 @@ import (
 //
 // Warm-up runs are left out; reference runs are runs of the baseline like any
 // other. Whole plots are random: levels of a factor that is hard to change are
-// compared by the noise between whole plots, the rest by that within them.
+// compared by the noise between whole plots, the rest by that within them. Blocks
+// that do not hold every treatment are random, so that what lies between them is
+// recovered; complete ones are fixed.
 func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 	done := s.DoneOrder()
 	s = analysed(s)
@@ -48,6 +50,9 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 // were made at the positions given.
 func columns(s *sheet.Sheet, position []int) verdict.Data {
 	d := verdict.Data{Treatments: s.Factors(), Blocks: []linmod.Factor{s.Blocks()}}
+	if s.Campaign.Block.Runs > 0 {
+		d.Recovered, d.Blocks = d.Blocks, nil
+	}
 	addDrift(&d, s.Campaign.Drift, position)
 	if s.Draw.Order.Plan.WholePlots != nil {
 		d.Random = append(d.Random, wholePlots(s))
@@ -152,7 +157,7 @@ func addDrift(d *verdict.Data, drift design.Drift, position []int) {
 			}
 		}
 		if !drift.Shared {
-			c.By = &d.Blocks[0]
+			c.By = &slices.Concat(d.Recovered, d.Blocks)[0]
 		}
 		d.Covariates = append(d.Covariates, c)
 	}

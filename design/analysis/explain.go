@@ -115,16 +115,16 @@ func combined(s *sheet.Sheet) linmod.Factor {
 }
 
 // fits are the model of the columns with its drift and without. What the response
-// is does not matter to variances.
+// is does not matter to variances. Whole plots enter as blocks, so that what lies between them is left open.
 func fits(d verdict.Data) (with, without *linmod.Result, err error) {
-	m := linmod.Model{Blocks: d.Blocks, Covariates: d.Covariates, Factors: d.Treatments, Order: 1}
+	m := linmod.Model{Blocks: slices.Concat(d.Recovered, d.Blocks, d.Random), Covariates: d.Covariates, Factors: d.Treatments, Order: 1}
 	y := make([]float64, len(d.Treatments[0].Code))
 	with, err = linmod.Fit(m, y)
 	if err != nil {
 		return nil, nil, err
 	}
 	m.Covariates = nil
-	m.Blocks = slices.DeleteFunc(slices.Clone(d.Blocks), func(f linmod.Factor) bool { return f.Name == positionColumn })
+	m.Blocks = slices.DeleteFunc(slices.Clone(m.Blocks), func(f linmod.Factor) bool { return f.Name == positionColumn })
 	without, err = linmod.Fit(m, y)
 	return with, without, err
 }

@@ -71,7 +71,7 @@ func (d Data) mustAlign() {
 	for _, f := range d.Blocks {
 		even = even && len(f.Code) == n
 	}
-	for _, f := range d.Random {
+	for _, f := range d.random() {
 		even = even && len(f.Code) == n
 	}
 	for _, c := range d.Covariates {
@@ -187,7 +187,7 @@ func (s *subject) describe() {
 	for _, c := range s.d.Covariates {
 		m.Covariates = append(m.Covariates, covariateName(c))
 	}
-	for _, f := range s.d.Random {
+	for _, f := range s.d.random() {
 		m.Random = append(m.Random, f.Name)
 	}
 	s.out.Model = m
@@ -230,7 +230,7 @@ func (s *subject) fitModel() error {
 			s.out.Model.Treatments = append(s.out.Model.Treatments, row.Name)
 		}
 	}
-	if len(s.d.Random) > 0 {
+	if len(s.d.random()) > 0 {
 		if err := s.random(); err != nil {
 			return err
 		}

@@ -37,10 +37,11 @@ func (s *subject) neighbours(order []int) {
 	e := s.fit.Residuals()
 	sorted := make([]float64, len(order))
 	var block []int32
+	blocks := slices.Concat(s.d.Recovered, s.d.Blocks)
 	for k, i := range order {
 		sorted[k] = e[i]
-		if len(s.d.Blocks) > 0 {
-			block = append(block, s.d.Blocks[0].Code[i])
+		if len(blocks) > 0 {
+			block = append(block, blocks[0].Code[i])
 		}
 	}
 	r, err := check.DurbinWatson(sorted, block, s.basis(order))

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"iter"
 	"reflect"
+	"slices"
 	"strings"
 
 	"fairrun/stats/resample"
@@ -27,6 +28,10 @@ type Draw struct {
 
 // randomise holds the responses against the orders that might have been drawn,
 // all against the same ones.
+//
+// The statistic is that of least squares with blocks taken out, incomplete ones
+// too. Other random factors, whole plots above all, are not: the orders keep their
+// runs together, so that the law over the orders holds what lies between them.
 func randomise(d *Draw, subjects []*subject) {
 	var trials []*trial
 	for _, s := range subjects {
@@ -130,6 +135,7 @@ func newTrial(d *Draw, s *subject) *trial {
 		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Alpha: s.nowLevel(),
 	}}
 	t.design.Slots.Factors, t.design.Slots.Order = nil, 0
+	t.design.Slots.Blocks = slices.Concat(s.d.Recovered, s.d.Blocks)
 	effects := newEffects(d, s)
 	t.design.Effects = effects.columns
 	for fi, f := range s.families {

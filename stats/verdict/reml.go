@@ -82,12 +82,12 @@ func (f reml) noise(alpha float64) Noise {
 // large the random part of the noise is: what can be compared within it still is.
 func (s *subject) random() error {
 	s.within = s.model
-	s.within.Blocks = slices.Concat(s.d.Blocks, s.d.Random)
+	s.within.Blocks = slices.Concat(s.d.Blocks, s.d.random())
 	var err error
 	if s.fit, err = linmod.Fit(s.within, s.y); err != nil {
 		return err
 	}
-	r, err := mixed.Fit(mixed.Model{Fixed: s.model, Random: s.d.Random}, s.y)
+	r, err := mixed.Fit(mixed.Model{Fixed: s.model, Random: s.d.random()}, s.y)
 	if err != nil {
 		s.warn("random factors", "%v; they are taken as blocks: only what differs within them is compared, and for those that were tested", err)
 		s.byLeastSquares()
@@ -96,6 +96,9 @@ func (s *subject) random() error {
 	s.fitted, s.sigma2 = reml{r}, r.Sigma2
 	return nil
 }
+
+// random lists all random factors: blocks first.
+func (d *Data) random() []linmod.Factor { return slices.Concat(d.Recovered, d.Random) }
 
 // byLeastSquares takes the comparisons from the fit by least squares.
 func (s *subject) byLeastSquares() {
@@ -120,6 +123,9 @@ func (s *subject) parts() {
 			}
 		}
 		s.note("scope", "the comparisons hold for levels of %s like the %d tested, not for these alone: their differences count as noise", f.Name, len(seen))
+	}
+	for _, f := range s.d.Recovered {
+		s.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %ss, whose own differences count as noise (%s random)", f.Name, f.Name, f.Name)
 	}
 	worst := Component{Share: -1}
 	for _, c := range s.out.Noise.Components {

@@ -14,6 +14,7 @@ import (
 type Data struct {
 	Treatments []linmod.Factor    // the factors that are compared
 	Blocks     []linmod.Factor    // packs, sessions, rows and columns
+	Recovered  []linmod.Factor    // blocks that do not hold every treatment: random, to use what lies between them
 	Random     []linmod.Factor    // units, packs, whole plots: a sample of those the verdict is to hold for
 	Covariates []linmod.Covariate // drift, start temperature, …
 	Responses  []Measured
