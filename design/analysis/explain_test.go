@@ -203,3 +203,26 @@ func TestExplainAliases(t *testing.T) {
 		t.Errorf("confounded (-want +got):\n%s", diff)
 	}
 }
+
+// Comparisons between whole plots are left open: runs say nothing of the noise between those. Within them the levels of the
+// other factor are run 4 times each, a variance of 2/4.
+func TestExplainWholePlots(t *testing.T) {
+	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
+	for interactions, want := range map[string]int{"false": 1, "true": 4} {
+		plan := strings.Replace(fmt.Sprintf(strataPlan, hard), "interactions = false", "interactions = "+interactions, 1)
+		e := explain(t, drawnSheet(t, plan))
+		if got := e.Families[0].Open; got != want {
+			t.Errorf("interactions %s: %d comparisons left open, want %d", interactions, got, want)
+		}
+		last := e.Families[len(e.Families)-1].Comparisons
+		variance := map[string]float64{"false": 2. / 4, "true": 2. / 2}[interactions]
+		for _, p := range last {
+			if math.Abs(p.Variance-variance) > 1e-12 {
+				t.Errorf("interactions %s: %s against %s: variance %v, want %v", interactions, p.Level, p.Against, p.Variance, variance)
+			}
+		}
+		if whole := e.Strata[0]; whole.Settings != 2 || whole.Replicates != 2 || whole.DF != 1 {
+			t.Errorf("whole plots %+v, want 2 settings of 2 with 1 degree of freedom", whole)
+		}
+	}
+}
