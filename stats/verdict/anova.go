@@ -3,6 +3,7 @@ package verdict
 // anova fills in the analysis of variance and the size of the effect, and says
 // so when there is no noise to judge by.
 func (s *subject) anova() {
+	s.unused()
 	if rows := s.fitted.anova(); rows != nil {
 		s.out.ANOVA = rows
 	}

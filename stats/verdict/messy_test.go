@@ -70,7 +70,7 @@ func messy(t *rapid.T) (Data, Request) {
 	m := Measured{Name: "thrust", Values: &values, Scale: rapid.SampledFrom([]Scale{Raw, Raw, Log}).Draw(t, "scale"),
 		Better: rapid.SampledFrom([]string{"", "higher", "lower"}).Draw(t, "better")}
 	if rapid.Bool().Draw(t, "margin") {
-		m.Margin = &Margin{Value: rapid.SampledFrom([]float64{1e-9, 0.02, 1, 1e9}).Draw(t, "margin"), Relative: m.Scale == Log || rapid.Bool().Draw(t, "relative")}
+		m.Margin = &Margin{Value: rapid.SampledFrom([]float64{1e-9, 0.02, 1, 1e9, math.Inf(1), math.NaN(), 0}).Draw(t, "margin"), Relative: m.Scale == Log || rapid.Bool().Draw(t, "relative")}
 	}
 	d.Responses = []Measured{m}
 	q := Request{
@@ -129,6 +129,15 @@ func honest(t *rapid.T) {
 	}
 	if !r.Noise.SD.Known() {
 		said("the noise is unknown", "noise", "residual degrees of freedom", "comparison")
+	}
+	used := 0
+	for _, m := range r.Means {
+		if m.Factor == r.Means[0].Factor {
+			used += m.N
+		}
+	}
+	if len(r.Means) > 0 && used < r.Runs.OK {
+		said(fmt.Sprintf("only %d of %d good runs are used", used, r.Runs.OK), "runs left out")
 	}
 	for _, m := range r.Means {
 		if !m.Estimate.Known() {
