@@ -3,6 +3,7 @@ package design
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -12,6 +13,9 @@ type Analysis struct {
 	Power   float64 `json:"power"`   // chance to find a difference of the margin; 0.9 unless the plan says otherwise
 	Compare string  `json:"compare"` // ComparePairs, CompareBaseline or CompareBest; pairs unless the plan says otherwise
 	Looks   int     `json:"looks"`   // times the results are judged, the last one included; 1 unless the plan says otherwise
+
+	// Covariates are checks, noted at the start of a run, that the comparisons are adjusted for.
+	Covariates []string `json:"covariates,omitempty"`
 
 	Spending Spending `json:"spending,omitzero"` // how several looks share alpha; SpendingOBrienFleming unless the plan says otherwise
 }
@@ -44,13 +48,13 @@ const (
 	CompareBest     = "best"     // every level with the best of the others
 )
 
-// analysis reads [analysis].
-func (r *planReader) analysis(t *table) Analysis {
+// analysis reads [analysis] of a plan with the checks given.
+func (r *planReader) analysis(t *table, checks []Check) Analysis {
 	a := Analysis{Alpha: 0.05, Power: 0.9, Compare: ComparePairs, Looks: 1, Spending: SpendingOBrienFleming}
 	if t == nil {
 		return a
 	}
-	s := r.section(t, "[analysis]", "alpha", "power", "compare", "looks", "spending")
+	s := r.section(t, "[analysis]", "alpha", "power", "compare", "looks", "spending", "covariates")
 	alpha, found, okAlpha := s.chance("alpha")
 	if found {
 		a.Alpha = alpha
@@ -77,7 +81,37 @@ func (r *planReader) analysis(t *table) Analysis {
 			s.add(t.byKey["spending"].value.at, "spending says how looks share alpha, and the plan has one look", "write looks = 2 or more, or leave spending out")
 		}
 	}
+	a.Covariates = s.covariates(checks)
 	return a
+}
+
+// covariates returns the checks that are named as covariates.
+func (s section) covariates(checks []Check) []string {
+	e := s.table.byKey["covariates"]
+	if e == nil {
+		return nil
+	}
+	if e.value.kind != kindList || e.value.tables {
+		s.add(e.value.at, "covariates is "+e.value.describe(), `write a list of checks, such as ["start_temp"]`)
+		return nil
+	}
+	var allowed, names []string
+	for _, k := range checks {
+		allowed = append(allowed, k.Name)
+	}
+	for _, v := range e.value.items {
+		switch {
+		case v.kind != kindText:
+			s.add(v.at, "a covariate is "+v.describe(), "write the name of a check in quotes")
+		case !slices.Contains(allowed, v.text):
+			s.add(v.at, fmt.Sprintf("the covariate %q is none of the checks", shorten(v.text)), oneOf(v.text, allowed...)+"; [checks.NAME] adds one")
+		case slices.Contains(names, v.text):
+			s.add(v.at, fmt.Sprintf("the covariate %q stands twice", v.text), "take one of them out")
+		default:
+			names = append(names, v.text)
+		}
+	}
+	return names
 }
 
 // chance returns the probability under a key, strictly between 0 and 1.

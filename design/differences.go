@@ -131,6 +131,7 @@ func (c *Campaign) facts() []fact {
 		fact{"analysis", "compare", c.Analysis.Compare},
 		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
 		fact{"analysis", "spending", string(c.Analysis.Spending.settled())},
+		fact{"analysis", "covariates", orNone(c.Analysis.Covariates)},
 		fact{"", orderOf + "checks", strings.Join(checkNames, ", ")})
 	for _, k := range c.Checks {
 		group := fmt.Sprintf("check %q", k.Name)
@@ -240,6 +241,14 @@ func unitText(unit string) string {
 		return "none"
 	}
 	return strconv.Quote(unit)
+}
+
+// orNone lists names, "none" when there are none.
+func orNone(names []string) string {
+	if len(names) == 0 {
+		return "none"
+	}
+	return strings.Join(names, ", ")
 }
 
 func limit(x *float64) string {

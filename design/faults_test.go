@@ -312,6 +312,13 @@ var faultCases = []faultCase{
 		`spending is "evenly"; allowed: obrien-fleming, pocock`}},
 	{"spending of one look", map[string]string{"rest": "[analysis]\nspending = §\"pocock\"\n"}, []string{
 		`spending says how looks share alpha, and the plan has one look; write looks = 2 or more, or leave spending out`}},
+	{"covariates that are no list", map[string]string{"rest": "[analysis]\ncovariates = §\"start_temp\"\n"}, []string{
+		`covariates is the text "start_temp"; write a list of checks, such as ["start_temp"]`}},
+	{"covariates that are no checks", map[string]string{"rest": "[analysis]\ncovariates = [§\"start_tmp\", §3, \"start_volts\", §\"start_volts\", §\"mood\"]\n"}, []string{
+		`the covariate "start_tmp" is none of the checks; did you mean "start_temp"? allowed: start_volts, start_temp; [checks.NAME] adds one`,
+		`a covariate is the number 3; write the name of a check in quotes`,
+		`the covariate "start_volts" stands twice; take one of them out`,
+		`the covariate "mood" is none of the checks; allowed: start_volts, start_temp; [checks.NAME] adds one`}},
 	{"more looks than packs", map[string]string{"rest": "[analysis]\nlooks = §3\n"}, []string{
 		`3 looks need at least 3 packs, one before each look; the plan has 2; write looks = 2 or less`}},
 	{"baseline without one", map[string]string{"rest": "[analysis]\ncompare = §\"baseline\"\n"}, []string{

@@ -84,7 +84,10 @@ func (f Freedom) shortage(b Block) string {
 	if f.Drift > 0 {
 		s += ", " + counted(f.Drift, "drift term")
 	}
-	return fmt.Sprintf("%s and %s take %d", s, counted(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Treatments)
+	if f.Covariates > 0 {
+		s += ", " + counted(f.Covariates, "covariate")
+	}
+	return fmt.Sprintf("%s and %s take %d", s, counted(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Covariates+f.Treatments)
 }
 
 // moreRuns says which number of replicates or of complete blocks would be enough.

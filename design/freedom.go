@@ -3,11 +3,11 @@ package design
 import "fmt"
 
 // Freedom counts what the runs of a plan are spent on, in degrees of freedom, when every run
-// succeeds: Runs = Blocks + Drift + Treatments + Residual. Runs are those analysed; Blocks has the
+// succeeds: Runs = Blocks + Drift + Covariates + Treatments + Residual. Runs are those analysed; Blocks has the
 // overall mean in it. Whole plots are counted among the runs: package order tells strata apart.
 type Freedom struct {
-	Runs, Blocks, Drift, Treatments int
-	Residual                        int // left to estimate the noise; below one the plan is refused
+	Runs, Blocks, Drift, Covariates, Treatments int
+	Residual                                    int // left to estimate the noise; below one the plan is refused
 }
 
 // Freedom returns how the plan spends its runs. Treatments is one less than the number of
@@ -25,7 +25,8 @@ func (c *Campaign) Freedom() Freedom {
 			f.Treatments += len(factor.Levels) - 1
 		}
 	}
-	f.Residual = f.Runs - f.Blocks - f.Drift - f.Treatments
+	f.Covariates = len(c.Analysis.Covariates)
+	f.Residual = f.Runs - f.Blocks - f.Drift - f.Covariates - f.Treatments
 	return f
 }
 

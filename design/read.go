@@ -165,7 +165,7 @@ func (r *planReader) plan(root *table) *Campaign {
 	}
 	drift, okDrift := r.drift(s.sub("drift", "[drift]"))
 	c.Drift = drift
-	c.Analysis = r.analysis(s.sub("analysis", "[analysis]"))
+	c.Analysis = r.analysis(s.sub("analysis", "[analysis]"), c.Checks)
 
 	orderTable := s.sub("order", "[order]")
 	var okOrder, okScreen bool

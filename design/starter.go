@@ -206,6 +206,7 @@ func (w *starter) analysis(a Answers) {
 	w.key("compare", quoted(compare), "pairs: all with all; baseline: all with it; best: all with the best")
 	w.off("looks", "2", "times you judge, the end included; more blocks for the same power")
 	w.off("spending", quoted(string(SpendingOBrienFleming)), "how looks share alpha: obrien-fleming (late) or pocock (evenly)")
+	w.off("covariates", `["start_temp"]`, "what is noted before a run and adjusted for")
 }
 
 // options shows the tables a plan can do without.

@@ -82,6 +82,7 @@ func ExampleStarter() {
 	// compare = "pairs"                  # pairs: all with all; baseline: all with it; best: all with the best
 	// #looks = 2                         # times you judge, the end included; more blocks for the same power
 	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
+	// #covariates = ["start_temp"]       # what is noted before a run and adjusted for
 	//
 	// # Limits for what is noted before each run: entering a value outside them warns.
 	// #[checks.start_temp]

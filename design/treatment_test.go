@@ -46,7 +46,7 @@ func ExampleCampaign_Treatments() {
 	// 7.50 B
 	// 7.50 C
 	// 24 runs, 6 in each pack
-	// {Runs:24 Blocks:4 Drift:1 Treatments:5 Residual:14}
+	// {Runs:24 Blocks:4 Drift:1 Covariates:0 Treatments:5 Residual:14}
 }
 
 func TestFullFactorial(t *testing.T) {

@@ -37,6 +37,9 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		d.Status[i] = statuses[r.Status]
 		d.Order[i] = float64(r.Block-1)*float64(c.RunsPerBlock()) + float64(position[i])
 	}
+	for _, name := range c.Analysis.Covariates {
+		d.Noted = append(d.Noted, linmod.Covariate{Name: name, Value: s.Check(name).Floats()})
+	}
 	for _, r := range c.Responses {
 		d.Responses = append(d.Responses, verdict.Measured{
 			Name: r.Name, Unit: r.Unit, Better: r.Better, Margin: marginOf(r.Margin),

@@ -143,7 +143,7 @@ func (q FileQuestion) data(c *table.Columns) verdict.Data {
 	for i := range c.Numeric {
 		n := &c.Numeric[i]
 		if i >= len(q.Responses) {
-			d.Covariates = append(d.Covariates, linmod.Covariate{Name: n.Name, Value: n.Values.Floats()})
+			d.Noted = append(d.Noted, linmod.Covariate{Name: n.Name, Value: n.Values.Floats()})
 			continue
 		}
 		scale := q.Scale

@@ -74,7 +74,7 @@ func (d Data) mustAlign() {
 	for _, f := range d.random() {
 		even = even && len(f.Code) == n
 	}
-	for _, c := range d.Covariates {
+	for _, c := range d.covariates() {
 		even = even && len(c.Value) == n
 	}
 	for _, r := range d.Responses {
@@ -163,12 +163,14 @@ func (s *subject) judge() {
 	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
 	o.Look = s.look()
 	o.Failures = s.failures()
+	s.leaveOut()
 	s.describe()
 	if err := s.fitModel(); err != nil {
 		s.warn("comparison", "%v", err)
 		return
 	}
 	s.anova()
+	s.adjusted()
 	s.parts()
 	s.families = s.gather()
 	for i := range s.families {
@@ -184,7 +186,7 @@ func (s *subject) describe() {
 	for _, b := range s.d.Blocks {
 		m.Blocks = append(m.Blocks, b.Name)
 	}
-	for _, c := range s.d.Covariates {
+	for _, c := range s.d.covariates() {
 		m.Covariates = append(m.Covariates, covariateName(c))
 	}
 	for _, f := range s.d.random() {
@@ -213,7 +215,7 @@ func (s *subject) fitModel() error {
 		return ErrNoComparison
 	}
 	for ; ; order-- {
-		s.model = linmod.Model{Blocks: s.d.Blocks, Covariates: s.d.Covariates, Factors: s.d.Treatments, Order: order}
+		s.model = linmod.Model{Blocks: s.d.Blocks, Covariates: s.d.covariates(), Factors: s.d.Treatments, Order: order}
 		fit, err := linmod.Fit(s.model, s.y)
 		if err != nil {
 			return err

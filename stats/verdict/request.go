@@ -16,7 +16,8 @@ type Data struct {
 	Blocks     []linmod.Factor    // packs, sessions, rows and columns
 	Recovered  []linmod.Factor    // blocks that do not hold every treatment: random, to use what lies between them
 	Random     []linmod.Factor    // units, packs, whole plots: a sample of those the verdict is to hold for
-	Covariates []linmod.Covariate // drift, start temperature, …
+	Covariates []linmod.Covariate // drift, and others that the treatments cannot move
+	Noted      []linmod.Covariate // noted at the start of each run: adjusted for, and asked whether the treatments move them
 	Responses  []Measured
 	Status     []Status             // nil: a row with a value is OK, one without is still to do
 	Name       func(row int) string // what a person calls a row; nil: "row 1", …
