@@ -3,7 +3,10 @@ package main
 import (
 	"errors"
 	"io"
+	"math"
+	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -18,13 +21,20 @@ func replicatesCommand(std streams) *cli.Command {
 		Name:      "replicates",
 		Usage:     "say how many blocks it takes, before results and after",
 		ArgsUsage: "[FOLDER]",
-		Description: "Before there are results: from the noise that the plan assumes. After: from the noise measured, with its own uncertainty, " +
-			"and how many further blocks would settle what is unresolved. The chance is that of one given comparison whose true difference is the margin, " +
-			"by the same simultaneous interval that the verdict uses.\n\n" +
+		Description: "Before there are results: from the noise that the plan assumes, that you state, or that a pilot measured. After: from the noise measured, " +
+			"with its own uncertainty, and how many further blocks would settle what is unresolved. The chance is that of one given comparison whose true " +
+			"difference is the margin, by the same simultaneous interval that the verdict uses; the chance of \"equal\" is that of showing levels that do not differ " +
+			"to be so within the margin.\n\n" +
 			"With --strict the exit code is 3 while the plan, or what is done, is not enough.",
 		Flags: []cli.Flag{
 			formatFlag(),
 			&cli.BoolFlag{Name: "before", Usage: "from the assumed noise, even when there are results"},
+			&cli.IntFlag{Name: "blocks", Usage: "`N` blocks to answer for besides; further ones when there are results"},
+			&cli.IntFlag{Name: "most", Value: 500, Usage: "`N` blocks that could be afforded at the most"},
+			&cli.StringSliceFlag{Name: "noise", Usage: "`RESPONSE=NOISE` in place of the plan's: 1.5% or a number in the unit; several with commas"},
+			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from"},
+			&cli.Float64Flag{Name: "spread", Usage: "`RATIO` of the noise between whole plots to that between runs (default: the pilot's, or 1)"},
+			&cli.StringFlag{Name: "picture", Usage: "`FILE.svg` to draw the power curves into"},
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 when the plan, or what is done, is not enough"},
 		},
 		Action: func(c *cli.Context) error { return replicatesAction(c, std) },
@@ -40,9 +50,14 @@ func replicatesAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	r, err := enoughFor(dir, c.Bool("before"), std)
+	r, err := enoughFor(c, dir, std)
 	if err != nil {
 		return err
+	}
+	if path := c.String("picture"); path != "" {
+		if err := os.WriteFile(path, render.PowerCurves(r), 0o666); err != nil {
+			return err
+		}
 	}
 	if err := writeReplicates(std.Out, r, f); err != nil {
 		return err
@@ -54,13 +69,22 @@ func replicatesAction(c *cli.Context, std streams) error {
 }
 
 // enoughFor answers from the results, or from the plan when there are none.
-func enoughFor(dir string, before bool, std streams) (*analysis.Replicates, error) {
-	if !before {
+func enoughFor(c *cli.Context, dir string, std streams) (*analysis.Replicates, error) {
+	ask, err := askOf(c, std)
+	if err != nil {
+		return nil, err
+	}
+	if !c.Bool("before") {
 		s, err := sheet.Open(dir)
 		switch {
 		case err == nil && hasResults(s):
+			for _, name := range []string{"noise", "pilot", "spread"} {
+				if c.IsSet(name) {
+					return nil, misuse("--%s is for a campaign without results: those of %s tell the noise; add --before to plan from another", name, dir)
+				}
+			}
 			complain(std.Err, s.Warnings)
-			return analysis.ReplicatesAfter(s)
+			return ask.After(s)
 		case err != nil && !errors.Is(err, sheet.ErrNotDrawn):
 			return nil, err
 		}
@@ -69,7 +93,46 @@ func enoughFor(dir string, before bool, std streams) (*analysis.Replicates, erro
 	if err != nil {
 		return nil, err
 	}
-	return analysis.ReplicatesBefore(plan), nil
+	r, err := ask.Before(plan)
+	if unknown := (*analysis.UnknownResponseError)(nil); errors.As(err, &unknown) {
+		return nil, misuse("--noise: %v", unknown)
+	}
+	return r, err
+}
+
+// askOf reads the question from the flags.
+func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
+	ask := analysis.Ask{Blocks: c.Int("blocks"), Most: c.Int("most"), Noise: map[string]design.Amount{}, From: c.String("pilot")}
+	switch {
+	case c.IsSet("blocks") && (ask.Blocks < 1 || ask.Blocks > design.MaxRuns):
+		return ask, misuse("--blocks is %d; it can be from 1 to %d", ask.Blocks, design.MaxRuns)
+	case ask.Most < 1 || ask.Most > design.MaxRuns:
+		return ask, misuse("--most is %d; it can be from 1 to %d", ask.Most, design.MaxRuns)
+	}
+	for _, text := range list(c.StringSlice("noise")) {
+		name, value, found := strings.Cut(text, "=")
+		noise, err := parseMargin(value)
+		if !found || err != nil || noise == nil {
+			return ask, misuse("--noise is %q; write the response and its standard deviation from run to run, as in spin_up=1.5%% or thrust=0.4", text)
+		}
+		ask.Noise[strings.TrimSpace(name)] = design.Amount{Set: true, Value: noise.Value, Relative: noise.Relative}
+	}
+	if c.IsSet("spread") {
+		spread := c.Float64("spread")
+		if !(spread >= 0) || math.IsInf(spread, 1) {
+			return ask, misuse("--spread is %v; it is a ratio of two standard deviations, 0 or more", spread)
+		}
+		ask.Spread = &spread
+	}
+	if ask.From == "" {
+		return ask, nil
+	}
+	var err error
+	if ask.Pilot, err = sheet.Open(ask.From); err != nil {
+		return ask, err
+	}
+	complain(std.Err, ask.Pilot.Warnings)
+	return ask, nil
 }
 
 // hasResults says whether some run is measured.

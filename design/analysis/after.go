@@ -17,20 +17,12 @@ const noiseConfidence = 0.8
 // ReplicatesAfter says, from the noise measured so far, how many further blocks
 // it takes. It judges the sheet to know the noise.
 func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
-	v, err := VerdictOver(s, 0)
-	if err != nil {
-		return nil, err
-	}
-	c := s.Campaign
-	out := replicates(c, After)
-	families := shapes(c, kept(&s.Draw.Order))
-	for i := range v.Responses {
-		out.Responses = append(out.Responses, after(c, families, &v.Responses[i]))
-	}
-	return out, nil
+	return Ask{}.After(s)
 }
 
-func after(c *design.Campaign, families []shape, r *verdict.Response) Enough {
+// after answers from what is known of a response; asked is a number of further blocks
+// of interest, 0 if none is.
+func after(c *design.Campaign, families []shape, r *verdict.Response, asked int) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: r.Margin, Sizes: []Size{}}
 	in := terms{log: r.Scale == verdict.Log}
 	unit := 1.0 // what the terms of the margin are multiplied by to reach the response's unit
@@ -42,8 +34,6 @@ func after(c *design.Campaign, families []shape, r *verdict.Response) Enough {
 	switch {
 	case r.Margin == nil:
 		e.Message = errNoMargin.Error()
-	case c.WholePlots() != nil:
-		e.Message = errBetween.Error()
 	case !r.Noise.SD.Known():
 		e.Message = "the runs so far leave nothing to judge noise by: do more of the plan first"
 	}
@@ -57,8 +47,8 @@ func after(c *design.Campaign, families []shape, r *verdict.Response) Enough {
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
 		now := precision(r, s.factor)
-		g := s.design.MoreBlocks(now)
-		z := s.size(t, g, 0, in)
+		g := s.moreBlocks(now)
+		z := s.size(t, g, 0, asked, in)
 		s.uncertain(&z, t, g, in)
 		z.Open = s.open(r, t, in)
 		e.Sizes = append(e.Sizes, z)
@@ -84,8 +74,8 @@ func level(r *verdict.Response) float64 {
 func precision(r *verdict.Response, factor string) power.Precision {
 	p := power.Precision{DF: float64(r.Noise.DF)}
 	for _, c := range r.Comparisons {
-		if c.Factor == factor {
-			p.SE = max(p.SE, float64(c.SE)/float64(r.Noise.SD))
+		if se := float64(c.SE) / float64(r.Noise.SD); c.Factor == factor && se > p.SE {
+			p.SE, p.DF = se, float64(c.DF)
 		}
 	}
 	if p.SE == 0 {
@@ -96,7 +86,7 @@ func precision(r *verdict.Response, factor string) power.Precision {
 
 // uncertain fills in what the noise's own uncertainty does to the number needed.
 func (s shape) uncertain(z *Size, t power.Target, g power.Growth, in terms) {
-	r, err := s.compare.Range(t, g, mostBlocks, noiseConfidence)
+	r, err := s.compare.Range(t, g, s.most, noiseConfidence)
 	if err != nil {
 		return
 	}
@@ -117,7 +107,7 @@ func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
 		if c.SE.Known() && s.plan.Analysis.Compare != design.CompareBest {
 			now := power.Precision{SE: float64(c.SE) / float64(r.Noise.SD), DF: float64(c.DF)}
 			t.Goal = power.Settle
-			if p := s.needed(t, s.design.MoreBlocks(now), in); p != nil {
+			if p := s.needed(t, s.moreBlocks(now), in); p != nil {
 				o.Blocks = &p.Blocks
 			}
 		}

@@ -13,49 +13,22 @@ import (
 // ReplicatesBefore says, from the noise that the plan assumes, how many blocks
 // it takes.
 func ReplicatesBefore(c *design.Campaign) *Replicates {
-	out := replicates(c, Before)
-	for _, r := range c.Responses {
-		out.Responses = append(out.Responses, before(c, r))
+	out, err := Ask{}.Before(c)
+	if err != nil {
+		panic("analysis: a plan alone has no fault: " + err.Error())
 	}
 	return out
 }
 
 func replicates(c *design.Campaign, stage string) *Replicates {
 	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope}, Stage: stage,
-		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare, Responses: []Enough{}}
-}
-
-func before(c *design.Campaign, r design.Response) Enough {
-	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
-		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown}}
-	t, in, err := assumed(r)
-	if err == nil {
-		err = betweenUnknown(c)
-	}
-	if err != nil {
-		e.Message = err.Error()
-		return e
-	}
-	t.Power = c.Analysis.Power
-	e.Noise.SD = verdict.Number(r.Noise.Value)
-	for _, s := range shapes(c, efficiency(c)) {
-		e.Sizes = append(e.Sizes, s.size(t, s.design.ByBlocks(), c.Block.Count, in))
-	}
-	return e
+		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
+		Looks: c.Analysis.Looks, Inflation: verdict.Number(inflation(c)), Spread: verdict.Unknown, Responses: []Enough{}}
 }
 
 // kept is the share of information that drift and incomplete blocks leave in an
 // order.
 func kept(d *order.Drawn) float64 { return d.Efficiency * d.BlockEfficiency }
-
-// betweenUnknown is the error of a plan with whole plots: the noise between them is
-// neither assumed nor measured.
-func betweenUnknown(c *design.Campaign) error {
-	if c.WholePlots() == nil {
-		return nil
-	}
-	return errBetween
-}
 
 // assumed is what a response's margin and assumed noise ask for, on the scale
 // of the analysis. A relative noise v is a standard deviation of logs of

@@ -75,7 +75,7 @@ func analysed(s *sheet.Sheet) *sheet.Sheet {
 
 // wholePlots is the whole plot of every run, as a factor.
 func wholePlots(s *sheet.Sheet) linmod.Factor {
-	f := linmod.Factor{Name: "whole plot", Code: make([]int32, len(s.Runs))}
+	f := linmod.Factor{Name: plotName, Code: make([]int32, len(s.Runs))}
 	for i, r := range s.Runs {
 		for len(f.Levels) < r.WholePlot {
 			f.Levels = append(f.Levels, strconv.Itoa(len(f.Levels)+1))

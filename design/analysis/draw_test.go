@@ -246,7 +246,7 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 			if g == nil {
 				t.Fatalf("no randomisation test; checks %+v", r.Checks)
 			}
-			if !near(float64(g.Statistic), float64(r.Overall.F), 1e-9) {
+			if r.Model.Method == "least squares" && !near(float64(g.Statistic), float64(r.Overall.F), 1e-9) { // that of REML is another
 				t.Errorf("F %v, by the analysis of variance %v", g.Statistic, r.Overall.F)
 			}
 			if g.Exact != tt.exact || !(g.P > 0 && g.P <= 1) {

@@ -11,9 +11,6 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// mostBlocks bounds the search for enough blocks.
-const mostBlocks = 500
-
 // Replicates says how many blocks it takes to find the margins. As JSON it is
 // the schema "fairrun.replicates/1".
 type Replicates struct {
@@ -24,6 +21,10 @@ type Replicates struct {
 	Alpha     float64          `json:"alpha"`
 	Power     float64          `json:"power"`
 	Compare   string           `json:"compare"`
+	Looks     int              `json:"looks"`
+	Inflation verdict.Number   `json:"looks_inflation"`   // runs that the looks cost, over those without: 1 with one look
+	Spread    verdict.Number   `json:"whole_plot_spread"` // between whole plots over between runs, as assumed; null where it is measured or there are none
+	Pilot     string           `json:"pilot"`             // where the noise is from, "" when it is assumed, or measured here
 	Responses []Enough         `json:"responses"`
 }
 
@@ -64,6 +65,9 @@ type Size struct {
 	Low     *Point  `json:"needed_if_noise_low"` // Needed at the limits of the measured noise
 	High    *Point  `json:"needed_if_noise_high"`
 	Assured *Point  `json:"needed_assured"` // with the power averaged over what is not known about the noise
+	Equal   *Point  `json:"equal"`          // smallest that shows levels without a true difference to be equal within the margin
+	Asked   *Point  `json:"asked"`          // the size that was asked for; null: none was
+	Most    int     `json:"most"`           // the largest number of blocks tried
 	Curve   []Point `json:"curve"`
 	Open    []Open  `json:"unresolved"` // after results: what is still unresolved
 }
@@ -81,8 +85,9 @@ type Point struct {
 	Runs       int            `json:"runs"`
 	PerLevel   int            `json:"runs_per_level"`
 	Power      verdict.Number `json:"power"`
-	Detectable verdict.Number `json:"detectable"` // smallest difference found with the power asked for, in the terms of the margin
-	Hours      verdict.Number `json:"hours"`      // null without a budget
+	Detectable verdict.Number `json:"detectable"`  // smallest difference found with the power asked for, in the terms of the margin
+	Equal      verdict.Number `json:"power_equal"` // chance to show levels without a true difference to be equal within the margin
+	Hours      verdict.Number `json:"hours"`       // null without a budget
 }
 
 // shape is what a plan's blocks offer one family of comparisons.
@@ -92,21 +97,25 @@ type shape struct {
 	levels  int
 	design  power.Design
 	compare power.Comparison
+	plots   *plots  // nil without whole plots
+	most    int     // blocks that are tried
+	done    float64 // blocks' worth of runs that are made, after results
 }
 
-// shapes lists the families of a plan, as the verdict makes them.
+// shapes lists the families of a plan, as the verdict makes them. Several looks count
+// as information that is lost.
 func shapes(c *design.Campaign, efficiency float64) []shape {
 	free := c.Freedom()
 	d := power.Design{
 		Treatments: len(c.Treatments()), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
-		Terms: free.Treatments, Drift: free.Drift, Efficiency: efficiency,
+		Terms: free.Treatments, Drift: free.Drift, Efficiency: efficiency / inflation(c),
 	}
 	if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
 		d.Drift, d.OwnDrift = 0, free.Drift/c.Block.Count
 	}
 	add := func(name string, levels int) shape {
 		d.Compared = levels
-		return shape{plan: c, factor: name, levels: levels, design: d,
+		return shape{plan: c, factor: name, levels: levels, design: d, plots: plotsOf(c), most: mostBlocks, done: float64(c.Block.Count),
 			compare: power.Comparison{Family: familyOf(c, levels), Alpha: c.Analysis.Alpha}}
 	}
 	if c.Interactions && len(c.Factors) > 1 {
@@ -159,15 +168,19 @@ func (t terms) to(difference float64) verdict.Number {
 func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point {
 	plan := *s.plan
 	plan.Block.Count = blocks
-	p := Point{Blocks: blocks, Runs: blocks * s.plan.RunsPerBlock(), Power: verdict.Unknown, Detectable: verdict.Unknown, Hours: verdict.Unknown}
+	p := Point{Blocks: blocks, Runs: blocks * s.plan.RunsPerBlock(), Power: verdict.Unknown, Detectable: verdict.Unknown, Equal: verdict.Unknown, Hours: verdict.Unknown}
 	p.PerLevel = p.Runs / s.levels
 	if blocks > 0 {
 		if hours := plan.Cost().Time.Hours(); hours > 0 {
 			p.Hours = verdict.Number(hours)
 		}
 	}
-	if answer, err := s.compare.Reach(t, g.At(blocks)); err == nil {
+	at := g.At(blocks)
+	if answer, err := s.compare.Reach(t, at); err == nil {
 		p.Power, p.Detectable = verdict.Number(answer.Power), in.to(answer.Detectable)
+	}
+	if equal, err := s.compare.Equivalence(t.Margin, 0, t.Noise.SD, at); err == nil {
+		p.Equal = verdict.Number(equal)
 	}
 	return p
 }
@@ -175,7 +188,7 @@ func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point
 // needed is the smallest number of blocks that reaches the target; nil when no
 // affordable number does.
 func (s shape) needed(t power.Target, g power.Growth, in terms) *Point {
-	answer, err := s.compare.Needed(t, g, mostBlocks)
+	answer, err := s.compare.Needed(t, g, s.most)
 	return s.found(answer, err, t, g, in)
 }
 
@@ -188,15 +201,28 @@ func (s shape) found(answer power.Answer, err error, t power.Target, g power.Gro
 	return &p
 }
 
-// size fills in what is enough for one family.
-func (s shape) size(t power.Target, g power.Growth, now int, in terms) Size {
-	z := Size{Factor: s.factor, Levels: s.levels, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}}
+// size fills in what is enough for one family; asked is a size of interest, 0 if none
+// is.
+func (s shape) size(t power.Target, g power.Growth, now, asked int, in terms) Size {
+	z := Size{Factor: s.factor, Levels: s.levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}}
 	if s.plan.Analysis.Compare != design.CompareBest {
 		settle := t
 		settle.Goal = power.Settle
 		z.Settled = s.needed(settle, g, in)
 	}
-	for _, n := range steps(g.Least, now, z.Needed) {
+	equal := t
+	equal.Goal = power.Equal
+	z.Equal = s.needed(equal, g, in)
+	marks := []int{now}
+	if z.Needed != nil {
+		marks = append(marks, z.Needed.Blocks)
+	}
+	if asked > 0 {
+		p := s.point(t, g, asked, in)
+		z.Asked = &p
+		marks = append(marks, asked)
+	}
+	for _, n := range steps(g.Least, marks) {
 		if p := s.point(t, g, n, in); p.Power.Known() {
 			z.Curve = append(z.Curve, p)
 		}
@@ -205,12 +231,8 @@ func (s shape) size(t power.Target, g power.Growth, now int, in terms) Size {
 }
 
 // steps lists a dozen or so numbers of blocks from the least to a little more
-// than now and what is needed, both of which are among them.
-func steps(least, now int, needed *Point) []int {
-	marks := []int{now}
-	if needed != nil {
-		marks = append(marks, needed.Blocks)
-	}
+// than the largest of some marks, all of which are among them.
+func steps(least int, marks []int) []int {
 	last := max(least, slices.Max(marks)) + 2
 	for n := least; n <= last; n += max(1, (last-least+9)/10) {
 		marks = append(marks, n)
@@ -223,7 +245,6 @@ func steps(least, now int, needed *Point) []int {
 var (
 	errNoMargin = errors.New("no margin is stated: say in the plan what difference would matter")
 	errNoNoise  = errors.New("no noise is stated: write in the plan what you expect from run to run (a guess will do), or measure first")
-	errBetween  = errors.New("the plan has whole plots, and how much they vary among each other is not known: no number can be given")
 	errUnits    = errors.New("margin and noise are stated in different terms: give both in per cent, or both in the unit")
 )
 

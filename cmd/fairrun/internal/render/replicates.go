@@ -14,10 +14,19 @@ func Replicates(r *analysis.Replicates) *Document {
 	d.Heading("%s", r.Campaign.Title)
 	what := fmt.Sprintf("How many %ss it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
 		r.Block, short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
-	if r.Stage == analysis.Before {
-		d.Text("%s; from the noise that the plan assumes.", what)
-	} else {
+	switch {
+	case r.Stage == analysis.After:
 		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
+	case r.Pilot != "":
+		d.Text("%s; from the noise that the pilot in %s measured.", what, r.Pilot)
+	default:
+		d.Text("%s; from the noise that is assumed.", what)
+	}
+	if r.Looks > 1 {
+		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", r.Looks, short(100*(r.Inflation-1), 2))
+	}
+	if r.Spread.Known() {
+		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --spread says otherwise.", short(r.Spread, 3))
 	}
 	for i := range r.Responses {
 		enough(d, r, &r.Responses[i])
@@ -68,22 +77,25 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
-	t := Table{Align: "rrrrrl", Head: []string{r.Block + "s", "runs", "runs per level", "chance", "detectable", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{r.Block + "s", "runs", "runs per level", "chance", "detectable", "equal", ""}}
 	if r.Stage == analysis.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
 	if hours {
-		t.Align, t.Head = "rrrrrrl", append(t.Head[:5], "hours", "")
+		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
 	}
 	detectable := column(z.Curve, e)
 	for k, p := range z.Curve {
-		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), chanceOfFinding(p.Power), detectable[k]}
+		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), chanceOfFinding(p.Power), detectable[k], chanceOfFinding(p.Equal)}
 		if hours {
 			row = append(row, short(p.Hours, 2))
 		}
 		t.Rows = append(t.Rows, append(row, mark(r, z, p)))
 	}
-	d.Text("%s, %d levels: %s", z.Factor, z.Levels, answer(r, z))
+	d.Text("%s, %d levels: %s", z.Factor, z.Levels, answer(r, e.Noise.Measured, z))
+	if p := z.Asked; p != nil && p.Detectable.Known() {
+		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", many(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
+	}
 	d.Table(t)
 	for _, o := range z.Open {
 		if o.Blocks == nil {
@@ -123,21 +135,17 @@ func column(curve []analysis.Point, e *analysis.Enough) []string {
 }
 
 // answer says the number needed.
-func answer(r *analysis.Replicates, z *analysis.Size) string {
-	further := ""
-	if r.Stage == analysis.After {
-		further = "further "
-	}
+func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
 	if z.Needed == nil {
-		return fmt.Sprintf("no affordable number of %ss would do; widen the margin, or make the bench quieter.", r.Block)
+		return fmt.Sprintf("no affordable number of %ss would do, not even %d; widen the margin, or make the bench quieter.", r.Block, z.Most)
 	}
-	text := many(z.Needed.Blocks, further+r.Block)
+	text := fmt.Sprintf("%s (%s)", many(z.Needed.Blocks, furtherBlock(r)), runsAndHours(z.Needed))
 	if z.Needed.Blocks == 0 {
 		text = "what is done is enough"
 	}
 	if z.Low != nil && z.High != nil {
 		text += fmt.Sprintf("; between %d and %d as far as the noise is known", z.Low.Blocks, z.High.Blocks)
-	} else if r.Stage == analysis.After && z.High == nil {
+	} else if measured && z.High == nil {
 		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %ss", r.Block)
 	}
 	if z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
@@ -146,7 +154,27 @@ func answer(r *analysis.Replicates, z *analysis.Size) string {
 	if z.Settled != nil {
 		text += fmt.Sprintf(". To leave no comparison unresolved, whatever its true size: %d", z.Settled.Blocks)
 	}
+	if z.Equal != nil {
+		text += fmt.Sprintf(". To show levels that do not differ to be equal within the margin: %d", z.Equal.Blocks)
+	}
 	return text + "."
+}
+
+// furtherBlock is what a number of blocks counts.
+func furtherBlock(r *analysis.Replicates) string {
+	if r.Stage == analysis.After {
+		return "further " + r.Block
+	}
+	return r.Block
+}
+
+// runsAndHours says what some blocks take, in runs and hours.
+func runsAndHours(p *analysis.Point) string {
+	text := many(p.Runs, "run")
+	if p.Hours.Known() {
+		text += ", " + short(p.Hours, 2) + " h"
+	}
+	return text
 }
 
 // mark points out a line of the table.
@@ -160,19 +188,21 @@ func mark(r *analysis.Replicates, z *analysis.Size, p analysis.Point) string {
 		return "<- as planned"
 	case p.Blocks == z.Now.Blocks:
 		return "<- as it stands"
+	case z.Asked != nil && p.Blocks == z.Asked.Blocks:
+		return "<- as asked"
 	}
 	return ""
 }
 
 // ReplicatesRows is the power curves as CSV.
 func ReplicatesRows(r *analysis.Replicates) (head []string, rows [][]string) {
-	head = []string{"response", "factor", "levels", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough"}
+	head = []string{"response", "factor", "levels", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough", "power_equal"}
 	for _, e := range r.Responses {
 		for _, z := range e.Sizes {
 			for _, p := range z.Curve {
 				enough := z.Needed != nil && p.Blocks >= z.Needed.Blocks
 				rows = append(rows, []string{e.Name, z.Factor, strconv.Itoa(z.Levels), r.Stage, strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs),
-					strconv.Itoa(p.PerLevel), full(p.Power), full(p.Detectable), full(p.Hours), strconv.FormatBool(enough)})
+					strconv.Itoa(p.PerLevel), full(p.Power), full(p.Detectable), full(p.Hours), strconv.FormatBool(enough), full(p.Equal)})
 			}
 		}
 	}

@@ -1,0 +1,186 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"fairrun/design"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+func parsed(t *testing.T, plan string) *design.Campaign {
+	t.Helper()
+	c, err := design.Parse("campaign.toml", []byte(plan))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+const sizedPlan = `title = "Props"
+scope = "pod thruster no. 3"
+interactions = %v
+[[factor]]
+name = "prop"
+levels = ["A", "B", "C"]
+change = %q
+[[factor]]
+name = "weakening"
+levels = [0, 4]
+[block]
+name = "session"
+count = 4
+replicates = 2
+[drift]
+model = "none"
+[[response]]
+name = "thrust"
+better = "higher"
+margin = 2
+noise = 1
+`
+
+// Three settings a session, in whole plots of four runs. A level of the hard factor is
+// judged as power.WholePlots has it. The easy one by the runs within whole plots: in b
+// sessions 6b runs of each level, standard error √(2/6b), and 12b runs less 3b whole
+// plots less 1 leave 9b − 1 degrees of freedom. Two combinations of different settings
+// have a variance of w² and 1/2 each, in b sessions: standard error √(2(w² + 1/2)/b), with
+// the 3b − b − 2 degrees of freedom of the whole plots.
+func TestPrecisionOfWholePlots(t *testing.T) {
+	const spread = 0.7
+	for b := 2; b <= 5; b++ {
+		for _, s := range shapes(parsed(t, fmt.Sprintf(sizedPlan, false, "hard")), 1) {
+			got := s.byBlocks(spread).At(b)
+			want := power.WholePlots{Levels: 3, Blocks: b, Plots: 1, Runs: 4, Spread: spread}.Precision()
+			if s.factor == "weakening" {
+				want = power.Precision{SE: math.Sqrt(2 / float64(6*b)), DF: float64(9*b - 1)}
+			}
+			if math.Abs(got.SE-want.SE) > 1e-15 || got.DF != want.DF {
+				t.Errorf("%s in %d sessions: %+v, want %+v", s.factor, b, got, want)
+			}
+		}
+		s := shapes(parsed(t, fmt.Sprintf(sizedPlan, true, "hard")), 1)[0]
+		want := power.Precision{SE: math.Sqrt(2 * (spread*spread + 0.5) / float64(b)), DF: float64(2*b - 2)}
+		if got := s.byBlocks(spread).At(b); math.Abs(got.SE-want.SE) > 1e-15 || got.DF != want.DF {
+			t.Errorf("%s in %d sessions: %+v, want %+v", s.factor, b, got, want)
+		}
+	}
+}
+
+// What is needed is the smallest number that is enough, for every goal.
+func TestSmallestEnough(t *testing.T) {
+	for _, looks := range []string{"", "[analysis]\nlooks = 2\nspending = \"pocock\"\n"} {
+		for _, change := range []string{"easy", "hard"} {
+			r, err := Ask{Blocks: 3}.Before(parsed(t, fmt.Sprintf(sizedPlan, false, change)+looks))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, z := range r.Responses[0].Sizes {
+				s := shapes(parsed(t, fmt.Sprintf(sizedPlan, false, change)+looks), 1)
+				k := map[string]int{"prop": 0, "weakening": 1}[z.Factor]
+				below := func(p *Point) Point {
+					return s[k].point(power.Target{Margin: 2, Noise: power.Noise{SD: 1}, Power: 0.9}, s[k].byBlocks(1), p.Blocks-1, terms{})
+				}
+				if z.Needed == nil || !(z.Needed.Power >= 0.9) || z.Needed.Blocks > 1 && below(z.Needed).Power >= 0.9 {
+					t.Errorf("%s %s %q: %+v is not the smallest that finds the margin", change, z.Factor, looks, z.Needed)
+				}
+				if z.Equal == nil || !(z.Equal.Equal >= 0.9) || z.Equal.Blocks > 1 && below(z.Equal).Equal >= 0.9 {
+					t.Errorf("%s %s %q: %+v is not the smallest that shows equality", change, z.Factor, looks, z.Equal)
+				}
+				if z.Asked == nil || z.Asked.Blocks != 3 || !z.Asked.Detectable.Known() {
+					t.Errorf("%s %s: asked %+v, want 3 blocks", change, z.Factor, z.Asked)
+				}
+			}
+			if (looks == "") != (r.Inflation == 1) || r.Spread.Known() != (change == "hard") {
+				t.Errorf("%s %q: looks cost %v, spread %v", change, looks, r.Inflation, r.Spread)
+			}
+		}
+	}
+}
+
+// Two looks by Pocock-like spending take 10 % more runs than one at a power of 0.9
+// (Jennison & Turnbull 2000, table 2.2 for Pocock's test itself: 1.100; from memory).
+func TestLooksCostRuns(t *testing.T) {
+	c := parsed(t, fmt.Sprintf(sizedPlan, false, "easy")+"[analysis]\nlooks = 2\nspending = \"pocock\"\n")
+	if got := inflation(c); math.Abs(got-1.10) > 0.015 {
+		t.Errorf("two looks take %v times the runs, want about 1.10", got)
+	}
+}
+
+// A pilot's noise takes the place of what the plan assumes, with its uncertainty; what is
+// stated takes the place of both.
+func TestNoiseFromAPilot(t *testing.T) {
+	pilot := campaign(t)
+	v, err := VerdictOver(pilot, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := *pilot.Campaign
+	r, err := Ask{Pilot: pilot, From: "pilot", Noise: map[string]design.Amount{"temp": {Set: true, Value: 3}}}.Before(&c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range r.Responses {
+		noise := float64(v.Responses[i].Noise.SD)
+		if v.Responses[i].Scale == verdict.Log {
+			noise = math.Expm1(noise)
+		}
+		if e.Name == "temp" {
+			if e.Noise.Measured || e.Noise.SD != 3 || e.Sizes[0].Low != nil {
+				t.Errorf("temp: noise %+v, want 3 as stated", e.Noise)
+			}
+			continue
+		}
+		if !e.Noise.Measured || math.Abs(float64(e.Noise.SD)/noise-1) > 1e-12 || e.Noise.DF != v.Responses[i].Noise.DF {
+			t.Errorf("%s: noise %+v, want the pilot's %v", e.Name, e.Noise, noise)
+		}
+		if z := e.Sizes[0]; z.Needed != nil && (z.Low == nil || z.Low.Blocks > z.Needed.Blocks || z.High != nil && z.High.Blocks < z.Needed.Blocks) {
+			t.Errorf("%s: %+v between %+v and %+v", e.Name, z.Needed, z.Low, z.High)
+		}
+	}
+	if _, err := (Ask{Noise: map[string]design.Amount{"volume": {Set: true, Value: 3}}}).Before(&c); err == nil {
+		t.Error("no error for the noise of a response that the plan does not have")
+	}
+}
+
+// The noise of a pilot that was analysed as it is, in the terms of ratios, and the other
+// way round: 5 of 500 is 1 %.
+func TestPilotOnAnotherScale(t *testing.T) {
+	raw := &verdict.Response{Scale: verdict.Raw, Noise: verdict.Noise{SD: 5}, Means: []verdict.Mean{{Estimate: 400}, {Estimate: 600}}}
+	logs := &verdict.Response{Scale: verdict.Log, Noise: verdict.Noise{SD: 0.01}, Means: raw.Means}
+	ratio := &design.Response{Scale: design.ScaleLog, Margin: design.Amount{Set: true, Value: 0.02, Relative: true}}
+	share := &design.Response{Scale: design.ScaleRaw, Margin: ratio.Margin}
+	unit := &design.Response{Scale: design.ScaleRaw, Margin: design.Amount{Set: true, Value: 10}}
+	for _, tt := range []struct {
+		pilot *verdict.Response
+		plan  *design.Response
+		want  float64
+	}{
+		{raw, unit, 5}, {raw, share, 0.01}, {raw, ratio, math.Sqrt(math.Log1p(0.0001))},
+		{logs, unit, 5}, {logs, share, 0.01}, {logs, ratio, 0.01},
+	} {
+		if got := pilotNoise(tt.pilot, tt.plan, terms{log: tt.plan.Scale == design.ScaleLog}); math.Abs(got/tt.want-1) > 1e-12 {
+			t.Errorf("pilot %s, plan %s with margin %v: %v, want %v", tt.pilot.Scale, tt.plan.Scale, tt.plan.Margin, got, tt.want)
+		}
+	}
+}
+
+// Nothing up to what can be afforded would do: then that is said, and what it reaches.
+func TestNothingAffordable(t *testing.T) {
+	c := parsed(t, fmt.Sprintf(sizedPlan, false, "easy"))
+	c.Responses[0].Noise.Value = 50
+	r, err := Ask{Most: 10}.Before(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, z := range r.Responses[0].Sizes {
+		if z.Needed != nil || z.Settled != nil || z.Equal != nil || z.Most != 10 || len(z.Curve) == 0 {
+			t.Errorf("%+v, want no number up to 10, and a curve", z)
+		}
+	}
+	if r.Enough() {
+		t.Error("it is said to be enough")
+	}
+}

@@ -1,0 +1,121 @@
+package analysis
+
+import (
+	"math"
+
+	"fairrun/design"
+	"fairrun/stats/power"
+)
+
+// plotName is what the whole plots are called in the model.
+const plotName = "whole plot"
+
+// plots is what a plan with whole plots offers: in each block one of each setting of the
+// factors that are hard to change.
+type plots struct {
+	settings int // whole plots in a block
+	runs     int // in a whole plot
+	hard     int // degrees of freedom of the terms between whole plots
+	easy     int // of those within
+}
+
+// plotsOf are the whole plots of a plan; nil when it has none.
+func plotsOf(c *design.Campaign) *plots {
+	numbers := c.WholePlots()
+	if numbers == nil {
+		return nil
+	}
+	p := &plots{}
+	for _, n := range numbers {
+		p.settings = max(p.settings, n+1)
+	}
+	p.runs = c.DrawnPerBlock() / p.settings
+	terms := c.Freedom().Treatments
+	if c.Interactions && len(c.Factors) > 1 {
+		p.hard = p.settings - 1
+	} else {
+		for _, f := range c.Factors {
+			if f.Change == design.ChangeHard {
+				p.hard += len(f.Levels) - 1
+			}
+		}
+	}
+	p.easy = terms - p.hard
+	return p
+}
+
+// between says whether the least precise comparison of a family is one between whole
+// plots.
+func (s shape) between() bool {
+	if s.plots == nil {
+		return false
+	}
+	for _, f := range s.plan.Factors {
+		if f.Name == s.factor {
+			return f.Change == design.ChangeHard
+		}
+	}
+	return true // combinations of hard and easy factors
+}
+
+// byBlocks is the precision of the least precise comparison of a family by blocks.
+//
+// Without whole plots it is [power.Design.ByBlocks]. With them, for S settings in
+// each of b blocks, m runs in a whole plot and a spread of w between whole plots
+// over the noise between runs,
+//
+//	levels of a hard factor   SE = √(2 (w² + 1/m) / n),       n = bS/levels whole plots of each
+//	levels of an easy factor  SE = √(2/n),                    n = bSm/levels runs of each
+//	combinations              SE = √(2 (w²/b + 1/n)),         n = bSm/combinations runs of each
+//
+// with bS − b − (terms between) degrees of freedom for the first and, as what
+// they have at the least, the last, and bSm − bS − drift − (terms within) for the
+// second.
+func (s shape) byBlocks(spread float64) power.Growth {
+	if s.plots == nil {
+		return s.design.ByBlocks()
+	}
+	p, eff := s.plots, s.design.Efficiency
+	return power.Growth{Least: 1, At: func(blocks int) power.Precision {
+		b, levels := float64(blocks), float64(s.levels)
+		whole := b * float64(p.settings)
+		runs := whole * float64(p.runs)
+		variance := 2 * levels / runs
+		df := runs - whole - float64(s.design.Drift) - b*float64(s.design.OwnDrift) - float64(p.easy)
+		if s.between() {
+			df = whole - b - float64(p.hard)
+			if s.single() {
+				variance = 2 * (spread*spread + 1/float64(p.runs)) * levels / whole
+			} else {
+				variance += 2 * spread * spread / b
+			}
+		}
+		return power.Precision{SE: math.Sqrt(variance / eff), DF: df}
+	}}
+}
+
+// single says whether the family is of one factor's levels.
+func (s shape) single() bool {
+	for _, f := range s.plan.Factors {
+		if f.Name == s.factor {
+			return true
+		}
+	}
+	return false
+}
+
+// moreBlocks is the precision after further blocks on top of what there is now.
+// With whole plots, what they add is as much as those done have: SE falls like
+// 1/√blocks, whatever the spread between whole plots is.
+func (s shape) moreBlocks(now power.Precision) power.Growth {
+	if s.plots == nil {
+		return s.design.MoreBlocks(now)
+	}
+	perBlock := s.plots.settings*(s.plots.runs-1) - s.design.OwnDrift
+	if s.between() {
+		perBlock = s.plots.settings - 1
+	}
+	return power.Growth{At: func(n int) power.Precision {
+		return power.Precision{SE: now.SE * math.Sqrt(s.done/(s.done+float64(n))), DF: now.DF + float64(n*perBlock)}
+	}}
+}
