@@ -1,8 +1,10 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"fairrun/stats/check"
 )
@@ -56,6 +58,7 @@ func (s *subject) aligned(e []float64) (groups [][]float64, names []string) {
 		}
 		groups[k] = append(groups[k], estimates.Value[k]+v)
 	}
+	joinTies(groups)
 	kept := groups[:0]
 	for k, g := range groups {
 		if len(g) > 0 && estimates.Estimable[k] {
@@ -64,6 +67,28 @@ func (s *subject) aligned(e []float64) (groups [][]float64, names []string) {
 		}
 	}
 	return kept, names
+}
+
+// joinTies makes values equal that only the rounding of the fit tells apart: readings that
+// were equal count as ties in a rank test.
+func joinTies(groups [][]float64) {
+	const rounding = 1e-11
+	var at []*float64
+	for _, g := range groups {
+		for i := range g {
+			at = append(at, &g[i])
+		}
+	}
+	if len(at) == 0 {
+		return
+	}
+	slices.SortFunc(at, func(a, b *float64) int { return cmp.Compare(*a, *b) })
+	near := rounding * (*at[len(at)-1] - *at[0])
+	for i, v := range at[1:] {
+		if *v-*at[i] <= near {
+			*v = *at[i]
+		}
+	}
 }
 
 // clear tells which pairs of treatments the model's own comparisons call clear

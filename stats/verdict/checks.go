@@ -33,10 +33,8 @@ func (s *subject) check() {
 		return
 	}
 	e := s.fit.Residuals()
-	s.doubts = doubts{
-		shape:  s.normality(e) || s.outliers(e),
-		spread: s.spread(e),
-	}
+	odd, far := s.normality(e), s.outliers(e)
+	s.doubts = doubts{shape: odd || far, spread: s.spread(e)}
 	s.sequence(e)
 	s.alternatives(e, s.doubts)
 }

@@ -7,9 +7,9 @@ import (
 	"testing"
 )
 
-// TestReferencePairs holds all pairs against R (emmeans) and, for Tukey's law,
+// referencePairs holds all pairs against R (emmeans) and, for Tukey's law,
 // against quadrature.
-func TestReferencePairs(t *testing.T) {
+func referencePairs(t *testing.T) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		r := analysed(t, columns, c, Request{}, "")
 		for _, family := range c.Families {
@@ -27,9 +27,9 @@ func TestReferencePairs(t *testing.T) {
 	})
 }
 
-// TestReferenceBaseline holds comparisons with a baseline against quadrature of
+// referenceBaselines holds comparisons with a baseline against quadrature of
 // Dunnett's laws with the correlations of the fit.
-func TestReferenceBaseline(t *testing.T) {
+func referenceBaselines(t *testing.T) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		q := Request{Compare: Baseline}
 		for _, f := range c.Families {

@@ -48,6 +48,7 @@ type referenceCase struct {
 		Low    float64 `json:"sd_low"`
 		High   float64 `json:"sd_high"`
 	}
+	Checks   referenceAssumptions
 	Families []struct {
 		Factor string
 		Means  []struct {
@@ -145,8 +146,8 @@ func analysed(t *testing.T, columns map[string][]string, c referenceCase, q Requ
 	return v.Responses[0]
 }
 
-// TestReference holds runs, the analysis of variance, noise and means against R's.
-func TestReference(t *testing.T) {
+// referenceModel holds runs, the analysis of variance, noise and means against R's.
+func referenceModel(t *testing.T) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		r := analysed(t, columns, c, Request{}, "")
 		if r.Runs.OK != c.N {
