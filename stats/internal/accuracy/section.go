@@ -77,6 +77,12 @@ func (l *Line) AddError(e float64) float64 {
 	return e
 }
 
+// AddMany counts points whose largest relative error the caller knows.
+func (l *Line) AddMany(points int, worst float64) {
+	l.points += points
+	l.err = max(l.err, worst)
+}
+
 // most is the most digits that a double is given credit for.
 const most = 15
 
