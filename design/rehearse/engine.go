@@ -87,11 +87,12 @@ func (e *engine) estimable(drift design.Drift) bool {
 	w := newWorker(e)
 	w.allGood(Sorted)
 	g := w.general(drift)
+	source := order.NewSource(0, rehearsalStreams)
+	for s := range w.y {
+		w.y[s] = normal(source) // what can be estimated does not depend on it
+	}
 	g.solve(w.y, w.values)
 	for k, f := range e.factors {
-		if f.between {
-			continue
-		}
 		if math.IsNaN(g.mean[k].variance[f.level*len(f.labels)+f.against]) {
 			return false
 		}
@@ -269,7 +270,7 @@ type fitted interface {
 func (w *worker) analyse(f *fit, t *trialTally) {
 	var by fitted = f
 	precisionOf := func(k int) *precision { return &f.mean[k].precision }
-	if w.plot != nil || !f.prepare(w.treatment, w.good) {
+	if w.plot != nil || w.recovered || !f.prepare(w.treatment, w.good) {
 		g := w.general(f.drift)
 		by = g
 		precisionOf = func(k int) *precision { return &g.mean[k] }
@@ -278,9 +279,6 @@ func (w *worker) analyse(f *fit, t *trialTally) {
 		w.nothing(m, r)
 		by.solve(w.y, w.values)
 		for k := range w.factors {
-			if w.factors[k].between {
-				continue
-			}
 			w.judge.m, w.judge.f, w.judge.p, w.judge.v = m, &w.factors[k], precisionOf(k), &w.values[k]
 			t.cases[r][k].nothing(w.judge.alarm(), w.judge.rehearsed())
 		}
@@ -288,9 +286,6 @@ func (w *worker) analyse(f *fit, t *trialTally) {
 			continue
 		}
 		for k := range w.factors {
-			if w.factors[k].between {
-				continue
-			}
 			w.differing(m, r, k)
 			by.solve(w.y, w.values)
 			w.judge.f, w.judge.p, w.judge.v = &w.factors[k], precisionOf(k), &w.values[k]

@@ -83,7 +83,7 @@ func (w *fit) prepare(treatment []int, good []bool) bool {
 			return false
 		}
 	}
-	df := len(w.rows) - (len(w.start) - 1) - p
+	df := float64(len(w.rows) - (len(w.start) - 1) - p)
 	for k := range w.mean {
 		w.means(k, df)
 	}
@@ -252,7 +252,7 @@ func (w *fit) reduce(j int) bool {
 }
 
 // means finds the coordinates of the adjusted means of factor k and what is known of their precision.
-func (w *fit) means(k, df int) {
+func (w *fit) means(k int, df float64) {
 	m := &w.mean[k]
 	p := len(w.columns)
 	base := 0.0
@@ -329,7 +329,7 @@ func (w *fit) solve(y []float64, out []values) {
 	rss := product(e, e)
 	for k := range w.mean {
 		m, v := &w.mean[k], &out[k]
-		v.sigma2 = rss / float64(m.df)
+		v.sigma2 = rss / m.df
 		for _, i := range m.live {
 			v.mean[i] = base + product(m.u[i], z)
 		}

@@ -11,14 +11,15 @@ import (
 // frame is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
 // counted through the blocks.
 type frame struct {
-	plan     *design.Campaign
-	drawn    *order.Drawn
-	set      *order.Set
-	blocks   int
-	length   int      // runs of a block, warm-up runs too
-	analysed []bool   // of each position
-	plots    []int    // setting of the factors that are hard to change, by treatment; nil: there are none
-	factors  []factor // whose levels are compared, a family each
+	plan      *design.Campaign
+	drawn     *order.Drawn
+	set       *order.Set
+	blocks    int
+	length    int      // runs of a block, warm-up runs too
+	analysed  []bool   // of each position
+	recovered bool     // blocks do not hold every treatment: they are random, so that what lies between them counts
+	plots     []int    // setting of the factors that are hard to change, by treatment; nil: there are none
+	factors   []factor // whose levels are compared, a family each
 }
 
 // factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.
@@ -31,10 +32,6 @@ type factor struct {
 	// level and against are the comparison that is rehearsed: the two ends of the
 	// factor, or the baseline and the end further from it. Sorted order puts them furthest apart.
 	level, against int
-
-	// between says that the levels are those of a factor that is hard to change, which the verdict does not
-	// compare: it stands in the model, and nothing is rehearsed.
-	between bool
 }
 
 // newFrame draws the first order of a plan.
@@ -47,13 +44,13 @@ func newFrame(c *design.Campaign, seed uint64) (*frame, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Plan.WholePlots}
+	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Plan.WholePlots, recovered: drawn.Plan.Runs > 0}
 	for _, role := range drawn.Plan.Roles() {
 		f.analysed = append(f.analysed, role != order.RoleWarmup)
 	}
 	f.factors = factors(c)
 	for i := range f.factors {
-		f.factors[i].choose(f.plots)
+		f.factors[i].choose()
 	}
 	return f, nil
 }
@@ -82,7 +79,7 @@ func factors(c *design.Campaign) []factor {
 	}
 	var out []factor
 	for k, f := range c.Factors {
-		own := factor{name: f.Name, labels: f.Levels, base: -1, between: f.Change == design.ChangeHard}
+		own := factor{name: f.Name, labels: f.Levels, base: -1}
 		for i, level := range f.Levels {
 			if level == f.Baseline {
 				own.base = i
@@ -100,33 +97,14 @@ func factors(c *design.Campaign) []factor {
 	return out
 }
 
-// choose sets the comparison that is rehearsed. Where whole plots are, it lies within them: both
-// combinations have one setting of the factors that are hard to change.
-func (f *factor) choose(plots []int) {
-	f.against = max(0, f.base)
-	f.level = f.against
-	for _, i := range []int{len(f.labels) - 1, 0} {
-		if farther := abs(i-f.against) > abs(f.level-f.against); farther && f.within(plots, i) {
-			f.level = i
-		}
+// choose sets the comparison that is rehearsed.
+func (f *factor) choose() {
+	last := len(f.labels) - 1
+	f.level, f.against = last, max(0, f.base)
+	if f.against > last-f.against {
+		f.level = 0
 	}
-	for i := len(f.labels) - 1; i >= 0 && f.level == f.against; i-- {
-		if f.within(plots, i) {
-			f.level = i
-		}
-	}
-	f.between = f.between && plots != nil || f.level == f.against
 }
-
-// within reports whether a level can be compared with the one held against.
-func (f *factor) within(plots []int, level int) bool {
-	if plots == nil || len(f.labels) != len(plots) {
-		return true // levels of one factor are met in every setting
-	}
-	return plots[level] == plots[f.against]
-}
-
-func abs(n int) int { return max(n, -n) }
 
 // slots returns the number of places in the order.
 func (f *frame) slots() int { return f.blocks * f.length }

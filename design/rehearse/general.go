@@ -7,17 +7,21 @@ import (
 
 	"fairrun/design"
 	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
 )
 
-// general fits by package linmod what fit cannot: runs in which some columns depend on others, so
-// that some comparisons cannot be estimated.
+// general fits, by the packages that the verdict fits by, what fit cannot: runs in which some columns depend
+// on others, so that some comparisons cannot be estimated, and models with random factors.
 type general struct {
-	model linmod.Model
-	mean  []precision
+	fixed  linmod.Model
+	random []linmod.Factor
+	within linmod.Model // with the random factors as blocks, for when their variance cannot be told
+	mean   []precision
 }
 
-// model is the verdict's model of the runs in hand, in the order of the slots.
-func (w *worker) model(drift design.Drift) linmod.Model {
+// general is the verdict's model of the runs in hand, in the order of the slots. Incomplete blocks and whole plots
+// are random.
+func (w *worker) general(drift design.Drift) *general {
 	f, n := w.frame, w.slots()
 	codes := func(name string, levels int, code func(slot int) int) linmod.Factor {
 		out := linmod.Factor{Name: name, Levels: make([]string, levels), Code: make([]int32, n)}
@@ -29,8 +33,18 @@ func (w *worker) model(drift design.Drift) linmod.Model {
 		}
 		return out
 	}
-	m := linmod.Model{Order: 1}
-	m.Blocks = append(m.Blocks, codes(f.plan.Block.Name, f.blocks, func(s int) int { return s / f.length }))
+	g := &general{fixed: linmod.Model{Order: 1}}
+	block := codes(f.plan.Block.Name, f.blocks, func(s int) int {
+		if !w.good[s] {
+			return -1 // left out, whatever the response
+		}
+		return s / f.length
+	})
+	if w.recovered {
+		g.random = append(g.random, block)
+	} else {
+		g.fixed.Blocks = append(g.fixed.Blocks, block)
+	}
 	degree := 0
 	switch drift.Model {
 	case design.DriftLinear:
@@ -38,7 +52,7 @@ func (w *worker) model(drift design.Drift) linmod.Model {
 	case design.DriftQuadratic:
 		degree = 2
 	case design.DriftPosition:
-		m.Blocks = append(m.Blocks, codes("position", f.length, func(s int) int { return s % f.length }))
+		g.fixed.Blocks = append(g.fixed.Blocks, codes("position", f.length, func(s int) int { return s % f.length }))
 	}
 	for k := 1; k <= degree; k++ {
 		c := linmod.Covariate{Name: "position^" + strconv.Itoa(k), Value: make([]float64, n)}
@@ -46,79 +60,93 @@ func (w *worker) model(drift design.Drift) linmod.Model {
 			c.Value[s] = math.Pow(float64(s%f.length+1), float64(k))
 		}
 		if !drift.Shared {
-			c.By = &m.Blocks[0]
+			c.By = &block
 		}
-		m.Covariates = append(m.Covariates, c)
+		g.fixed.Covariates = append(g.fixed.Covariates, c)
 	}
 	if w.plot != nil {
-		m.Blocks = append(m.Blocks, codes("whole plot", 1+slices.Max(w.plot), func(s int) int { return w.plot[s] }))
+		g.random = append(g.random, codes("whole plot", 1+slices.Max(w.plot), func(s int) int { return w.plot[s] }))
 	}
 	for _, own := range f.factors {
 		c := codes(own.name, len(own.labels), func(s int) int { return own.code[w.treatment[s]] })
 		c.Levels = own.labels
-		m.Factors = append(m.Factors, c)
-	}
-	return m
-}
-
-// general fits the runs in hand.
-func (w *worker) general(drift design.Drift) *general {
-	g := &general{model: w.model(drift)}
-	for s, good := range w.good {
-		if !good {
-			g.model.Blocks[0].Code[s] = -1 // left out, whatever the response
-		}
-	}
-	for _, own := range w.factors {
+		g.fixed.Factors = append(g.fixed.Factors, c)
 		g.mean = append(g.mean, newPrecision(len(own.labels)))
 	}
+	g.within = g.fixed
+	g.within.Blocks = slices.Concat(g.fixed.Blocks, g.random)
 	return g
 }
 
 // solve fits a response and writes what came out; nothing can be estimated where there is no run.
 func (g *general) solve(y []float64, out []values) {
-	fit, err := linmod.Fit(g.model, y)
 	for k := range g.mean {
 		g.mean[k].clear(0, nil)
+	}
+	if len(g.random) > 0 {
+		r, err := mixed.Fit(mixed.Model{Fixed: g.fixed, Random: g.random}, y)
 		if err == nil {
-			g.factor(fit, k, &out[k])
+			for k := range g.mean {
+				if m, err := r.Means(k); err == nil {
+					g.mean[k].take(m.N, m.Contrasts, &out[k])
+				}
+			}
+			return
 		}
 	}
-}
-
-func (g *general) factor(fit *linmod.Result, k int, out *values) {
-	p := &g.mean[k]
-	means, err := fit.Means(k)
+	fit, err := linmod.Fit(g.within, y)
 	if err != nil {
 		return
 	}
-	n := len(means.N)
+	for k := range g.mean {
+		means, err := fit.Means(k)
+		if err != nil {
+			continue
+		}
+		g.mean[k].take(means.N, func(c [][]float64) *mixed.Estimates {
+			e := means.Contrasts(c)
+			return &mixed.Estimates{Value: e.Value, Cov: e.Cov, Estimable: e.Estimable}
+		}, &out[k])
+		g.mean[k].df, out[k].sigma2 = float64(fit.DF), fit.Sigma2
+	}
+}
+
+// take fills in what the contrasts of adjusted means say; n counts the runs behind each.
+func (p *precision) take(runs []int, contrasts func([][]float64) *mixed.Estimates, out *values) {
+	n := len(runs)
 	var live []int
-	for i := range n {
-		if means.N[i] > 0 {
+	for i, r := range runs {
+		if r > 0 {
 			live = append(live, i)
 		}
 	}
-	p.clear(fit.DF, live)
-	out.sigma2 = fit.Sigma2
-	all := means.All()
-	for i := range n {
-		out.mean[i] = all.Value[i]
-		if all.Estimable[i] {
-			p.meanVar[i] = all.Cov.At(i, i)
-		}
-	}
+	p.clear(math.Inf(1), live)
+	out.sigma2 = 1
 	for _, i := range live {
+		unit := make([]float64, n)
+		unit[i] = 1
+		e := contrasts([][]float64{unit})
+		if out.mean[i] = e.Value[0]; e.Estimable[0] {
+			p.meanVar[i] = e.Cov.At(0, 0)
+		}
 		for _, j := range live {
 			if i == j {
 				continue
 			}
 			row, unit := make([]float64, n), make([]float64, n)
 			row[i], row[j], unit[j] = 1, -1, 1
-			e := means.Contrasts([][]float64{row, unit})
-			out.diff[i*n+j] = e.Value[0]
-			if e.Estimable[0] {
-				p.set(i, j, e.Cov.At(0, 0), e.Cov.At(0, 1))
+			e := contrasts([][]float64{row, unit})
+			at := i*n + j
+			out.diff[at] = e.Value[0]
+			if !e.Estimable[0] {
+				continue
+			}
+			p.set(i, j, e.Cov.At(0, 0), e.Cov.At(0, 1))
+			if e.DF != nil {
+				if p.dfs == nil {
+					p.dfs = make([]float64, n*n)
+				}
+				p.dfs[at] = e.DF[0]
 			}
 		}
 	}

@@ -41,9 +41,8 @@ func (j *judge) alarm() bool {
 		if !j.isLive(j.f.base) {
 			return false
 		}
-		c := j.crit.against(j.p, j.f.base)
 		for _, i := range j.p.live {
-			if i != j.f.base && j.clear(i, j.f.base, c) {
+			if i != j.f.base && j.clear(i, j.f.base) {
 				return true
 			}
 		}
@@ -54,10 +53,9 @@ func (j *judge) alarm() bool {
 			}
 		}
 	default:
-		c := j.crit.pairs(j.p)
 		for a, i := range j.p.live {
 			for _, k := range j.p.live[:a] {
-				if j.clear(i, k, c) {
+				if j.clear(i, k) {
 					return true
 				}
 			}
@@ -67,13 +65,32 @@ func (j *judge) alarm() bool {
 }
 
 // clear says whether the difference of levels i and k is clear of zero.
-func (j *judge) clear(i, k int, c float64) bool {
+func (j *judge) clear(i, k int) bool {
 	if j.m.percent {
-		return j.difference(i, k, c).clear()
+		return j.difference(i, k).clear()
 	}
 	at := i*len(j.v.mean) + k
-	d := j.v.diff[at]
+	if math.IsNaN(j.p.variance[at]) {
+		return false
+	}
+	d, c := j.v.diff[at], j.critical(i, k)
 	return d*d > c*c*j.p.variance[at]*j.v.sigma2
+}
+
+// critical returns the critical value for level i against level k, which is the baseline if there is one.
+func (j *judge) critical(i, k int) float64 {
+	df := j.p.between(i, k)
+	if j.p.dfs == nil && !math.IsNaN(j.p.common) {
+		return j.p.common
+	}
+	c := 0.0
+	if j.crit.compare == design.ComparePairs {
+		c = j.crit.pairs(j.p, df)
+	} else {
+		c = j.crit.against(j.p, k, df)
+	}
+	j.p.common = c
+	return c
 }
 
 // rehearsed returns the comparison that is rehearsed.
@@ -94,12 +111,12 @@ func (j *judge) rehearsed() interval {
 		if !j.isLive(j.f.base) {
 			return unknown
 		}
-		return j.difference(level, against, j.crit.against(j.p, against))
+		return j.difference(level, against)
 	}
 	if !j.isLive(against) {
 		return unknown
 	}
-	return j.difference(level, against, j.crit.pairs(j.p))
+	return j.difference(level, against)
 }
 
 func (j *judge) isLive(level int) bool {
@@ -111,14 +128,15 @@ func (j *judge) isLive(level int) bool {
 	return false
 }
 
-// difference is the interval of level i less level k at critical value c.
-func (j *judge) difference(i, k int, c float64) interval {
+// difference is the interval of level i less level k.
+func (j *judge) difference(i, k int) interval {
 	at := i*len(j.v.mean) + k
 	variance := j.p.variance[at]
 	if math.IsNaN(variance) {
 		return unknown
 	}
 	d, v := j.v.diff[at], j.v.sigma2
+	c := j.critical(i, k)
 	half := c * math.Sqrt(variance*v)
 	out := interval{estimate: d, low: d - half, high: d + half}
 	if j.m.percent {
@@ -155,9 +173,17 @@ func (j *judge) withBest() []fromBest {
 		return j.own[a] * math.Sqrt(j.p.variance[i*n+k]*j.v.sigma2)
 	}
 	j.own = grown(j.own, len(live))
+	df := j.p.df
+	for a, i := range live {
+		for _, k := range live[:a] {
+			if j.p.dfs != nil && !math.IsNaN(j.p.variance[i*n+k]) {
+				df = min(df, j.p.between(i, k))
+			}
+		}
+	}
 	candidates := 0
 	for a, i := range live {
-		j.own[a] = j.crit.against(j.p, i)
+		j.own[a] = j.crit.against(j.p, i, df)
 		high := math.Inf(1)
 		rival := -1
 		for _, k := range live {

@@ -5,7 +5,9 @@ import "math"
 // precision is what a design says of the comparisons of a factor, whatever the response: variances
 // in units of the noise's.
 type precision struct {
-	df       int
+	df       float64
+	dfs      []float64 // of the difference of i and j, by i·n + j; nil: df, all of them
+	common   float64   // critical value of all comparisons, once it was asked for; NaN before
 	live     []int     // levels that can take part
 	variance []float64 // of the difference of levels i and j, by i·n + j; NaN where it cannot be estimated
 	with     []float64 // covariance of the difference of i and j with the mean of j
@@ -28,9 +30,9 @@ func newValues(n int) values {
 }
 
 // clear forgets all but the levels that can take part.
-func (p *precision) clear(df int, live []int) {
-	p.df, p.live = df, live
+func (p *precision) clear(df float64, live []int) {
 	nan := math.NaN()
+	p.df, p.dfs, p.live, p.common = df, nil, live, nan
 	for i := range p.variance {
 		p.variance[i], p.with[i] = nan, nan
 	}
@@ -42,4 +44,12 @@ func (p *precision) clear(df int, live []int) {
 func (p *precision) set(i, j int, variance, with float64) {
 	n := len(p.meanVar)
 	p.variance[i*n+j], p.with[i*n+j] = variance, with
+}
+
+// between returns the degrees of freedom of the difference of levels i and j.
+func (p *precision) between(i, j int) float64 {
+	if p.dfs == nil {
+		return p.df
+	}
+	return p.dfs[i*len(p.meanVar)+j]
 }

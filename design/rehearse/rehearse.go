@@ -87,8 +87,9 @@ func (e *engine) accepted() error {
 // k < 0.
 func (w *worker) verdict(drift design.Drift, k int) (*verdict.Verdict, error) {
 	c := w.plan
-	m := w.model(drift)
-	d := verdict.Data{Treatments: m.Factors, Blocks: m.Blocks, Covariates: m.Covariates, Status: make([]verdict.Status, len(w.good))}
+	g := w.general(drift)
+	m := g.fixed
+	d := verdict.Data{Treatments: m.Factors, Blocks: m.Blocks, Random: g.random, Covariates: m.Covariates, Status: make([]verdict.Status, len(w.good))}
 	for s, good := range w.good {
 		if d.Status[s] = verdict.Failed; good {
 			d.Status[s] = verdict.OK

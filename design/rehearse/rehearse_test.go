@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/mat"
 
+	"fairrun/stats/compare"
 	"fairrun/stats/dist"
 	"fairrun/stats/verdict"
 )
@@ -258,9 +259,20 @@ func TestInterpolatedCriticalValue(t *testing.T) {
 				}
 			}
 			want, _ := dist.MultivariateT{Corr: corr, DF: 51}.UpperQuantile(0.05, family == design.CompareBaseline)
-			if got := c.against(&p, 0); math.Abs(got-want) > 0.003 {
+			if got := c.against(&p, 0, 51); math.Abs(got-want) > 0.003 {
 				t.Errorf("%s, replicates %v: critical value %v, exact %v", family, replicates, got, want)
 			}
+		}
+	}
+}
+
+// Between whole degrees of freedom critical values are good to 1e-4.
+func TestCriticalValueOfFractionalDF(t *testing.T) {
+	c := &criticals{compare: design.ComparePairs, alpha: 0.05}
+	for _, df := range []float64{2.2, 3.7, 8.5, 24.9, 51.3, 300.5} {
+		want := compare.Pairs{Levels: 4}.Critical(0.05, df)
+		if got := c.at(criticalKey{levels: 4, df: df}); math.Abs(got-want) > 1e-4*want {
+			t.Errorf("df %v: critical value %v, exact %v", df, got, want)
 		}
 	}
 }

@@ -140,9 +140,6 @@ func (e *engine) result(t *tally) *Rehearsal {
 	}
 	for r, m := range e.measures {
 		for k := range e.factors {
-			if e.factors[k].between {
-				continue
-			}
 			out.Cases = append(out.Cases, e.caseOf(t, m, r, k))
 		}
 	}

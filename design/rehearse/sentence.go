@@ -16,8 +16,12 @@ func (c *Case) sentence() string {
 		}
 	}
 	alarms := func(order string) string { return outOf100(float64(first[order].Alarms.Value)) }
-	text := fmt.Sprintf("When nothing differs, this bench would cry wolf over %s in %s of 100 campaigns in sorted order, in %s in plain random order, and in %s in an order drawn for this plan.",
-		c.Response, alarms(Sorted), alarms(Random), alarms(Drawn))
+	sorted := ""
+	if _, known := first[Sorted]; known {
+		sorted = alarms(Sorted) + " of 100 campaigns in sorted order, in "
+	}
+	text := fmt.Sprintf("When nothing differs, this bench would cry wolf over %s in %s%s of 100 in plain random order, and in %s in an order drawn for this plan.",
+		c.Response, sorted, alarms(Random), alarms(Drawn))
 	if c.Difference.Known() {
 		found := func(order string) string { return outOf100(float64(first[order].Differing.Found.Value)) }
 		text += fmt.Sprintf(" The difference to find would be found in %s of 100 in plain random order, and in %s in an order drawn for this plan.", found(Random), found(Drawn))

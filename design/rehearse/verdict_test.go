@@ -48,7 +48,7 @@ func planOf(t *testing.T, text string) string {
 }
 
 // Every interval and word that a rehearsal reads is the one that the verdict gives for the same runs, to
-// 1e-9 of the half width.
+// 1e-9 of the half width, or to 2e-4 where something is random.
 func TestRehearsalIsTheVerdict(t *testing.T) {
 	for name, text := range plans {
 		t.Run(name, func(t *testing.T) {
@@ -57,7 +57,6 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			const tolerance = 1e-9
 			w := newWorker(e)
 			runs := order.NewSource(3, 1<<40)
 			compared, slow := 0, 0
@@ -67,12 +66,12 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 					w.arrange(tr.order, order.NewSource(uint64(n), 1<<42))
 					w.onBench(w.blocks, runs)
 					k := n%(len(e.factors)+1) - 1 // no level differs, then one of each factor
-					n, s := agree(t, w, w.fits[i], k, tolerance)
+					n, s := agree(t, w, w.fits[i], k)
 					compared += n
 					slow += s
 				}
 			}
-			t.Logf("%d intervals compared, %d orders fitted by linmod", compared, slow)
+			t.Logf("%d intervals compared, %d orders fitted in general", compared, slow)
 			if compared == 0 {
 				t.Error("nothing was compared")
 			}
@@ -81,15 +80,19 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 }
 
 // agree holds the runs in hand against the verdict and returns how many intervals it compared.
-func agree(t *testing.T, w *worker, f *fit, differing int, tolerance float64) (compared, slow int) {
+func agree(t *testing.T, w *worker, f *fit, differing int) (compared, slow int) {
 	t.Helper()
+	tolerance := 1e-9
 	v, err := w.verdict(f.drift, differing)
 	if err != nil {
 		t.Fatal(err)
 	}
 	full := f.prepare(w.treatment, w.good)
-	full = full && w.plot == nil
+	full = full && w.plot == nil && !w.recovered
 	g := w.general(f.drift)
+	if g.random != nil {
+		tolerance = 2e-4 // degrees of freedom are no whole numbers, and critical values interpolated
+	}
 	if !full {
 		slow++
 	}
@@ -102,7 +105,7 @@ func agree(t *testing.T, w *worker, f *fit, differing int, tolerance float64) (c
 			fitted
 			precision func(k int) *precision
 		}
-		paths := []path{{"linmod", g, func(k int) *precision { return &g.mean[k] }}}
+		paths := []path{{"general", g, func(k int) *precision { return &g.mean[k] }}}
 		if full {
 			paths = append(paths, path{"fit", f, func(k int) *precision { return &f.mean[k].precision }})
 		}
@@ -158,13 +161,7 @@ func (j *judge) named(level, against string) interval {
 	if !j.possible() {
 		return unknown
 	}
-	c := 0.0
-	if j.crit.compare == "pairs" {
-		c = j.crit.pairs(j.p)
-	} else {
-		c = j.crit.against(j.p, k)
-	}
-	return j.difference(i, k, c)
+	return j.difference(i, k)
 }
 
 func closeTo(got, want, width, tolerance float64) bool {
@@ -178,7 +175,7 @@ func closeTo(got, want, width, tolerance float64) bool {
 func TestRehearsedComparison(t *testing.T) {
 	for name, want := range map[string]string{
 		"pairs": "16 0", "baseline": "16 0", "interactions": "16 B 0 A",
-		"whole plots": "16 A 0 A", "whole plots, main effects": "16 0",
+		"whole plots": "16 B 0 A", "whole plots, main effects": "16 0",
 	} {
 		e, err := newEngine(read(t, planOf(t, plans[name])), 1)
 		if err != nil {
@@ -190,7 +187,7 @@ func TestRehearsedComparison(t *testing.T) {
 		}
 	}
 	f := factor{labels: []string{"0", "4", "8"}, base: 2}
-	f.choose(nil)
+	f.choose()
 	if f.level != 0 || f.against != 2 {
 		t.Errorf("with the last level as baseline: %d against %d, want 0 against 2", f.level, f.against)
 	}

@@ -1,0 +1,92 @@
+package rehearse
+
+import (
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"fairrun/design/analysis"
+	"fairrun/design/order"
+	"fairrun/design/sheet"
+	"fairrun/design/table"
+	"fairrun/stats/verdict"
+)
+
+// A rehearsed campaign that is entered into a run sheet gets the verdict that it got in the rehearsal, by
+// the whole way of a real one: the plan and the sheet from disk, their columns, the verdict.
+func TestRehearsedCampaignOnASheet(t *testing.T) {
+	for name, text := range map[string]string{
+		"lines of their own": strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 2", 1) + "[drift]\nshared = false\n[simulation]\nfailures = \"10%\"\n",
+		"fixed runs":         strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 1", 1) + "[order]\nwarmup = 1\nreference = [4]\n",
+		"incomplete blocks":  strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nruns = 4", 1) + "[simulation]\nspread = \"0%\"\n",
+		"whole plots":        strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	} {
+		t.Run(name, func(t *testing.T) {
+			plan := read(t, text)
+			e, err := newEngine(plan, 5)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := newWorker(e)
+			w.arrange(Drawn, nil)
+			w.onBench(w.blocks, order.NewSource(5, 1<<40))
+
+			dir := t.TempDir()
+			if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			at := time.Date(2026, time.May, 9, 9, 0, 0, 0, time.UTC)
+			if err := sheet.Write(dir, plan, e.drawn, at, table.Dialect{}); err != nil {
+				t.Fatal(err)
+			}
+			w.nothing(w.measures[0], 0)
+			for s, y := range w.y {
+				set := []sheet.Assignment{{Name: "status", Value: "failed"}}
+				switch {
+				case w.good[s]:
+					set = []sheet.Assignment{{Name: "spin_up", Value: strconv.FormatFloat(w.measures[0].observed(y), 'g', -1, 64)}}
+				case !w.counts(s):
+					set = []sheet.Assignment{{Name: "spin_up", Value: "1"}} // is to be left out
+				}
+				if _, err := sheet.Record(dir, s+1, set, false, at.Add(time.Duration(s)*time.Minute)); err != nil {
+					t.Fatal(err)
+				}
+			}
+			filled, err := sheet.Open(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			v, err := verdict.Analyse(analysis.Question(filled))
+			if err != nil {
+				t.Fatal(err)
+			}
+			f := w.fits[0]
+			var by fitted = f
+			p := &f.mean[0].precision
+			tolerance := 1e-9
+			if w.plot != nil || w.recovered {
+				tolerance = 2e-4 // as in TestRehearsalIsTheVerdict
+				g := w.general(f.drift)
+				by, p = g, &g.mean[0]
+			} else if !f.prepare(w.treatment, w.good) {
+				t.Fatal("columns that depend on each other")
+			}
+			by.solve(w.y, w.values)
+			w.judge.m, w.judge.f, w.judge.p, w.judge.v = w.measures[0], &w.factors[0], p, &w.values[0]
+			comparisons := v.Responses[0].Comparisons
+			if len(comparisons) == 0 {
+				t.Fatal("the verdict compares nothing")
+			}
+			for _, c := range comparisons {
+				got := w.judge.named(c.Level, c.Against)
+				low, high := float64(c.Low), float64(c.High)
+				if !closeTo(got.low, low, high-low, tolerance) || !closeTo(got.high, high, high-low, tolerance) || got.word != c.Verdict {
+					t.Errorf("%s − %s is %v to %v, %s; the verdict on the sheet has %v to %v, %s", c.Level, c.Against, got.low, got.high, got.word, low, high, c.Verdict)
+				}
+			}
+		})
+	}
+}

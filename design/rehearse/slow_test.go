@@ -1,0 +1,189 @@
+//go:build slow
+
+package rehearse
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fairrun/design"
+	"fairrun/design/analysis"
+	"fairrun/design/order"
+	"fairrun/stats/compare"
+	"fairrun/stats/power"
+)
+
+// harsh returns a bench that drifts as badly as a plan's drift model allows: a thousand times the noise, another course in
+// each campaign, and in each block where the plan lets blocks drift on their own. Blocks and whole plots differ by
+// so many times the noise.
+func harsh(between, plots float64) func(w *worker, blocks [][]int, source *order.Source) {
+	return func(w *worker, blocks [][]int, source *order.Source) { w.drifting(blocks, source, between, plots) }
+}
+
+func (w *worker) drifting(blocks [][]int, source *order.Source, between, plots float64) {
+	drift := w.plan.Drift
+	var course []float64
+	plot, own := -1, 0.0
+	for b := range blocks {
+		if b == 0 || !drift.Shared {
+			course = courseOf(drift.Model, w.length, source)
+		}
+		level := between * normal(source)
+		for i, t := range blocks[b] {
+			s := b*w.length + i
+			w.treatment[s] = t
+			w.good[s] = w.counts(s) && !(uniform(source) < w.bench.Failing)
+			if w.plot != nil && w.plot[s] != plot {
+				plot, own = w.plot[s], plots*normal(source)
+			}
+			for k, m := range w.measures {
+				w.drift[k][s] = m.noise * (level + own + 1000*course[i])
+				w.noise[k][s] = normal(source)
+			}
+		}
+	}
+}
+
+// courseOf draws a course over the positions.
+func courseOf(model string, n int, source *order.Source) []float64 {
+	x := make([]float64, n)
+	slope, bend := normal(source), normal(source)
+	for i := range x {
+		at := float64(i) / float64(n)
+		switch model {
+		case design.DriftLinear:
+			x[i] = slope * at
+		case design.DriftQuadratic:
+			x[i] = slope*at + bend*at*at
+		case design.DriftPosition:
+			x[i] = normal(source)
+		}
+	}
+	return x
+}
+
+const slowCampaigns = 100_000
+
+// TestHonesty holds a plan's three promises against simulation, under the worst drift it allows. Its log is
+// the table of docs/honesty.md.
+//
+//   - False alarms of the family stay at alpha. They may be fewer where the standard errors of the pairs
+//     differ (Tukey–Kramer), by less than half a point here.
+//   - An interval covers the truth as often as one of its family has to: exactly P(|t| ≤ critical value).
+//   - The margin is found as often as "fairrun replicates" promised, within one point.
+func TestHonesty(t *testing.T) {
+	blocks := func(lines string) string { return strings.Replace(sixty, "count = 4\nreplicates = 3", lines, 1) }
+	t.Logf("| plan | false alarms | ± | coverage | due | ± | power | promised | ± |")
+	for _, c := range []struct {
+		name, plan string
+		failing    float64
+	}{
+		{"5 levels, 4 packs, 3 replicates, no drift", sixty + "[drift]\nmodel = \"none\"\n", 0},
+		{"the same, one line for all packs", sixty, 0},
+		{"the same, a line for each pack", sixty + "[drift]\nshared = false\n", 0},
+		{"the same, one parabola", sixty + "[drift]\nmodel = \"quadratic\"\n", 0},
+		{"the same, a parabola for each pack", sixty + "[drift]\nmodel = \"quadratic\"\nshared = false\n", 0},
+		{"5 levels, 10 packs of 5, any course over positions", blocks("count = 10\nreplicates = 1") + "[drift]\nmodel = \"position\"\n", 0},
+		{"5 levels, 15 packs of 4 runs, one line", blocks("count = 15\nruns = 4"), 0},
+		{"5 levels, 4 packs, 3 replicates, one line, against the baseline", planOf(t, sixty+compareWith("baseline")), 0},
+		{"3 levels, 2 packs, 2 replicates, one line", strings.Replace(blocks("count = 2\nreplicates = 2"), "[0, 4, 8, 12, 16]", "[0, 4, 8]", 1), 0},
+		{"5 levels, 4 packs, 3 replicates, one line, a tenth of the runs fail", sixty, 0.1},
+	} {
+		plan := read(t, c.plan)
+		e, err := newEngine(plan, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.trials = e.trials[:1]
+		e.world = harsh(1000, 0)
+		e.bench.Failing = c.failing
+		counted := e.run(Options{Campaigns: slowCampaigns})
+		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.measures[0], 0, 0)
+
+		due, promised := promises(t, plan)
+		found := o.Differing.Found
+		t.Logf("| %s | %.2f %% | %.2f | %.2f %% | %.2f %% | %.2f | %.1f %% | %.1f %% | %.1f |", c.name, 100*o.Alarms.Value, 100*o.Alarms.SE,
+			100*o.Differing.Coverage.Value, 100*due, 100*o.Differing.Coverage.SE, 100*found.Value, 100*promised, 100*found.SE)
+
+		if a := float64(o.Alarms.Value); a > 0.05+4*float64(o.Alarms.SE) || a < 0.045-4*float64(o.Alarms.SE) {
+			t.Errorf("%s: false alarms %.4f ± %.4f, alpha is 0.05", c.name, a, o.Alarms.SE)
+		}
+		if b := o.Differing.Bias; math.Abs(float64(b.Value)) > 4*float64(b.SE) {
+			t.Errorf("%s: bias %v ± %v", c.name, b.Value, b.SE)
+		}
+		if c.failing > 0 {
+			continue // other degrees of freedom in each campaign, and fewer runs than promised
+		}
+		if got := float64(o.Differing.Coverage.Value); math.Abs(got-due) > 4*float64(o.Differing.Coverage.SE) {
+			t.Errorf("%s: coverage %.4f ± %.4f, due %.4f", c.name, got, o.Differing.Coverage.SE, due)
+		}
+		if math.Abs(float64(found.Value)-promised) > 0.01 {
+			t.Errorf("%s: power %.4f ± %.4f, promised %.4f", c.name, found.Value, found.SE, promised)
+		}
+	}
+}
+
+// Where something is random (incomplete blocks, whole plots) intervals rest on an estimated ratio of variances, and are good
+// to a fraction of a point (Kenward & Roger). The blocks and whole plots differ about as much as runs do, which
+// is where that matters most.
+func TestHonestyWhereSomethingIsRandom(t *testing.T) {
+	const n = 20_000
+	for _, c := range []struct{ name, plan string }{
+		{"5 levels, 15 packs of 4 runs, one line", strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 15\nruns = 4", 1)},
+		{"3 levels by 2 propellers in whole plots, 5 packs, 2 replicates, one line", strings.Replace(strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4, 8]", 1), "count = 4\nreplicates = 3", "count = 5\nreplicates = 2", 1) +
+			"[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n"},
+	} {
+		e, err := newEngine(read(t, c.plan), 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.trials = e.trials[:1]
+		e.world = harsh(1, 1)
+		e.bench.Failing = 0
+		counted := e.run(Options{Campaigns: n})
+		o := e.outcome(&e.trials[0], counted.trials[0], n, e.measures[0], 0, 0)
+		t.Logf("| %s | %.2f %% | %.2f | %.2f %% | %.2f | %.1f %% |", c.name, 100*o.Alarms.Value, 100*o.Alarms.SE, 100*o.Differing.Coverage.Value, 100*o.Differing.Coverage.SE, 100*o.Differing.Found.Value)
+		if a := float64(o.Alarms.Value); a > 0.055+4*float64(o.Alarms.SE) {
+			t.Errorf("%s: false alarms %.4f ± %.4f, alpha is 0.05", c.name, a, o.Alarms.SE)
+		}
+	}
+}
+
+// promises returns what the interval of one comparison has to cover, and the power that
+// "fairrun replicates" promises for the margin.
+func promises(t *testing.T, plan *design.Campaign) (coverage, found float64) {
+	t.Helper()
+	free := plan.Freedom()
+	levels := len(plan.Treatments())
+	var family compare.Family = compare.Pairs{Levels: levels}
+	if plan.Analysis.Compare == design.CompareBaseline {
+		family = compare.Baseline{Levels: levels}
+	}
+	alone, err := power.Comparison{Family: family, Alpha: plan.Analysis.Alpha}.Alone(float64(free.Residual))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := analysis.ReplicatesBefore(plan)
+	return 1 - alone, float64(r.Responses[0].Sizes[0].Now.Power)
+}
+
+// On the physical bench, whose drift no model holds exactly, the order drawn keeps false alarms at alpha.
+func TestHonestyOnTheBench(t *testing.T) {
+	for name, bench := range map[string]string{
+		"default": "",
+		"hot":     "[simulation]\nheat = \"120 K\"\nsag = \"30%\"\nrest = \"10 s\"\n",
+	} {
+		r, err := Rehearse(read(t, sixty+bench), Options{Campaigns: slowCampaigns, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, o := range r.Cases[0].Orders {
+			t.Logf("| %s | %s, %s | %.2f %% ± %.2f | %.1f %% | %+.2f %% | %.2f %% |", name, o.Order, o.Drift, 100*o.Alarms.Value, 100*o.Alarms.SE,
+				100*o.Differing.Found.Value, 100*o.Differing.Bias.Value, 100*o.Differing.Coverage.Value)
+			if o.Order == Drawn && float64(o.Alarms.Value) > 0.05+4*float64(o.Alarms.SE) {
+				t.Errorf("%s: false alarms %v ± %v, alpha is 0.05", name, o.Alarms.Value, o.Alarms.SE)
+			}
+		}
+	}
+}
