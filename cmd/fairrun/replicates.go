@@ -32,7 +32,7 @@ func replicatesCommand(std streams) *cli.Command {
 			&cli.IntFlag{Name: "blocks", Usage: "`N` blocks to answer for besides; further ones when there are results"},
 			&cli.IntFlag{Name: "most", Value: 500, Usage: "`N` blocks that could be afforded at the most"},
 			&cli.StringSliceFlag{Name: "noise", Usage: "`RESPONSE=NOISE` in place of the plan's: 1.5% or a number in the unit; several with commas"},
-			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from"},
+			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from, or the FILE that 'verdict --save-noise' wrote"},
 			&cli.Float64Flag{Name: "spread", Usage: "`RATIO` of the noise between whole plots to that between runs (default: the pilot's, or 1)"},
 			&cli.StringFlag{Name: "picture", Usage: "`FILE.svg` to draw the power curves into"},
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 when the plan, or what is done, is not enough"},
@@ -128,6 +128,10 @@ func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
 		return ask, nil
 	}
 	var err error
+	if info, statErr := os.Stat(ask.From); statErr == nil && !info.IsDir() {
+		ask.Record, err = design.ReadNoise(ask.From)
+		return ask, err
+	}
 	if ask.Pilot, err = sheet.Open(ask.From); err != nil {
 		return ask, err
 	}

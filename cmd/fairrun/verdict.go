@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -34,6 +35,7 @@ func verdictCommand(std streams) *cli.Command {
 		Flags: append([]cli.Flag{
 			formatFlag(),
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 while a comparison is unresolved"},
+			&cli.StringFlag{Name: "save-noise", Usage: "`FILE` to keep the measured noise in, for 'replicates --pilot' of the next campaign on this rig"},
 			&cli.IntFlag{Name: "draws", Value: analysis.Draws, Usage: "`N` orders that the randomisation test takes, all there are if they are no more; 0 leaves it out"},
 		}, dataFlags()...),
 		Action: func(c *cli.Context) error { return verdictAction(c, std) },
@@ -75,10 +77,24 @@ func verdictAction(c *cli.Context, std streams) error {
 	if err := writeVerdict(std.Out, v, f); err != nil {
 		return err
 	}
+	if path := c.String("save-noise"); path != "" {
+		if err := saveNoise(path, v); err != nil {
+			return err
+		}
+	}
 	if c.Bool("strict") && unresolved(v) {
 		return errAttention
 	}
 	return nil
+}
+
+// saveNoise keeps the noise that a verdict measured.
+func saveNoise(path string, v *verdict.Verdict) error {
+	n := analysis.NoiseRecord(v)
+	if len(n.Responses) == 0 {
+		return fmt.Errorf("%s is not written: no response has a measured noise yet", path)
+	}
+	return n.Write(path)
 }
 
 // judged is the verdict on a campaign, or on a file of results without a plan.

@@ -18,7 +18,8 @@ type Ask struct {
 	Most   int                      // blocks that could be afforded; 0: 500
 	Noise  map[string]design.Amount // of a response, in place of what the plan assumes
 	Pilot  *sheet.Sheet             // a campaign whose measured noise takes the place of what is assumed, with its uncertainty
-	From   string                   // what the pilot is called
+	Record *design.NoiseRecord      // the same from the record that a campaign left
+	From   string                   // what the pilot or the record is called
 
 	// Spread is the standard deviation between whole plots of one setting over that
 	// between runs within one; nil: that of the pilot, or 1.
@@ -88,7 +89,7 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 		return e
 	}
 	t.Power = c.Analysis.Power
-	spread := a.spread(r.Name, pilot)
+	spread := a.spread(r, pilot)
 	if c.WholePlots() != nil {
 		out.Spread = verdict.Number(spread)
 	}
@@ -105,7 +106,7 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 }
 
 // target is what the margin of a response asks for, with the noise that is stated
-// now, that of the pilot or that of the plan, in this order.
+// now, that of the pilot or the record, or that of the plan, in this order.
 func (a Ask) target(r *design.Response, in terms, pilot *verdict.Verdict, n *Noise) (power.Target, error) {
 	if _, stated := a.Noise[r.Name]; !stated && pilot != nil {
 		k := slices.IndexFunc(pilot.Responses, func(p verdict.Response) bool { return p.Name == r.Name })
@@ -114,10 +115,15 @@ func (a Ask) target(r *design.Response, in terms, pilot *verdict.Verdict, n *Noi
 				return power.Target{}, errNoMargin
 			}
 			noise := power.Noise{SD: pilotNoise(&pilot.Responses[k], r, in), DF: float64(pilot.Responses[k].Noise.DF)}
-			n.Measured, n.DF = true, verdict.Number(noise.DF)
-			low, high := noise.Interval(noiseConfidence)
-			n.SD, n.Low, n.High = in.to(noise.SD), in.to(low), in.to(high)
-			return power.Target{Margin: in.from(r.Margin.Value), Noise: noise}, nil
+			return n.measured(r, in, noise), nil
+		}
+	}
+	if _, stated := a.Noise[r.Name]; !stated && a.Record != nil {
+		if sd, df, _, known := recordedNoise(a.Record, r); known {
+			if !r.Margin.Set {
+				return power.Target{}, errNoMargin
+			}
+			return n.measured(r, in, power.Noise{SD: sd, DF: df}), nil
 		}
 	}
 	t, _, err := assumed(*r)
@@ -125,6 +131,15 @@ func (a Ask) target(r *design.Response, in terms, pilot *verdict.Verdict, n *Noi
 		n.SD = verdict.Number(r.Noise.Value)
 	}
 	return t, err
+}
+
+// measured fills in noise that was measured before and returns what a margin asks for
+// with it.
+func (n *Noise) measured(r *design.Response, in terms, noise power.Noise) power.Target {
+	n.Measured, n.DF = true, verdict.Number(noise.DF)
+	low, high := noise.Interval(noiseConfidence)
+	n.SD, n.Low, n.High = in.to(noise.SD), in.to(low), in.to(high)
+	return power.Target{Margin: in.from(r.Margin.Value), Noise: noise}
 }
 
 // pilotNoise is the noise that a pilot measured of a response, in the terms that the
@@ -146,9 +161,15 @@ func pilotNoise(p *verdict.Response, r *design.Response, in terms) float64 {
 }
 
 // spread is how much whole plots of one setting vary, over what runs within one do.
-func (a Ask) spread(response string, pilot *verdict.Verdict) float64 {
+func (a Ask) spread(r *design.Response, pilot *verdict.Verdict) float64 {
+	response := r.Name
 	if a.Spread != nil {
 		return *a.Spread
+	}
+	if a.Record != nil {
+		if _, _, spread, known := recordedNoise(a.Record, r); known {
+			return spread
+		}
 	}
 	if pilot != nil {
 		for i := range pilot.Responses {
