@@ -101,7 +101,7 @@ func near(got, want, size, tol float64) bool {
 	return math.Abs(got-want) <= tol*max(math.Abs(want), size)
 }
 
-func TestAgainstR(t *testing.T) {
+func againstR(t *testing.T) {
 	const tol = 1e-11
 	kinds := map[string]Kind{"block": BlockTerm, "covariate": CovariateTerm, "treatment": TreatmentTerm}
 	for _, c := range readReference(t) {
@@ -121,8 +121,10 @@ func TestAgainstR(t *testing.T) {
 			if len(rows) != len(c.Anova)+1 {
 				t.Fatalf("%d rows, want %d and the residual", len(rows), len(c.Anova))
 			}
+			page.Line("residual sum of squares, of the total", onR, byR).AddIn(r.RSS, c.RSS, c.TSS)
 			for i, want := range c.Anova {
 				got := rows[i]
+				page.Line("sum of squares of a term, of the total", onR, byR).AddIn(got.SS, want.SS, c.TSS)
 				if got.Name != want.Name || got.Kind != kinds[want.Kind] || got.DF != want.DF ||
 					!near(got.SS, want.SS, c.TSS, tol) {
 					t.Errorf("row %d = %+v, want %+v", i, got, want)
@@ -152,13 +154,16 @@ func compareMeans(t *testing.T, c *reference, r *Result) {
 		if value == nil {
 			return
 		}
+		page.Line("adjusted means and differences, of the response's spread", onR, byR).AddIn(e.Value[i], *value, max(sd, math.Abs(*value)))
 		if !near(e.Value[i], *value, sd, tol) {
 			t.Errorf("%s = %v, want %v", what, e.Value[i], *value)
 		}
 		if se == nil {
 			return // no residual degrees of freedom
 		}
-		if got := math.Sqrt(e.Cov.At(i, i) * r.Sigma2); !near(got, *se, 0, tol) {
+		got := math.Sqrt(e.Cov.At(i, i) * r.Sigma2)
+		page.Line("standard errors", onR, byR).Add(got, *se)
+		if !near(got, *se, 0, tol) {
 			t.Errorf("se of %s = %v, want %v", what, got, *se)
 		}
 	}
@@ -201,6 +206,8 @@ func compareRows(t *testing.T, c *reference, r *Result) {
 	sd := math.Sqrt(c.TSS / float64(c.N))
 	e, h, fit := r.Residuals(), r.Leverages(), r.Fitted()
 	for i, row := range c.Used {
+		page.Line("residuals, of the response's spread", onR, byR).AddIn(e[row], c.Residuals[i], sd)
+		page.Line("leverages", onR, byR).AddIn(h[row], c.Leverages[i], 1)
 		if !near(e[row], c.Residuals[i], sd, tol) {
 			t.Errorf("residual of row %d = %v, want %v", row, e[row], c.Residuals[i])
 		}

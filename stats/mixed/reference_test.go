@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"fairrun/stats/internal/accuracy"
 	"fairrun/stats/linmod"
 )
 
@@ -65,12 +66,12 @@ type estimate struct {
 	Level, Against string
 	N              int
 	Estimate       float64
-	Estimate2      *float64 `json:"estimate_precise"`
-	KR             accuracy `json:"kenward_roger"`
-	Satterthwaite  accuracy
+	Estimate2      *float64  `json:"estimate_precise"`
+	KR             precision `json:"kenward_roger"`
+	Satterthwaite  precision
 }
 
-type accuracy struct {
+type precision struct {
 	SE  float64  `json:"se"`
 	SE2 *float64 `json:"se_precise"`
 	DF  float64  `json:"df"`
@@ -189,12 +190,20 @@ func (w worst) check(t *testing.T, quantity, what string, got, byR float64, prec
 	}
 	err := math.Abs(got-want) / max(math.Abs(want), floor)
 	w[quantity] = max(w[quantity], err)
+	if maker := "40 digits (reml.py)"; precise != nil {
+		page.Line(quantity, "data sets of R and lme4", maker).AddError(err)
+	}
 	if !(err <= tol) {
 		t.Errorf("%s of %s = %v, want %v (%.1e)", quantity, what, got, want, err)
 	}
 }
 
-func TestAgainstR(t *testing.T) {
+// page is this package's section of docs/accuracy.md.
+var page = accuracy.Section{Package: "stats/mixed"}
+
+// TestAccuracy holds fits against Newton's method in 40 digits (reml.py) or R, and the digits
+// they reach against docs/accuracy.md.
+func TestAccuracy(t *testing.T) {
 	files, err := filepath.Glob("../../testdata/r/mixed/*.json")
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no reference files: %v", err)
@@ -222,6 +231,7 @@ func TestAgainstR(t *testing.T) {
 	for quantity, err := range w {
 		t.Logf("worst relative error of %s: %.1e", quantity, err)
 	}
+	page.Check(t)
 }
 
 func (c *reference) compare(t *testing.T, columns table, w worst) {
