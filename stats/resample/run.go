@@ -100,7 +100,8 @@ type workGroup struct {
 
 func (r *run) worker() *worker {
 	w := &worker{run: r}
-	for _, g := range r.groups {
+	for i := range r.groups {
+		g := &r.groups[i] // whose records may be growing
 		k := workGroup{m: newMoments(g.lay), keep: g.lay.design.Alpha > 0, own: make([]own, len(g.tests))}
 		for _, t := range g.tests {
 			k.judges = append(k.judges, newJudge(t, k.m))
