@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"strings"
+	"sync"
 
 	"fairrun/stats/check"
 	"fairrun/stats/decimal"
@@ -15,7 +16,8 @@ import (
 // response cannot be put on its scale; data too thin for a number are answered
 // in words, in the response's checks.
 //
-// Columns of unequal length are the caller's mistake and panic.
+// Columns of unequal length are the caller's mistake and panic. Responses are
+// judged side by side: Data.Name is called from several goroutines.
 func Analyse(d Data, q Request) (*Verdict, error) {
 	q, err := q.settled(d)
 	if err != nil {
@@ -31,12 +33,16 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 			faults = append(faults, err)
 			continue
 		}
-		s.judge()
 		judged = append(judged, s)
 	}
 	if len(faults) > 0 {
 		return nil, errors.Join(faults...)
 	}
+	var running sync.WaitGroup
+	for _, s := range judged {
+		running.Go(s.judge)
+	}
+	running.Wait()
 	if d.Draw != nil {
 		randomise(d.Draw, judged)
 	}
