@@ -129,6 +129,9 @@ func (w *starter) factor(f FactorAnswer, first bool) {
 	} else if len(levels) > 0 {
 		w.off("baseline", levels[0], note("the setting that the others are held against, if there is one"))
 	}
+	if first {
+		w.off("change", `"hard"`, "takes long to change: its runs stay together, as whole plots")
+	}
 }
 
 func (w *starter) block(b Block) {
@@ -216,6 +219,12 @@ func (w *starter) options() {
 	w.WriteString("#[checks.start_temp]\n")
 	w.off("high", "45", "")
 	w.WriteString("\n")
+	w.notes("More of the order. Warm-up and reference runs are runs of the baseline.")
+	w.WriteString("#[order]\n")
+	w.off("warmup", "1", "runs at the start of each block that are not analysed")
+	w.off("reference", "[2, 8]", "positions in each block, counted from 1")
+	w.off("carry_over", "true", "each treatment follows each other equally often")
+	w.WriteString("\n")
 	w.notes("What one block can spend and what a run takes: \"fairrun sheet\" adds up packs and hours.")
 	w.WriteString("#[budget]\n")
 	w.off("capacity", `"5 Ah"`, "of a full pack; leave it out on a bench supply")
@@ -223,6 +232,7 @@ func (w *starter) options() {
 	w.off("draw", `"10 A"`, "mean of a run")
 	w.off("run", `"40 s"`, "")
 	w.off("rest", `"3 min"`, "between runs")
+	w.off("rest_until", `"35 °C"`, "start_temp to cool down to; rest is then about how long it takes")
 	w.off("swap", `"8 min"`, "from one block to the next")
 }
 

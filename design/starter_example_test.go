@@ -47,6 +47,7 @@ func ExampleStarter() {
 	// unit = "A"
 	// levels = [0, 4, 8, 12]             # numbers are ordered; names stand in quotes
 	// baseline = 0                       # the setting that the others are held against
+	// #change = "hard"                   # takes long to change: its runs stay together, as whole plots
 	//
 	// [[factor]]
 	// name = "prop"
@@ -88,6 +89,12 @@ func ExampleStarter() {
 	// #[checks.start_temp]
 	// #high = 45
 	//
+	// # More of the order. Warm-up and reference runs are runs of the baseline.
+	// #[order]
+	// #warmup = 1                        # runs at the start of each block that are not analysed
+	// #reference = [2, 8]                # positions in each block, counted from 1
+	// #carry_over = true                 # each treatment follows each other equally often
+	//
 	// # What one block can spend and what a run takes: "fairrun sheet" adds up packs and hours.
 	// #[budget]
 	// #capacity = "5 Ah"                 # of a full pack; leave it out on a bench supply
@@ -95,5 +102,6 @@ func ExampleStarter() {
 	// #draw = "10 A"                     # mean of a run
 	// #run = "40 s"
 	// #rest = "3 min"                    # between runs
+	// #rest_until = "35 °C"              # start_temp to cool down to; rest is then about how long it takes
 	// #swap = "8 min"                    # from one block to the next
 }
