@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"fairrun/stats/check"
 )
@@ -73,15 +74,33 @@ func (s *subject) voidsDiffer(cells []cell, void, planned int) {
 		}
 	}
 	c := Check{Name: "void runs", Statistic: Unknown, P: Unknown}
-	c.Message = fmt.Sprintf("%d of %s void", void, count(planned, "run"))
+	c.Message = fmt.Sprintf("%d of %s void%s", void, count(planned, "run"), s.voidBy(cells))
 	if f, err := check.Fisher(spoiled, tried); err == nil {
 		c.P = Number(f.P)
 		if f.P < s.q.Alpha {
 			c.Flag = true
-			c.Message = fmt.Sprintf("%d of %s void, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, count(planned, "run"), f.P)
+			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, count(planned, "run"), s.voidBy(cells), f.P)
 		}
 	}
 	s.out.Checks = append(s.out.Checks, c)
+}
+
+// voidBy says at which levels runs are void, up to five of them.
+func (s *subject) voidBy(cells []cell) string {
+	all := make([]int, len(s.d.Treatments))
+	for i := range all {
+		all[i] = i
+	}
+	var parts []string
+	for _, c := range cells {
+		if c.void > 0 {
+			parts = append(parts, fmt.Sprintf("%d at %s", c.void, s.label(all, c.levels)))
+		}
+	}
+	if len(parts) > 5 {
+		parts = append(parts[:5:5], "…")
+	}
+	return " (" + strings.Join(parts, ", ") + ")"
 }
 
 // cell counts the runs of one treatment.
