@@ -23,6 +23,7 @@ type criticalKey struct {
 	levels int
 	df     float64
 	node   int // of the correlation
+	pairs  bool
 }
 
 // nodes are the correlations between which critical values of comparisons with one level are
@@ -66,7 +67,7 @@ func (c *criticals) exactly(key criticalKey) float64 {
 	var x float64
 	df := key.df
 	switch {
-	case c.compare == design.ComparePairs:
+	case key.pairs:
 		x = compare.Pairs{Levels: key.levels}.Critical(c.alpha, df)
 	case key.levels == 2 && c.compare == design.CompareBaseline:
 		x = compare.Single{}.Critical(c.alpha, df)
@@ -86,7 +87,7 @@ func (c *criticals) exactly(key criticalKey) float64 {
 
 // pairs returns the critical value of all pairs.
 func (c *criticals) pairs(p *precision, df float64) float64 {
-	return c.at(criticalKey{levels: len(p.live), df: df})
+	return c.at(criticalKey{levels: len(p.live), df: df, pairs: true})
 }
 
 // against returns the critical value of the comparisons of a level with each other one: that of

@@ -153,6 +153,7 @@ func (j *judge) difference(i, k int) interval {
 type fromBest struct {
 	estimate, low, high float64
 	rival               int
+	clear               bool // by the law of all pairs
 }
 
 // withBest returns Hsu's constrained intervals of each level that can take part, as compare.WithBest
@@ -181,11 +182,13 @@ func (j *judge) withBest() []fromBest {
 			}
 		}
 	}
+	pairs := j.crit.pairs(j.p, df)
 	candidates := 0
 	for a, i := range live {
 		j.own[a] = j.crit.against(j.p, i, df)
 		high := math.Inf(1)
 		rival := -1
+		worse, better := false, true // than some other, than every other, by the law of all pairs
 		for _, k := range live {
 			if k == i {
 				continue
@@ -194,8 +197,11 @@ func (j *judge) withBest() []fromBest {
 				rival = k
 			}
 			high = min(high, sign*j.v.diff[i*n+k]+half(a, i, k))
+			reach := pairs * math.Sqrt(j.p.variance[i*n+k]*j.v.sigma2)
+			worse = worse || sign*j.v.diff[i*n+k] < -reach
+			better = better && sign*j.v.diff[i*n+k] > reach
 		}
-		out[a] = fromBest{estimate: sign * j.v.diff[i*n+rival], high: max(0, high), rival: rival}
+		out[a] = fromBest{estimate: sign * j.v.diff[i*n+rival], high: max(0, high), rival: rival, clear: worse || better}
 		if out[a].high > 0 {
 			candidates++
 		}
@@ -228,6 +234,6 @@ func (j *judge) held(b fromBest) interval {
 		}
 		out.estimate, out.low, out.high = out.estimate/m, out.low/m, out.high/m
 	}
-	out.word = compare.JudgeFromBest(out.low, out.high, j.m.margin)
+	out.word = compare.JudgeFromBest(out.low, out.high, j.m.margin, b.clear)
 	return out
 }

@@ -14,6 +14,7 @@ type FromBest struct {
 	Estimate  float64 // level − max of the others
 	Low, High float64 // constrained interval: Low ≤ 0 ≤ High, see [WithBest]
 	Rival     int     // the level that is the best of the others
+	Clear     bool    // all pairs together show it better than every other, or worse than some: see [JudgeFromBest]
 	T, P      float64 // against the rival: t and the one-sided adjusted p that the level is not the best
 }
 
@@ -50,6 +51,7 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 		return math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j)))
 	}
 	out := make([]FromBest, k)
+	pairs := Pairs{Levels: k}.Critical(alpha, df)
 	candidates := 0
 	for i := range k {
 		high := math.Inf(1)
@@ -71,10 +73,17 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 			}
 		}
 		p, _ := laws[i].Survival(worst, false)
+		nearest := (mean[i] - mean[rival]) / se(i, rival)
+		for j := range k {
+			if j != i {
+				nearest = min(nearest, (mean[i]-mean[j])/se(i, j))
+			}
+		}
 		out[i] = FromBest{
 			Estimate: mean[i] - mean[rival],
 			High:     max(0, high),
 			Rival:    rival,
+			Clear:    worst > pairs || nearest > pairs,
 			T:        (mean[i] - mean[rival]) / se(i, rival),
 			P:        p,
 		}

@@ -60,7 +60,7 @@ func (s *subject) withBest(k int) {
 			c.openAll()
 		}
 		low, high, margin := s.onMarginScale(c)
-		c.Verdict = compare.JudgeFromBest(low, high, margin)
+		c.Verdict = compare.JudgeFromBest(low, high, margin, b.Clear)
 		s.links = append(s.links, link{len(s.out.Comparisons), k, i, rival})
 		s.out.Comparisons = append(s.out.Comparisons, c)
 	}
