@@ -146,8 +146,8 @@ func (r *planReader) together(c *Campaign, root *table) bool {
 	case hard != nil && c.Drift.Model == DriftPosition:
 		r.add(at("drift", "model"), `the model "position" does not go with whole plots; hard to change: `+list(hard, 12), `choose linear or quadratic, or write change = "easy"`)
 	case hard != nil && c.Block.Count < 2:
-		r.add(at("block", "count"), fmt.Sprintf("in 1 %s each setting of %s is made up once: nothing tells its effect from chance", c.Block.Name, strings.Join(hard, " and ")),
-			fmt.Sprintf(`write count = 2 or more, or change = "easy" and set it anew before every run`))
+		r.add(at("block", "count"), "in 1 "+c.Block.Name+" each setting of "+strings.Join(hard, " and ")+" is made up once: nothing tells its effect from chance",
+			`write count = 2 or more, or change = "easy" and set it anew before every run`)
 	default:
 		return true
 	}
