@@ -130,7 +130,7 @@ func (w *starter) factor(f FactorAnswer, first bool) {
 		w.off("baseline", levels[0], note("the setting that the others are held against, if there is one"))
 	}
 	if first {
-		w.off("change", `"hard"`, "takes long to change: its runs stay together, as whole plots")
+		w.off("change", `"easy"`, `"hard": takes long to change; its runs stay together, as whole plots`)
 	}
 }
 
@@ -219,11 +219,11 @@ func (w *starter) options() {
 	w.WriteString("#[checks.start_temp]\n")
 	w.off("high", "45", "")
 	w.WriteString("\n")
-	w.notes("More of the order. Warm-up and reference runs are runs of the baseline.")
+	w.notes("More of the order. Warm-up and reference runs are runs of the baseline; in place of reference",
+		"runs, carry_over = true lets each treatment follow each other equally often.")
 	w.WriteString("#[order]\n")
 	w.off("warmup", "1", "runs at the start of each block that are not analysed")
-	w.off("reference", "[2, 8]", "positions in each block, counted from 1")
-	w.off("carry_over", "true", "each treatment follows each other equally often")
+	w.off("reference", "[2]", "positions in each block, counted from 1")
 	w.WriteString("\n")
 	w.notes("What one block can spend and what a run takes: \"fairrun sheet\" adds up packs and hours.")
 	w.WriteString("#[budget]\n")

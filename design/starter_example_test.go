@@ -47,7 +47,7 @@ func ExampleStarter() {
 	// unit = "A"
 	// levels = [0, 4, 8, 12]             # numbers are ordered; names stand in quotes
 	// baseline = 0                       # the setting that the others are held against
-	// #change = "hard"                   # takes long to change: its runs stay together, as whole plots
+	// #change = "easy"                   # "hard": takes long to change; its runs stay together, as whole plots
 	//
 	// [[factor]]
 	// name = "prop"
@@ -89,11 +89,11 @@ func ExampleStarter() {
 	// #[checks.start_temp]
 	// #high = 45
 	//
-	// # More of the order. Warm-up and reference runs are runs of the baseline.
+	// # More of the order. Warm-up and reference runs are runs of the baseline; in place of reference
+	// # runs, carry_over = true lets each treatment follow each other equally often.
 	// #[order]
 	// #warmup = 1                        # runs at the start of each block that are not analysed
-	// #reference = [2, 8]                # positions in each block, counted from 1
-	// #carry_over = true                 # each treatment follows each other equally often
+	// #reference = [2]                   # positions in each block, counted from 1
 	//
 	// # What one block can spend and what a run takes: "fairrun sheet" adds up packs and hours.
 	// #[budget]
