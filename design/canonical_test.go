@@ -105,6 +105,7 @@ func TestDifferences(t *testing.T) {
 		{"count = 2\nreplicates = 2", "count = 9\nruns = 3", []string{`block: count was 2 and is 9`, `block: size was replicates = 2 and is runs = 3`}},
 		{"[checks.start_volts]", "[drift]\nmodel = \"none\"\n[analysis]\nalpha = 0.1\n[checks.start_volts]", []string{`drift: model was linear and is none`, `analysis: alpha was 0.05 and is 0.1`}},
 		{"[checks.start_volts]", "[analysis]\nlooks = 2\nspending = \"pocock\"\n[checks.start_volts]", []string{`analysis: looks was 1 and is 2`, `analysis: spending was obrien-fleming and is pocock`}},
+		{"[checks.start_volts]", "[units]\nname = \"motor\"\ncount = 2\n[checks.start_volts]", []string{`units was added`}},
 		{"[checks.start_volts]", "[analysis]\ncovariates = [\"start_volts\", \"start_temp\"]\n[checks.start_volts]", []string{`analysis: covariates was none and is start_volts, start_temp`}},
 		{"[checks.start_volts]", "[analysis]\nlooks = 2\nspending = \"obrien-fleming\"\n[checks.start_volts]", []string{`analysis: looks was 1 and is 2`}},
 		{"low = 24", "low = 23.5\nhigh = 25.2", []string{`check "start_volts": low was 24 and is 23.5`, `check "start_volts": high was none and is 25.2`}},

@@ -116,6 +116,9 @@ func (c *Campaign) facts() []fact {
 		facts = append(facts, f.facts()...)
 	}
 	facts = append(facts, c.Block.facts()...)
+	if c.Units != nil {
+		facts = append(facts, c.Units.facts()...)
+	}
 	facts = append(facts,
 		fact{"drift", "model", c.Drift.Model},
 		fact{"drift", "shared", strconv.FormatBool(c.Drift.Shared)})

@@ -92,7 +92,7 @@ var faultCases = []faultCase{
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
 		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, count, replicates, runs`}},
 	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
-		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, checks, budget, simulation`}},
+		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, checks, budget, simulation, units`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§measure]\nkind = \"rise\"\n"}, []string{
 		`unknown key "measure" in [[response]]; allowed: name, unit, better, margin, noise, scale`}},
 	{"key twice", map[string]string{"head": "title = \"a\"\n§title = \"b\"\nscope = \"c\"\n"}, []string{
@@ -312,6 +312,12 @@ var faultCases = []faultCase{
 		`spending is "evenly"; allowed: obrien-fleming, pocock`}},
 	{"spending of one look", map[string]string{"rest": "[analysis]\nspending = §\"pocock\"\n"}, []string{
 		`spending says how looks share alpha, and the plan has one look; write looks = 2 or more, or leave spending out`}},
+	{"more units than packs", map[string]string{"rest": "[units]\nname = \"motor\"\ncount = §3\n"}, []string{
+		`3 motors need at least 3 packs, one on each; the plan has 2; write count = 2 or less here, or more in [block]`}},
+	{"units called like a factor", map[string]string{"rest": "[units]\nname = §\"weakening\"\ncount = 2\n"}, []string{
+		`the unit "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`}},
+	{"units without a number", map[string]string{"rest": "[§units]\nname = \"motor\"\n"}, []string{
+		`[units] has no count; add count = 3: how many of one type are tested`}},
 	{"covariates that are no list", map[string]string{"rest": "[analysis]\ncovariates = §\"start_temp\"\n"}, []string{
 		`covariates is the text "start_temp"; write a list of checks, such as ["start_temp"]`}},
 	{"covariates that are no checks", map[string]string{"rest": "[analysis]\ncovariates = [§\"start_tmp\", §3, \"start_volts\", §\"start_volts\", §\"mood\"]\n"}, []string{

@@ -130,7 +130,7 @@ type planReader struct {
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *Campaign {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation")
+		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units")
 	c := &Campaign{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
@@ -162,6 +162,9 @@ func (r *planReader) plan(root *table) *Campaign {
 	okBlock := false
 	if block != nil {
 		c.Block, okBlock = r.block(block)
+	}
+	if t := s.sub("units", "[units]"); t != nil {
+		c.Units = r.units(t, c.Block)
 	}
 	drift, okDrift := r.drift(s.sub("drift", "[drift]"))
 	c.Drift = drift

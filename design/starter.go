@@ -215,6 +215,11 @@ func (w *starter) analysis(a Answers) {
 // options shows the tables a plan can do without.
 func (w *starter) options() {
 	w.WriteString("\n")
+	w.notes("Several units of one type, so that the verdict holds for the type: each block belongs to one of them.")
+	w.WriteString("#[units]\n")
+	w.off("name", `"motor"`, "")
+	w.off("count", "2", "")
+	w.WriteString("\n")
 	w.notes("Limits for what is noted before each run: entering a value outside them warns.")
 	w.WriteString("#[checks.start_temp]\n")
 	w.off("high", "45", "")

@@ -85,6 +85,11 @@ func ExampleStarter() {
 	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
 	// #covariates = ["start_temp"]       # what is noted before a run and adjusted for
 	//
+	// # Several units of one type, so that the verdict holds for the type: each block belongs to one of them.
+	// #[units]
+	// #name = "motor"
+	// #count = 2
+	//
 	// # Limits for what is noted before each run: entering a value outside them warns.
 	// #[checks.start_temp]
 	// #high = 45

@@ -21,7 +21,7 @@ func ReplicatesBefore(c *design.Campaign) *Replicates {
 }
 
 func replicates(c *design.Campaign, stage string) *Replicates {
-	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope}, Stage: stage,
+	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}, Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Looks: c.Analysis.Looks, Inflation: verdict.Number(inflation(c)), Spread: verdict.Unknown, Responses: []Enough{}}
 }

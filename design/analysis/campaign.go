@@ -60,6 +60,7 @@ func columns(s *sheet.Sheet, position []int) verdict.Data {
 	if s.Draw.Order.Plan.WholePlots != nil {
 		d.Random = append(d.Random, wholePlots(s))
 	}
+	addUnits(&d, s)
 	return d
 }
 
@@ -109,7 +110,7 @@ var statuses = map[sheet.Status]verdict.Status{
 // request is what the plan asks.
 func request(c *design.Campaign) verdict.Request {
 	q := verdict.Request{
-		Title: c.Title, Scope: c.Scope, Interactions: c.Interactions,
+		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions,
 		Compare: verdict.Compare(c.Analysis.Compare),
 		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
 		Growth: verdict.Growth{PerBlock: max(1, c.Block.Replicates)},

@@ -28,7 +28,7 @@ func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	checks = slices.Concat(checks, extensions(s, l), betweenPlots(s), moved(s), unexplained(s), edits(s, v))
+	checks = slices.Concat(checks, extensions(s, l), betweenPlots(s), betweenUnits(s), moved(s), unexplained(s), edits(s, v))
 	for i := range v.Responses {
 		r := &v.Responses[i]
 		r.Checks = slices.Concat(l.check(r, s.Campaign.Block), r.Checks, checks)

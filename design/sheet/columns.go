@@ -13,7 +13,7 @@ import (
 // columns are the indexes of a sheet's columns in its table; -1 where one is gone.
 type columns struct {
 	run, block, position      int
-	role, plot                int   // where the plan has such columns, otherwise -1
+	role, plot, unit          int   // where the plan has such columns, otherwise -1
 	factors                   []int // of each factor
 	checks                    []int // of each check
 	responses                 []int // of each response
@@ -28,6 +28,9 @@ func headings(c *design.Campaign, p order.Plan) []string {
 	}
 	if p.WholePlots != nil {
 		names = append(names, "whole_plot")
+	}
+	if c.Units != nil {
+		names = append(names, c.Units.Name)
 	}
 	for _, f := range c.Factors {
 		names = append(names, f.Name)
@@ -57,12 +60,15 @@ func findColumns(c *design.Campaign, p order.Plan, d *table.Document) (columns, 
 	}
 	var cs columns
 	cs.run, cs.block, cs.position = find("run"), find("block"), find("position")
-	cs.role, cs.plot = -1, -1
+	cs.role, cs.plot, cs.unit = -1, -1, -1
 	if hasRoles(p) {
 		cs.role = find("role")
 	}
 	if p.WholePlots != nil {
 		cs.plot = find("whole_plot")
+	}
+	if c.Units != nil {
+		cs.unit = find(c.Units.Name)
 	}
 	for _, f := range c.Factors {
 		cs.factors = append(cs.factors, find(f.Name))
@@ -92,7 +98,7 @@ func missingColumn(d *table.Document, name string, names []string) table.Fault {
 
 // planned reports whether the draw fills column col.
 func (cs *columns) planned(col int) bool {
-	return col == cs.run || col == cs.block || col == cs.position || col == cs.role || col == cs.plot || slices.Contains(cs.factors, col)
+	return col == cs.run || col == cs.block || col == cs.position || col == cs.role || col == cs.plot || col == cs.unit || slices.Contains(cs.factors, col)
 }
 
 // number reports whether column col takes numbers: a check or a response.

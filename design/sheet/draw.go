@@ -45,6 +45,7 @@ type Planned struct {
 	Position  int      `json:"position"`
 	Role      Role     `json:"role,omitempty"`
 	WholePlot int      `json:"whole_plot,omitempty"` // from 1 over the campaign; 0 where there are none
+	Unit      int      `json:"unit,omitempty"`       // from 1, that the block belongs to; 0 where there are none
 	Levels    []string `json:"levels"`               // of each factor
 }
 
@@ -64,12 +65,13 @@ func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
 		Plan:  c.Canonical(),
 		Draws: []Drawing{{Time: at.Truncate(time.Second), Blocks: len(d.Blocks)}},
 		Order: *d,
-		Runs:  plannedRuns(c.Treatments(), d.Plan, d.Blocks),
+		Runs:  plannedRuns(c, d.Plan, d.Blocks),
 	}
 }
 
 // plannedRuns numbers the runs of blocks, which hold the treatment at each position of p.
-func plannedRuns(treatments []design.Treatment, p order.Plan, blocks [][]int) []Planned {
+func plannedRuns(c *design.Campaign, p order.Plan, blocks [][]int) []Planned {
+	treatments := c.Treatments()
 	roles := map[order.Role]Role{order.RoleReference: Reference, order.RoleWarmup: Warmup}
 	at := p.Roles()
 	var runs []Planned
@@ -77,7 +79,7 @@ func plannedRuns(treatments []design.Treatment, p order.Plan, blocks [][]int) []
 	for b, block := range blocks {
 		setting := -1
 		for i, t := range block {
-			r := Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1, Levels: treatments[t].Levels}
+			r := Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1, Unit: c.Units.Of(b + 1), Levels: treatments[t].Levels}
 			if i < len(at) {
 				r.Role = roles[at[i]]
 			}
@@ -234,14 +236,17 @@ func (d *Draw) check() error {
 			}
 		}
 	}
+	if c.Units != nil && c.Units.Count < 1 {
+		return errors.New("the file was edited: its plan has no units")
+	}
 	for _, t := range treatments {
 		if len(t.Levels) != len(c.Factors) {
 			return fmt.Errorf("the file was edited: a treatment of its plan has levels for %d of %d factors", len(t.Levels), len(c.Factors))
 		}
 	}
-	want := plannedRuns(treatments, d.Order.Plan, d.Order.Blocks)
+	want := plannedRuns(&c, d.Order.Plan, d.Order.Blocks)
 	same := func(a, b Planned) bool {
-		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && a.Role == b.Role && a.WholePlot == b.WholePlot && slices.Equal(a.Levels, b.Levels)
+		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && a.Role == b.Role && a.WholePlot == b.WholePlot && a.Unit == b.Unit && slices.Equal(a.Levels, b.Levels)
 	}
 	if len(want) != len(d.Runs) {
 		return fmt.Errorf("the file was edited: %d runs were drawn, it lists %d", len(want), len(d.Runs))
@@ -255,6 +260,18 @@ func (d *Draw) check() error {
 		return errors.New("the file has no runs")
 	}
 	return nil
+}
+
+// units are those that the blocks were shared out over when d was drawn; nil if there
+// were none.
+func (d *Draw) units() *design.Units {
+	var plan struct {
+		Units *design.Units `json:"units"`
+	}
+	if json.Unmarshal(d.Plan, &plan) != nil {
+		return nil
+	}
+	return plan.Units
 }
 
 // factors are the names of the factors when d was drawn.

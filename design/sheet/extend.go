@@ -89,7 +89,7 @@ func (d *Draw) extended(c *design.Campaign, blocks int, at time.Time) (*Draw, er
 		Plan:  drawn.Canonical(),
 		Draws: append(d.Draws[:len(d.Draws):len(d.Draws)], Drawing{Time: at.Truncate(time.Second), Blocks: blocks}),
 		Order: *o,
-		Runs:  plannedRuns(drawn.Treatments(), o.Plan, o.Blocks),
+		Runs:  plannedRuns(&drawn, o.Plan, o.Blocks),
 	}, nil
 }
 

@@ -118,6 +118,9 @@ func (r *rowReader) planned(row int, run *Run) {
 	if run.WholePlot > 0 {
 		number(r.columns.plot, run.WholePlot)
 	}
+	if run.Unit > 0 {
+		number(r.columns.unit, run.Unit)
+	}
 	if col := r.columns.role; col >= 0 && !strings.EqualFold(r.cell(row, col), string(run.Role)) {
 		r.fault(row, col, fmt.Sprintf("run %d was drawn with %q, the cell has %q", run.Run, run.Role, r.cell(row, col)),
 			fmt.Sprintf("put %q back", run.Role))
@@ -152,6 +155,9 @@ func (r *rowReader) missing(c *design.Campaign, run *Run) table.Fault {
 	}
 	if run.WholePlot > 0 {
 		cells = append(cells, "whole_plot "+strconv.Itoa(run.WholePlot))
+	}
+	if run.Unit > 0 {
+		cells = append(cells, c.Units.Name+" "+strconv.Itoa(run.Unit))
 	}
 	for k, f := range c.Factors {
 		cells = append(cells, f.Name+" "+run.Levels[k])

@@ -106,6 +106,9 @@ func sheetRows(c *design.Campaign, header []string, runs []Planned) (rows [][]st
 		if r.WholePlot > 0 {
 			put(row, "whole_plot", strconv.Itoa(r.WholePlot))
 		}
+		if r.Unit > 0 {
+			put(row, c.Units.Name, strconv.Itoa(r.Unit))
+		}
 		for k, level := range r.Levels {
 			row[at[k]] = level
 		}
@@ -137,9 +140,15 @@ func refuseResults(dir string, c *design.Campaign) error {
 	for _, f := range c.Factors {
 		planned = append(planned, f.Name)
 	}
+	if c.Units != nil {
+		planned = append(planned, c.Units.Name)
+	}
 	draw, err := readDraw(filepath.Join(dir, DrawFile))
 	if err == nil {
 		planned = append(planned, draw.factors()...)
+		if u := draw.units(); u != nil {
+			planned = append(planned, u.Name)
+		}
 	}
 	entered := 0
 	for row := range doc.Rows() {

@@ -24,7 +24,7 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 		return nil, err
 	}
 	d.mustAlign()
-	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope}, Responses: []Response{}}
+	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope, q.Holds}, Responses: []Response{}}
 	var faults []error
 	var judged []*subject
 	for _, m := range d.Responses {
@@ -195,9 +195,7 @@ func (s *subject) describe() {
 	for _, c := range s.d.covariates() {
 		m.Covariates = append(m.Covariates, covariateName(c))
 	}
-	for _, f := range s.d.random() {
-		m.Random = append(m.Random, f.Name)
-	}
+	m.Random = names(s.d.random())
 	s.out.Model = m
 }
 

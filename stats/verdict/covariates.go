@@ -71,8 +71,8 @@ func (s *subject) rowNames(rows []int) string {
 // goes through it (Cochran 1957, Biometrics 13: 261–281).
 func (s *subject) adjusted() {
 	for _, c := range s.d.Noted {
-		m := s.within
-		m.Covariates = s.d.Covariates
+		m := s.model
+		m.Blocks, m.Covariates = slices.Concat(s.d.Recovered, s.d.Blocks), s.d.Covariates
 		x := make([]float64, len(s.y))
 		for i, y := range s.y {
 			if x[i] = math.NaN(); !math.IsNaN(y) {
@@ -84,8 +84,8 @@ func (s *subject) adjusted() {
 		case err != nil:
 			s.pass(c.Name, err)
 			continue
-		case fit.DF == 0:
-			s.note(c.Name, "whether the setting moves it is not checked: too few degrees of freedom are left")
+		case fit.DF == 0 || fit.Joint().DF == 0:
+			s.note(c.Name, "whether the settings move it is not checked: the runs are too few to tell")
 			continue
 		case fit.RSS == 0 && fit.Joint().SS == 0:
 			s.note(c.Name, "it tells no more of these runs than blocks and drift do: there is nothing to adjust for")

@@ -19,7 +19,7 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	if c.Verdict != compare.Unresolved || !(margin > 0) || !c.SE.Known() {
 		return nil
 	}
-	if _, random := s.fitted.(reml); random && (len(s.d.Random) > 0 || s.q.Growth.PerBlock == 0) {
+	if _, random := s.fitted.(reml); random && (len(s.d.Random) > 0 || len(s.d.Interplay) > 0 || s.q.Growth.PerBlock == 0) {
 		return nil // more runs of the same units are not what it takes
 	}
 	sd := math.Sqrt(s.sigma2)

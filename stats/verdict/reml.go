@@ -81,13 +81,24 @@ func (f reml) noise(alpha float64) Noise {
 // everything that is random. It also takes over where the runs do not tell how
 // large the random part of the noise is: what can be compared within it still is.
 func (s *subject) random() error {
+	s.single()
 	s.within = s.model
 	s.within.Blocks = slices.Concat(s.d.Blocks, s.d.random())
 	var err error
 	if s.fit, err = linmod.Fit(s.within, s.y); err != nil {
 		return err
 	}
+	s.out.Model.Random = names(s.d.random())
+	if len(s.d.random()) == 0 {
+		s.byLeastSquares()
+		return nil
+	}
 	r, err := mixed.Fit(mixed.Model{Fixed: s.model, Random: s.d.random()}, s.y)
+	if err != nil && len(s.d.Interplay) > 0 {
+		s.warn("random factors", "%v; how differently units answer is left out: the comparisons hold for those that were tested, not for their type", err)
+		s.d.Interplay = nil
+		return s.random()
+	}
 	if err != nil {
 		s.warn("random factors", "%v; they are taken as blocks: only what differs within them is compared, and for those that were tested", err)
 		s.byLeastSquares()
@@ -98,7 +109,38 @@ func (s *subject) random() error {
 }
 
 // random lists all random factors: blocks first.
-func (d *Data) random() []linmod.Factor { return slices.Concat(d.Recovered, d.Random) }
+func (d *Data) random() []linmod.Factor {
+	return slices.Concat(d.Recovered, d.Random, d.Interplay)
+}
+
+// names are what factors are called.
+func names(factors []linmod.Factor) []string {
+	out := []string{}
+	for _, f := range factors {
+		out = append(out, f.Name)
+	}
+	return out
+}
+
+// single drops interplay of which every level has one run at the most: the noise
+// between runs then holds it, and the comparisons are for units like these all the
+// same.
+func (s *subject) single() {
+	s.d.Interplay = slices.DeleteFunc(slices.Clone(s.d.Interplay), func(f linmod.Factor) bool {
+		runs := map[int32]int{}
+		most := 0
+		for i, y := range s.y {
+			if !math.IsNaN(y) && f.Code[i] >= 0 {
+				runs[f.Code[i]]++
+				most = max(most, runs[f.Code[i]])
+			}
+		}
+		if most <= 1 {
+			s.note("units", "%s: one run of each, so the noise from run to run holds how differently they answer", f.Name)
+		}
+		return most <= 1
+	})
+}
 
 // byLeastSquares takes the comparisons from the fit by least squares.
 func (s *subject) byLeastSquares() {
@@ -133,7 +175,9 @@ func (s *subject) parts() {
 			worst = c
 		}
 	}
-	if worst.Name == "run" {
+	if slices.ContainsFunc(s.d.Interplay, func(f linmod.Factor) bool { return f.Name == worst.Name }) {
+		s.note("noise in parts", "most of the variance (%.0f %%) is in %s, how differently the units answer: more units help more than more runs of the same", 100*float64(worst.Share), worst.Name)
+	} else if worst.Name == "run" {
 		s.note("noise in parts", "most of the variance (%.0f %%) is from run to run: more runs help most", 100*float64(worst.Share))
 	} else {
 		s.note("noise in parts", "most of the variance (%.0f %%) is between levels of %s: more of those help more than more runs of the same", 100*float64(worst.Share), worst.Name)

@@ -3,6 +3,7 @@ package verdict
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"fairrun/stats/decimal"
@@ -15,6 +16,7 @@ type Data struct {
 	Treatments []linmod.Factor    // the factors that are compared
 	Blocks     []linmod.Factor    // packs, sessions, rows and columns
 	Recovered  []linmod.Factor    // blocks that do not hold every treatment: random, to use what lies between them
+	Interplay  []linmod.Factor    // treatments within each unit: random, so that what the units agree on is judged
 	Random     []linmod.Factor    // units, packs, whole plots: a sample of those the verdict is to hold for
 	Covariates []linmod.Covariate // drift, and others that the treatments cannot move
 	Noted      []linmod.Covariate // noted at the start of each run: adjusted for, and asked whether the treatments move them
@@ -59,6 +61,7 @@ const (
 // Request says what is asked of the data.
 type Request struct {
 	Title, Scope string
+	Holds        string   // in words: for what the verdict holds; "" where only the scope says it
 	Interactions bool     // means and comparisons of the combinations of levels
 	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all
 	Compare      Compare  // "" is Pairs
@@ -151,8 +154,8 @@ func (q Request) settled(d Data) (Request, error) {
 		return q, err
 	}
 	for _, r := range d.Responses {
-		if r.Margin != nil && !(r.Margin.Value > 0) {
-			return q, refuse("the margin of %q is %v; it must be above zero", r.Name, r.Margin.Value)
+		if r.Margin != nil && !(r.Margin.Value > 0 && r.Margin.Value <= math.MaxFloat64) {
+			return q, refuse("the margin of %q is %v; it must be a number above zero", r.Name, r.Margin.Value)
 		}
 		if r.Scale == Log && r.Margin != nil && !r.Margin.Relative {
 			return q, refuse("the margin of %q is in its unit, but on the log scale only ratios are compared: give the margin in per cent, or use the raw scale", r.Name)

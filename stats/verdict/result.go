@@ -16,6 +16,7 @@ type Verdict struct {
 type Campaign struct {
 	Title string `json:"title"`
 	Scope string `json:"scope"`
+	Holds string `json:"holds"` // in words: for what the verdict holds; "" where only the scope says it
 }
 
 // Response is the answer for one response.

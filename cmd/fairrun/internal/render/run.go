@@ -81,6 +81,9 @@ func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 	d.Text("Next is run %d, %s %d, position %d of %d%s: %s.", r.Run, c.Block.Name, r.Block, r.Position, c.RunsPerBlock(), role, strings.Join(settings, ", "))
 	if r.Position == 1 {
 		d.Text("It is the first of a %s: begin with a fresh one.", c.Block.Name)
+		if r.Unit > 0 {
+			d.Text("This %s is for %s %d.", c.Block.Name, c.Units.Name, r.Unit)
+		}
 	}
 	values := make([]string, len(c.Responses))
 	for k, response := range c.Responses {

@@ -260,6 +260,7 @@ type OrderedRun struct {
 	Position  int        `json:"position"`
 	Role      sheet.Role `json:"role,omitempty"`
 	WholePlot int        `json:"whole_plot,omitempty"`
+	Unit      int        `json:"unit,omitempty"`
 	Levels    []string   `json:"levels"`
 }
 
@@ -273,7 +274,7 @@ func SheetValue(s *sheet.Sheet) SheetSummary {
 		v.Hours = verdict.Number(t.Hours())
 	}
 	for _, r := range s.Runs {
-		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Levels})
+		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Unit, r.Levels})
 	}
 	return v
 }
@@ -289,6 +290,9 @@ func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 	if plots {
 		head = append(head, "whole_plot")
 	}
+	if u := s.Campaign.Units; u != nil {
+		head = append(head, u.Name)
+	}
 	for _, f := range s.Campaign.Factors {
 		head = append(head, f.Name)
 	}
@@ -302,6 +306,9 @@ func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 			row = append(row, strconv.Itoa(r.WholePlot))
 		case plots:
 			row = append(row, "")
+		}
+		if r.Unit > 0 {
+			row = append(row, strconv.Itoa(r.Unit))
 		}
 		rows = append(rows, append(row, r.Levels...))
 	}

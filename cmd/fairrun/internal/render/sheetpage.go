@@ -86,6 +86,9 @@ func (p *page) head(s *sheet.Sheet) {
 	if s.Draw.Order.Plan.WholePlots != nil {
 		add("whole plot", "", "count")
 	}
+	if c.Units != nil {
+		add(c.Units.Name, "", "count")
+	}
 	for _, f := range c.Factors {
 		add(f.Name, f.Unit, "level")
 	}
@@ -122,6 +125,9 @@ func (p *page) row(s *sheet.Sheet, r *sheet.Run) pageRow {
 		}
 		add(text, "count")
 		out.Begins = r.Position > 1 && r.WholePlot > 0 && s.Runs[r.Run-2].WholePlot != r.WholePlot
+	}
+	if r.Unit > 0 {
+		add(strconv.Itoa(r.Unit), "count")
 	}
 	for _, level := range r.Levels {
 		add(level, "level")

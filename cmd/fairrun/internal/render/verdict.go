@@ -18,7 +18,9 @@ func Verdict(v *verdict.Verdict) *Document {
 	if v.Campaign.Title != "" {
 		d.Heading("%s", v.Campaign.Title)
 	}
-	if v.Campaign.Scope != "" {
+	if v.Campaign.Holds != "" {
+		d.Text("What follows holds for %s", v.Campaign.Holds)
+	} else if v.Campaign.Scope != "" {
 		d.Text("What follows holds for: %s.", v.Campaign.Scope)
 	}
 	for i := range v.Responses {

@@ -1,0 +1,75 @@
+package analysis
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
+	"fairrun/stats/verdict"
+)
+
+// addUnits puts the units of a plan into the model when they are several: how the
+// treatments differ from unit to unit is random, so that each comparison is judged by
+// how far the units agree on it. Differences between units that all treatments share
+// are those of their blocks; where blocks are random the units are so too.
+func addUnits(d *verdict.Data, s *sheet.Sheet) {
+	c := s.Campaign
+	if c.Units == nil || c.Units.Count < 2 {
+		return
+	}
+	unit := linmod.Factor{Name: c.Units.Name, Code: make([]int32, len(s.Runs))}
+	for n := range c.Units.Count {
+		unit.Levels = append(unit.Levels, strconv.Itoa(n+1))
+	}
+	for i, r := range s.Runs {
+		unit.Code[i] = int32(r.Unit - 1)
+	}
+	if d.Recovered != nil {
+		d.Random = append(d.Random, unit)
+	}
+	sets := [][]linmod.Factor{d.Treatments}
+	if !c.Interactions {
+		sets = nil
+		for _, f := range d.Treatments {
+			sets = append(sets, []linmod.Factor{f})
+		}
+	}
+	for _, set := range sets {
+		d.Interplay = append(d.Interplay, mixed.Nested(append([]linmod.Factor{unit}, set...)...))
+	}
+}
+
+// holds says in words for what a verdict on a plan holds.
+func holds(c *design.Campaign) string {
+	u := c.Units
+	switch {
+	case u == nil:
+		return ""
+	case u.Count == 1:
+		return fmt.Sprintf("this %s alone (%s). One %s says nothing of its type: another may answer differently.", u.Name, c.Scope, u.Name)
+	}
+	return fmt.Sprintf("%s like these %d (%s).", u.Plural(), u.Count, c.Scope)
+}
+
+// betweenUnits says what the comparisons are judged by when there are units, and how
+// many stand behind them.
+func betweenUnits(s *sheet.Sheet) []verdict.Check {
+	c := s.Campaign
+	u := c.Units
+	switch {
+	case u == nil:
+		return nil
+	case u.Count == 1:
+		return []verdict.Check{remark("units", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
+	}
+	var names []string
+	for _, f := range c.Factors {
+		names = append(names, f.Name)
+	}
+	return []verdict.Check{remark("units", false, "differences between levels of %s are judged by how far %d %s agree on them: %s stand behind each, however many runs they made",
+		strings.Join(names, " and "), u.Count, u.Plural(), u.Many(u.Count))}
+}
