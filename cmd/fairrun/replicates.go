@@ -30,6 +30,7 @@ func replicatesCommand(std streams) *cli.Command {
 			formatFlag(),
 			&cli.BoolFlag{Name: "before", Usage: "from the assumed noise, even when there are results"},
 			&cli.IntFlag{Name: "blocks", Usage: "`N` blocks to answer for besides; further ones when there are results"},
+			&cli.IntFlag{Name: "runs", Usage: "`N` runs to share out over units or whole plots and repeats, after results (default: those of the plan)"},
 			&cli.IntFlag{Name: "most", Value: 500, Usage: "`N` blocks that could be afforded at the most"},
 			&cli.StringSliceFlag{Name: "noise", Usage: "`RESPONSE=NOISE` in place of the plan's: 1.5% or a number in the unit; several with commas"},
 			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from, or the FILE that 'verdict --save-noise' wrote"},
@@ -89,6 +90,9 @@ func enoughFor(c *cli.Context, dir string, std streams) (*analysis.Replicates, e
 			return nil, err
 		}
 	}
+	if c.IsSet("runs") {
+		return nil, misuse("--runs shares runs out by the noise that was measured: it is for a campaign with results")
+	}
 	plan, err := design.Read(filepath.Join(dir, planFile))
 	if err != nil {
 		return nil, err
@@ -102,10 +106,12 @@ func enoughFor(c *cli.Context, dir string, std streams) (*analysis.Replicates, e
 
 // askOf reads the question from the flags.
 func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
-	ask := analysis.Ask{Blocks: c.Int("blocks"), Most: c.Int("most"), Noise: map[string]design.Amount{}, From: c.String("pilot")}
+	ask := analysis.Ask{Runs: c.Int("runs"), Blocks: c.Int("blocks"), Most: c.Int("most"), Noise: map[string]design.Amount{}, From: c.String("pilot")}
 	switch {
 	case c.IsSet("blocks") && (ask.Blocks < 1 || ask.Blocks > design.MaxRuns):
 		return ask, misuse("--blocks is %d; it can be from 1 to %d", ask.Blocks, design.MaxRuns)
+	case c.IsSet("runs") && (ask.Runs < 1 || ask.Runs > design.MaxRuns):
+		return ask, misuse("--runs is %d; it can be from 1 to %d", ask.Runs, design.MaxRuns)
 	case ask.Most < 1 || ask.Most > design.MaxRuns:
 		return ask, misuse("--most is %d; it can be from 1 to %d", ask.Most, design.MaxRuns)
 	}

@@ -21,8 +21,8 @@ func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
 }
 
 // after answers from what is known of a response; asked is a number of further blocks
-// of interest, 0 if none is.
-func after(c *design.Campaign, families []shape, r *verdict.Response, asked int) Enough {
+// of interest, 0 if none is; runs is a number of runs to share out, 0 for those of the plan.
+func after(c *design.Campaign, families []shape, r *verdict.Response, asked, runs int) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: r.Margin, Sizes: []Size{}}
 	in := terms{log: r.Scale == verdict.Log}
 	unit := 1.0 // what the terms of the margin are multiplied by to reach the response's unit
@@ -40,6 +40,12 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked int)
 	if r.Noise.SD.Known() {
 		low, high := noise.Interval(noiseConfidence)
 		e.Noise.SD, e.Noise.Low, e.Noise.High = in.to(noise.SD), in.to(low), in.to(high)
+	}
+	if r.Margin != nil {
+		e.Split = shareOut(c, r, runs, in, unit)
+		if e.Message == "" {
+			e.Message = unitsDiffer(c, r, noise)
+		}
 	}
 	if e.Message != "" {
 		return e

@@ -14,6 +14,7 @@ import (
 // Ask is the question how many blocks it takes. The zero value asks what the plan
 // says of itself.
 type Ask struct {
+	Runs   int                      // to share out over units or whole plots and repeats, after results; 0: those of the plan
 	Blocks int                      // a size to answer for besides; further blocks after results; 0: none
 	Most   int                      // blocks that could be afforded; 0: 500
 	Noise  map[string]design.Amount // of a response, in place of what the plan assumes
@@ -200,7 +201,7 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 		families[i].done = p.share * float64(p.blocks)
 	}
 	for i := range v.Responses {
-		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks))
+		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks, a.Runs))
 	}
 	return out, nil
 }

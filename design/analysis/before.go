@@ -23,7 +23,15 @@ func ReplicatesBefore(c *design.Campaign) *Replicates {
 func replicates(c *design.Campaign, stage string) *Replicates {
 	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}, Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
-		Looks: c.Analysis.Looks, Inflation: verdict.Number(inflation(c)), Spread: verdict.Unknown, Responses: []Enough{}}
+		Looks: c.Analysis.Looks, Inflation: verdict.Number(inflation(c)), Spread: verdict.Unknown, Units: unitsOf(c), Responses: []Enough{}}
+}
+
+// unitsOf counts the units of a plan, 0 where it does not say.
+func unitsOf(c *design.Campaign) int {
+	if c.Units == nil {
+		return 0
+	}
+	return c.Units.Count
 }
 
 // kept is the share of information that drift and incomplete blocks leave in an

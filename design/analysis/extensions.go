@@ -96,7 +96,7 @@ func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool
 	c.Block.Count = blocks
 	families := shapes(&c, kept(&s.Draw.Order))
 	for i := range v.Responses {
-		for _, z := range after(&c, families, &v.Responses[i], 0).Sizes {
+		for _, z := range after(&c, families, &v.Responses[i], 0, 0).Sizes {
 			known = true
 			switch {
 			case z.Needed == nil:

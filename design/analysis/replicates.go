@@ -25,6 +25,7 @@ type Replicates struct {
 	Inflation verdict.Number   `json:"looks_inflation"`   // runs that the looks cost, over those without: 1 with one look
 	Spread    verdict.Number   `json:"whole_plot_spread"` // between whole plots over between runs, as assumed; null where it is measured or there are none
 	Pilot     string           `json:"pilot"`             // where the noise is from, "" when it is assumed, or measured here
+	Units     int              `json:"units"`             // of one type, that the plan tests; 0 when it does not say
 	Responses []Enough         `json:"responses"`
 }
 
@@ -42,6 +43,7 @@ type Enough struct {
 	Noise   Noise           `json:"noise"`
 	Sizes   []Size          `json:"families"`
 	Message string          `json:"message"` // why there is no number, "" when there is
+	Split   *Split          `json:"split"`   // after results: how runs are best shared out; null where they all count alike
 }
 
 // Noise is the run-to-run standard deviation that the numbers rest on, in the

@@ -25,6 +25,9 @@ func Replicates(r *analysis.Replicates) *Document {
 	if r.Looks > 1 {
 		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", r.Looks, short(100*(r.Inflation-1), 2))
 	}
+	if r.Units > 1 && r.Stage == analysis.Before {
+		d.Text("The %d units are taken to answer alike; where they do not, it takes more units, not more runs.", r.Units)
+	}
 	if r.Spread.Known() {
 		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --spread says otherwise.", short(r.Spread, 3))
 	}
@@ -56,11 +59,28 @@ func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 	d.Heading("%s", title)
 	if e.Message != "" {
 		d.Text("No number: %s.", e.Message)
-		return
 	}
 	for i := range e.Sizes {
 		size(d, r, e, &e.Sizes[i], say)
 	}
+	split(d, e, say)
+}
+
+// split lays out how runs are best shared out.
+func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
+	s := e.Split
+	if s == nil {
+		return
+	}
+	if s.Sentence != "" {
+		d.Text("%s.", s.Sentence)
+	}
+	t := Table{Align: "rrrr", Head: []string{s.Item + "s", "runs of each level on each", "runs", "standard error of a difference"}}
+	for _, l := range s.Layouts {
+		t.Rows = append(t.Rows, []string{strconv.Itoa(l.Items), strconv.Itoa(l.Repeats), strconv.Itoa(l.Runs), say(l.SE)})
+	}
+	d.Text("%s, with up to %d runs in a campaign:", s.Factor, s.Runs)
+	d.Table(t)
 }
 
 // inMargin writes a difference in the terms of the margin.

@@ -1,0 +1,59 @@
+package analysis_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"fairrun/design/analysis"
+	"fairrun/stats/verdict"
+)
+
+// The campaign of three motors: what level 4 adds varies with a variance of 13 between motors, which is 2(vI + v/4) with
+// vI the interplay and v the noise between runs. So the standard error of a difference on m motors with r runs of each
+// level is √(2(vI + v/r)/m).
+func TestRunsSharedOutOverUnits(t *testing.T) {
+	add := []float64{3, 5, 10}
+	var blocks [][]int
+	var values []float64
+	for b := range 6 {
+		blocks = append(blocks, []int{0, 1, 1, 0})
+		d := add[b%3]
+		values = append(values, 99.5, 100+d+0.25, 100+d-0.25, 100.5)
+	}
+	plan := fmt.Sprintf(unitsPlan, 3, 2) + "margin = 1\n"
+	s := filled(t, plan, blocks, values)
+	r, err := analysis.Ask{Runs: 24}.After(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := r.Responses[0]
+	if e.Split == nil || len(e.Sizes) != 0 || !strings.Contains(e.Message, "the motors do not answer alike") {
+		t.Fatalf("split %+v, message %q", e.Split, e.Message)
+	}
+	v, err := analysis.VerdictOver(s, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	noise := math.Pow(float64(v.Responses[0].Noise.SD), 2)
+	interplay := 13./2 - noise/4
+	var got []string
+	for _, l := range e.Split.Layouts {
+		got = append(got, fmt.Sprint(l.Items, "×", l.Repeats, "=", l.Runs))
+		want := math.Sqrt(2 * (interplay + noise/float64(l.Repeats)) / float64(l.Items))
+		if math.Abs(float64(l.SE)-want) > 1e-6*want {
+			t.Errorf("%d motors with %d runs: standard error %v, want %v", l.Items, l.Repeats, l.SE, want)
+		}
+	}
+	if want := "2×6=24 3×4=24 4×3=24 6×2=24 12×1=24"; strings.Join(got, " ") != want {
+		t.Errorf("layouts %v, want %s", got, want)
+	}
+	// One more motor of four takes 1/4 of everything; runs on the same motors only what runs there are to average out.
+	if !strings.Contains(e.Split.Sentence, "1 more motor (8 runs) takes 25 % of it away, as many runs more on the same motors 0 %") {
+		t.Errorf("said %q", e.Split.Sentence)
+	}
+	if e.Split.Factor != "weakening" || e.Noise.SD == verdict.Unknown {
+		t.Errorf("split of %q", e.Split.Factor)
+	}
+}
