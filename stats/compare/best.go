@@ -15,7 +15,17 @@ type FromBest struct {
 	Low, High float64 // constrained interval: Low ≤ 0 ≤ High, see [WithBest]
 	Rival     int     // the level that is the best of the others
 	Clear     bool    // all pairs together show it better than every other, or worse than some: see [JudgeFromBest]
-	T, P      float64 // against the rival: t and the one-sided adjusted p that the level is not the best
+	T         float64 // against the rival
+
+	law   dist.MultivariateT // of the level's comparisons with the others
+	worst float64            // the largest t by which another is better
+}
+
+// P is the one-sided adjusted p-value against the level being the best: the chance
+// that some other is so much better when they all are equal.
+func (b FromBest) P() float64 {
+	p, _ := b.law.Survival(b.worst, false)
+	return p
 }
 
 // WithBest compares each level with the best of the others, larger being
@@ -72,7 +82,6 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 				worst = max(worst, (mean[j]-mean[i])/se(i, j))
 			}
 		}
-		p, _ := laws[i].Survival(worst, false)
 		nearest := (mean[i] - mean[rival]) / se(i, rival)
 		for j := range k {
 			if j != i {
@@ -85,7 +94,8 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 			Rival:    rival,
 			Clear:    worst > pairs || nearest > pairs,
 			T:        (mean[i] - mean[rival]) / se(i, rival),
-			P:        p,
+			law:      laws[i],
+			worst:    worst,
 		}
 		if out[i].High > 0 {
 			candidates++

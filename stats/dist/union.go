@@ -161,7 +161,7 @@ func (u *union) quantile(df, p, start float64) (x, bound float64) {
 	q, bound, points := u.adaptive(df, math.Sinh(v))
 	for range 6 {
 		v += (q - p) / slope
-		if math.Abs(q-p) < bound/20 {
+		if math.Abs(q-p) < bound/4 {
 			break
 		}
 		q, bound = u.estimate(df, math.Sinh(v), points)

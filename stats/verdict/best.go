@@ -48,7 +48,7 @@ func (s *subject) withBest(k int) {
 			se = math.Sqrt(f.means.contrasts([][]float64{difference(len(f.labels), i, rival)}).Cov.At(0, 0))
 		}
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
-		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P())
 		c.Low, c.High = Number(b.Low), Number(b.High)
 		if s.sign() < 0 {
 			c.Low, c.High = Number(-b.High), Number(-b.Low)
