@@ -217,7 +217,10 @@ func (s *subject) agree(differ []string) {
 		orders = fmt.Sprintf("all %d orders that might have been drawn", r.Draws)
 	}
 	var told string
-	switch {
+	switch _, random := s.fitted.(reml); {
+	case random && len(s.d.Interplay) > 0 && (model != lot || len(differ) > 0):
+		s.note(randomisation, "over %s the treatments differ with p = %.2g on the units that were tested; that others of their type answer alike is what the intervals are about", orders, float64(r.P))
+		return
 	case model && !lot:
 		told = fmt.Sprintf("the F test calls the treatments different (p = %.2g), the randomisation test over %s does not (p = %.2g)", float64(s.out.Overall.P), orders, float64(r.P))
 	case lot && !model:
