@@ -35,7 +35,7 @@ func (s *subject) check() {
 	e := s.fit.Residuals()
 	odd, far := s.normality(e), s.outliers(e)
 	s.doubts = doubts{shape: odd || far, spread: s.spread(e)}
-	s.sequence(e)
+	s.sequence()
 	s.alternatives(e, s.doubts)
 }
 
@@ -137,14 +137,10 @@ func (s *subject) byTreatment(values []float64) [][]float64 {
 
 // sequence looks for what order left behind: stretches on one side, neighbours
 // alike, a trend.
-func (s *subject) sequence(e []float64) {
+func (s *subject) sequence() {
 	order := s.inOrder()
-	sorted := make([]float64, len(order))
-	for k, i := range order {
-		sorted[k] = e[i]
-	}
 	const stretches = "run order (runs test)"
-	if r, err := check.RunsTest(sorted); err != nil {
+	if r, err := check.RunsTest(s.sided(order)); err != nil {
 		s.pass(stretches, err)
 	} else {
 		s.judgeCheck(stretches, float64(r.Count), r.P, "residuals fall on either side in random order",
@@ -152,6 +148,39 @@ func (s *subject) sequence(e []float64) {
 	}
 	s.neighbours(order)
 	s.leftover()
+}
+
+// sided lists the residuals in run order for a test of which side of their median they lie on. In
+// small layouts residuals are often equal or zero but for rounding, which must not choose the
+// side: those of runs that the model fits whatever their value are left out (NaN), equal
+// ones made equal.
+func (s *subject) sided(order []int) []float64 {
+	e := s.fit.Residuals()
+	sorted := make([]float64, len(order))
+	for k, i := range order {
+		sorted[k] = e[i]
+	}
+	if len(order) > maxSerial {
+		return sorted
+	}
+	const fitted = 1 - 1e-9
+	leverages := s.fit.Leverages()
+	var free []float64
+	for k, i := range order {
+		if leverages[i] > fitted {
+			sorted[k] = math.NaN()
+		} else {
+			free = append(free, sorted[k])
+		}
+	}
+	joinTies([][]float64{free})
+	for k, at := 0, 0; k < len(sorted); k++ {
+		if !math.IsNaN(sorted[k]) {
+			sorted[k] = free[at]
+			at++
+		}
+	}
+	return sorted
 }
 
 // leftover tests whether a straight or bent trend in run order explains
