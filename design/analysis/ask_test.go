@@ -3,9 +3,11 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"fairrun/design"
+	"fairrun/design/sheet"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
@@ -182,5 +184,58 @@ func TestNothingAffordable(t *testing.T) {
 	}
 	if r.Enough() {
 		t.Error("it is said to be enough")
+	}
+}
+
+// After results the whole plots that were measured tell how precise the campaign is. In a
+// balanced one without drift that is what the plan promises for the spread measured, and
+// as many sessions again halve the variance.
+func TestWholePlotsAfterResults(t *testing.T) {
+	c := parsed(t, fmt.Sprintf(sizedPlan, false, "hard"))
+	drawn, err := sheet.NewOrder(c, 41)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &sheet.Sheet{Campaign: c, Draw: &sheet.Draw{Order: *drawn, Draws: []sheet.Drawing{{Blocks: 4}}}}
+	rng := rand.New(rand.NewPCG(1, 9))
+	plot, setting, shift := 0, -1, 0.0
+	for b, block := range drawn.Blocks {
+		for i, k := range block {
+			if drawn.Plan.WholePlots[k] != setting || i == 0 {
+				setting, shift = drawn.Plan.WholePlots[k], 2*rng.NormFloat64()
+				plot++
+			}
+			s.Runs = append(s.Runs, sheet.Run{Run: len(s.Runs) + 1, Block: b + 1, Position: i + 1, WholePlot: plot, Treatment: k, Levels: c.Treatments()[k].Levels,
+				Values: []string{fmt.Sprintf("%.4f", 100+shift+rng.NormFloat64())}, Status: sheet.OK})
+		}
+	}
+	v, err := VerdictOver(s, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &v.Responses[0]
+	spread := Ask{}.spread(&c.Responses[0], v)
+	if !(spread > 0.5 && spread < 8) {
+		t.Fatalf("spread %v of %+v; the whole plots were made to vary by 2, the runs by 1", spread, r.Noise.Components)
+	}
+	for _, f := range shapes(c, 1) {
+		now := precision(r, f.factor)
+		want := f.byBlocks(spread).At(4)
+		if math.Abs(now.SE/want.SE-1) > 1e-6 || math.Abs(now.DF-want.DF) > 1e-3 {
+			t.Errorf("%s: standard error %v with %v degrees of freedom, the plan has %v and %v", f.factor, now.SE, now.DF, want.SE, want.DF)
+		}
+		f.done = 4
+		more := f.moreBlocks(now).At(4)
+		twice := f.byBlocks(spread).At(8)
+		if math.Abs(more.SE/twice.SE-1) > 1e-6 {
+			t.Errorf("%s after four more sessions: %+v, want %+v", f.factor, more, twice)
+		}
+	}
+	after, err := Ask{}.After(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if z := after.Responses[0].Sizes[0]; z.Factor != "prop" || z.Now.Blocks != 0 || !z.Now.Power.Known() {
+		t.Errorf("%+v, want the chance as it stands of prop", z)
 	}
 }
