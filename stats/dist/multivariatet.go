@@ -110,7 +110,7 @@ func (m MultivariateT) UpperQuantile(p float64, twoSided bool) (x, bound float64
 		n *= 2
 	}
 	start := T{DF: m.DF}.UpperQuantile(math.Min(p/n, 0.4)) // Bonferroni's bound
-	return newUnion(m.Corr, twoSided).quantile(m.DF, p, start)
+	return keptQuantile(m.Corr, m.DF, p, twoSided, start)
 }
 
 // Quantile returns the x at which CDF(x, twoSided) = p, and a bound for its error.

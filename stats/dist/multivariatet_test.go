@@ -124,6 +124,32 @@ func TestUnionControl(t *testing.T) {
 	}
 }
 
+// TestKeptQuantile: a matrix that differs by rounding only has the same quantile, asked for
+// before or not, and another law another one.
+func TestKeptQuantile(t *testing.T) {
+	clear(quantiles.of)
+	m := MultivariateT{Corr: allPairs(4), DF: 15}
+	x, bound := m.UpperQuantile(0.05, true)
+	near := mat.NewSymDense(6, nil)
+	near.CopySym(allPairs(4))
+	near.SetSym(0, 1, near.At(0, 1)*(1+0x1p-50))
+	for _, corr := range []mat.Symmetric{allPairs(4), near} {
+		if y, b := (MultivariateT{Corr: corr, DF: 15}).UpperQuantile(0.05, true); y != x || b != bound {
+			t.Errorf("asked again: %v ± %v, before %v ± %v", y, b, x, bound)
+		}
+	}
+	clear(quantiles.of)
+	if y, _ := (MultivariateT{Corr: near, DF: 15}).UpperQuantile(0.05, true); y != x {
+		t.Errorf("forgotten: %v, before %v", y, x)
+	}
+	if y, _ := (MultivariateT{Corr: near, DF: 16}).UpperQuantile(0.05, true); y == x {
+		t.Errorf("16 degrees of freedom have the quantile of 15")
+	}
+	if y, _ := m.UpperQuantile(0.05, false); y == x {
+		t.Errorf("one-sided is two-sided")
+	}
+}
+
 // TestMultivariateTProduct: product structure is found and makes the answer exact.
 func TestMultivariateTProduct(t *testing.T) {
 	l := []float64{half, 0.6, 0.55}
