@@ -270,7 +270,7 @@ type fitted interface {
 func (w *worker) analyse(f *fit, t *trialTally) {
 	var by fitted = f
 	precisionOf := func(k int) *precision { return &f.mean[k].precision }
-	if w.plot != nil || w.recovered || !f.prepare(w.treatment, w.good) {
+	if w.random() || !f.prepare(w.treatment, w.good) {
 		g := w.general(f.drift)
 		by = g
 		precisionOf = func(k int) *precision { return &g.mean[k] }

@@ -13,10 +13,11 @@ import (
 // general fits, by the packages that the verdict fits by, what fit cannot: runs in which some columns depend
 // on others, so that some comparisons cannot be estimated, and models with random factors.
 type general struct {
-	fixed  linmod.Model
-	random []linmod.Factor
-	within linmod.Model // with the random factors as blocks, for when their variance cannot be told
-	mean   []precision
+	fixed     linmod.Model
+	random    []linmod.Factor
+	interplay []linmod.Factor // of several units and the treatments, random
+	within    linmod.Model    // with the random factors as blocks, for when their variance cannot be told
+	mean      []precision
 }
 
 // general is the verdict's model of the runs in hand, in the order of the slots. Incomplete blocks and whole plots
@@ -73,9 +74,41 @@ func (w *worker) general(drift design.Drift) *general {
 		g.fixed.Factors = append(g.fixed.Factors, c)
 		g.mean = append(g.mean, newPrecision(len(own.labels)))
 	}
+	if w.several() {
+		g.units(w, codes)
+	}
 	g.within = g.fixed
 	g.within.Blocks = slices.Concat(g.fixed.Blocks, g.random)
 	return g
+}
+
+// several reports whether the plan has more than one unit.
+func (f *frame) several() bool { return f.plan.Units != nil && f.plan.Units.Count > 1 }
+
+// random reports whether the verdict's model has random factors.
+func (w *worker) random() bool { return w.plot != nil || w.recovered || w.several() }
+
+// units puts several units into the model, as the verdict does: how the treatments differ from unit to unit is
+// random, unless there is one run of each at the most.
+func (g *general) units(w *worker, codes func(name string, levels int, code func(slot int) int) linmod.Factor) {
+	u := w.plan.Units
+	of := func(s int) int { return u.Of(s/w.length+1) - 1 }
+	if w.recovered {
+		g.random = append(g.random, codes(u.Name, u.Count, of))
+	}
+	for _, own := range w.factors {
+		n := len(own.labels)
+		f := codes(u.Name+":"+own.name, u.Count*n, func(s int) int { return of(s)*n + own.code[w.treatment[s]] })
+		runs := make([]int, len(f.Levels))
+		for s, good := range w.good {
+			if good {
+				runs[f.Code[s]]++
+			}
+		}
+		if slices.Max(runs) > 1 {
+			g.interplay = append(g.interplay, f)
+		}
+	}
 }
 
 // solve fits a response and writes what came out; nothing can be estimated where there is no run.
@@ -83,8 +116,11 @@ func (g *general) solve(y []float64, out []values) {
 	for k := range g.mean {
 		g.mean[k].clear(0, nil)
 	}
-	if len(g.random) > 0 {
-		r, err := mixed.Fit(mixed.Model{Fixed: g.fixed, Random: g.random}, y)
+	for _, random := range [][]linmod.Factor{slices.Concat(g.random, g.interplay), g.random} {
+		if len(random) == 0 {
+			break
+		}
+		r, err := mixed.Fit(mixed.Model{Fixed: g.fixed, Random: random}, y)
 		if err == nil {
 			for k := range g.mean {
 				if m, err := r.Means(k); err == nil {

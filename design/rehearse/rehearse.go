@@ -89,7 +89,7 @@ func (w *worker) verdict(drift design.Drift, k int) (*verdict.Verdict, error) {
 	c := w.plan
 	g := w.general(drift)
 	m := g.fixed
-	d := verdict.Data{Treatments: m.Factors, Blocks: m.Blocks, Random: g.random, Covariates: m.Covariates, Status: make([]verdict.Status, len(w.good))}
+	d := verdict.Data{Treatments: m.Factors, Blocks: m.Blocks, Random: g.random, Interplay: g.interplay, Covariates: m.Covariates, Status: make([]verdict.Status, len(w.good))}
 	for s, good := range w.good {
 		if d.Status[s] = verdict.Failed; good {
 			d.Status[s] = verdict.OK

@@ -67,7 +67,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			var by fitted = f
 			p := &f.mean[0].precision
 			tolerance := 1e-9
-			if w.plot != nil || w.recovered {
+			if w.random() {
 				tolerance = 2e-4 // as in TestRehearsalIsTheVerdict
 				g := w.general(f.drift)
 				by, p = g, &g.mean[0]

@@ -28,6 +28,8 @@ var plans = map[string]string{
 	"interactions":              strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1),
 	"whole plots":               strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
 	"whole plots, main effects": "interactions = false\n" + strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	"units":                     strings.Replace(sixty, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1),
+	"units, incomplete blocks":  strings.Replace(strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1), "[block]", "[units]\nname = \"motor\"\ncount = 3\n[block]", 1),
 	"reference runs":            sixty + "[order]\nwarmup = 1\nreference = [6, 12]\n",
 	"main effects":              "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
 }
@@ -88,9 +90,9 @@ func agree(t *testing.T, w *worker, f *fit, differing int) (compared, slow int) 
 		t.Fatal(err)
 	}
 	full := f.prepare(w.treatment, w.good)
-	full = full && w.plot == nil && !w.recovered
+	full = full && !w.random()
 	g := w.general(f.drift)
-	if g.random != nil {
+	if g.random != nil || g.interplay != nil {
 		tolerance = 2e-4 // degrees of freedom are no whole numbers, and critical values interpolated
 	}
 	if !full {
