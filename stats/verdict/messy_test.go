@@ -38,6 +38,9 @@ func messy(t *rapid.T) (Data, Request) {
 	for k := range rapid.IntRange(0, 2).Draw(t, "blocks") {
 		d.Blocks = append(d.Blocks, column(string(rune('p'+k))))
 	}
+	if rapid.IntRange(0, 3).Draw(t, "random") == 0 {
+		d.Random = append(d.Random, column("u"))
+	}
 	for k := range rapid.IntRange(0, 2).Draw(t, "covariates") {
 		c := linmod.Covariate{Name: string(rune('x' + k)), Value: rapid.SliceOfN(rapid.SampledFrom([]float64{0, 1, 2, 3.5, -1, 1e9, math.NaN()}), n, n).Draw(t, "covariate")}
 		if len(d.Blocks) > 0 && rapid.Bool().Draw(t, "by block") {
