@@ -51,6 +51,7 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 	d := &verdict.Draw{Treatments: record.Plan.Treatments, Drawn: flat(nil, record.Blocks)}
 	if n := set.Count().Exact; n > 0 && n <= uint64(draws) {
 		d.All = flattened(set.Enumerate(), flat)
+		d.Alike = renamings(record.Plan)
 		return d, nil
 	}
 	d.Draws = draws
@@ -66,6 +67,19 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 		}
 	}
 	return d, nil
+}
+
+// renamings is how many orders differ from an order by an exchange of the treatments'
+// names only, where every such exchange is as likely: T!.
+func renamings(p order.Plan) int {
+	if p.Effects != nil || p.WholePlots != nil || p.Warmup > 0 || p.Reference != nil {
+		return 1
+	}
+	n := 1
+	for t := 2; t <= p.Treatments && n < 1_000_000; t++ {
+		n *= t
+	}
+	return n
 }
 
 // flattened yields orders as flat makes them, each overwritten by the next.

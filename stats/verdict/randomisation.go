@@ -22,6 +22,7 @@ type Draw struct {
 	// few enough to be listed. Otherwise it is nil, and Draws fresh orders are taken
 	// from Sampler, which is as resample.Sample wants it.
 	All     iter.Seq[[]int32]
+	Alike   int // of those, how many at the least no test of all treatments tells apart: they differ by names only; 0 is 1
 	Draws   int
 	Sampler func(chunk int) (fill func(order []int32))
 }
@@ -120,6 +121,7 @@ type trial struct {
 	s      *subject
 	design resample.Design
 	at     []place // where the answers go
+	alike  int     // orders that differ by names only
 	told   bool    // that it cannot be held against them
 }
 
@@ -131,7 +133,7 @@ type place struct {
 }
 
 func newTrial(d *Draw, s *subject) *trial {
-	t := &trial{s: s, design: resample.Design{
+	t := &trial{s: s, alike: d.Alike, design: resample.Design{
 		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Alpha: s.nowLevel(),
 	}}
 	t.design.Slots.Factors, t.design.Slots.Order = nil, 0
@@ -201,7 +203,21 @@ func (t *trial) fill(r resample.Result) {
 			differ = append(differ, c.Level+" against "+c.Against)
 		}
 	}
-	t.s.agree(differ)
+	if !t.s.coarse(t.alike) {
+		t.s.agree(differ)
+	}
+}
+
+// coarse says so, and reports it, when the orders are too few for the test to find
+// anything at all.
+func (s *subject) coarse(alike int) bool {
+	r := s.out.Randomise
+	least := float64(max(1, alike)) / float64(r.Draws)
+	if r.Exact && least > s.q.Alpha {
+		s.note(randomisation, "so few orders might have been drawn that no p can be below %.2g: the test cannot call anything different; more blocks or replicates give it more", least)
+		return true
+	}
+	return false
 }
 
 // clearOfZero says whether the interval of a comparison leaves zero out.
