@@ -110,10 +110,10 @@ func shapes(c *design.Campaign, efficiency float64) []shape {
 	free := c.Freedom()
 	d := power.Design{
 		Treatments: len(c.Treatments()), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
-		Terms: free.Treatments, Drift: free.Drift, Efficiency: efficiency / inflation(c),
+		Terms: free.Treatments, Drift: free.Drift + free.Covariates, Efficiency: efficiency / inflation(c),
 	}
 	if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
-		d.Drift, d.OwnDrift = 0, free.Drift/c.Block.Count
+		d.Drift, d.OwnDrift = free.Covariates, free.Drift/c.Block.Count
 	}
 	add := func(name string, levels int) shape {
 		d.Compared = levels

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/stats/verdict"
 )
@@ -55,5 +56,28 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 	}
 	if e.Split.Factor != "weakening" || e.Noise.SD == verdict.Unknown {
 		t.Errorf("split of %q", e.Split.Factor)
+	}
+}
+
+// A covariate takes a degree of freedom of those that replicates are reckoned with: 1 block of 2 levels and 2 runs of each
+// has 4 runs less block, difference and covariate, 1 of 2, and the power that this leaves.
+func TestCovariatesTakeFreedom(t *testing.T) {
+	plan := strings.Replace(fmt.Sprintf(unitsPlan, 1, 2), "count = 6", "count = 1", 1) + "margin = 1\nnoise = 0.2\n"
+	power := func(text string) verdict.Number {
+		c, err := design.Parse("campaign.toml", []byte(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := analysis.Ask{}.Before(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.Responses[0].Sizes[0].Now.Power
+	}
+	// The noncentral t of noncentrality 5 at the two-sided 5 % point: R's 1-pt(qt(.975,df),df,5)+pt(-qt(.975,df),df,5).
+	for text, want := range map[string]float64{plan: 0.719180536, plan + "[analysis]\ncovariates = [\"start_temp\"]\n": 0.305160103} {
+		if got := float64(power(text)); math.Abs(got-want) > 1e-6 {
+			t.Errorf("power %v, want %v", got, want)
+		}
 	}
 }

@@ -30,6 +30,9 @@ func Sheet(s *sheet.Sheet) *Document {
 	if key := roleKey(o.Plan); key != "" {
 		d.Text("%s", key)
 	}
+	if u := c.Units; u != nil && u.Count > 1 {
+		d.Text("Each %s belongs to one %s, in turn: the column %s says which.", c.Block.Name, u.Name, u.Name)
+	}
 	d.Text("%s", draw(c, o))
 	if o.Plan.Runs > 0 {
 		d.Text("%s", incomplete(c, o))
