@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/big"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -352,6 +353,11 @@ func (tr *trial) meanWeights(f int) (used []bool, weights [][]int64) {
 			}
 			combinations = next
 		}
+		for i := range m.Blocks {
+			if fine, holds := tr.finest(i); fine != i {
+				combinations = slices.DeleteFunc(combinations, func(c []int32) bool { return holds[c[fine]] != c[i] })
+			}
+		}
 		grid := trial{model: Model{Order: m.Order}, y: make([]float64, len(combinations))}
 		for i, f := range fs {
 			g := Factor{Name: f.Name, Levels: f.Levels}
@@ -376,4 +382,28 @@ func (tr *trial) meanWeights(f int) (used []bool, weights [][]int64) {
 		weights = append(weights, sum)
 	}
 	return used, weights
+}
+
+// finest returns the block with most levels that lies within block i, as packs lie
+// within sessions, and for each of its levels the level of block i that holds it;
+// i itself if there is none.
+func (tr *trial) finest(i int) (fine int, holds map[int32]int32) {
+	levels := func(b int) map[int32]int32 {
+		of := map[int32]int32{}
+		for row, code := range tr.model.Blocks[b].Code {
+			own := tr.model.Blocks[i].Code[row]
+			if was, seen := of[code]; seen && was != own {
+				return nil
+			}
+			of[code] = own
+		}
+		return of
+	}
+	fine, holds = i, levels(i)
+	for b := range tr.model.Blocks {
+		if of := levels(b); len(of) > len(holds) {
+			fine, holds = b, of
+		}
+	}
+	return fine, holds
 }

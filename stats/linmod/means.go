@@ -122,16 +122,16 @@ func (m *Means) locate(k int, factors, at []int, centre []float64) {
 }
 
 // average returns the columns of the design at the given level of each factor,
-// averaged over the used levels of those at -1 and of the blocks, covariates at
-// their means.
+// averaged over the used levels of those at -1 and of the blocks (see
+// blockShares), covariates at their means.
 func (d *design) average(level []int) []float64 {
 	l := make([]float64, d.cols)
 	for i := range d.terms {
 		t := &d.terms[i]
 		switch t.kind {
 		case BlockTerm:
-			for j := range t.cols {
-				l[t.from+j] = 1 / float64(t.cols+1)
+			if t.cols > 0 {
+				copy(l[t.from:], d.blockShares(t.index)[1:])
 			}
 		case TreatmentTerm:
 			// The columns of an interaction are products: so are their averages.
