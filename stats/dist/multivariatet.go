@@ -15,7 +15,7 @@ import (
 // error, six standard errors and a millionth; the effort grows until that is below 5e-4 of the
 // answer, or some tenths of a second are spent. Where the matrix is within 0.1 of one with
 // product structure, only the difference from it is estimated: below 2e-4 of the answer, in a
-// few milliseconds. The tail is estimated as a
+// few milliseconds. A quantile is that whose tail is right to three times as much. The tail is estimated as a
 // tail, so that a small probability has the same relative error as a large one.
 //
 // twoSided asks for max |T_i|, otherwise for max T_i. A Corr that is not square with ones on

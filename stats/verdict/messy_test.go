@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -213,4 +214,11 @@ func inside(t *rapid.T, what string, low, x, high Number) {
 
 func TestMessy(t *testing.T) { rapid.Check(t, honest) }
 
-func FuzzAnalyse(f *testing.F) { f.Fuzz(rapid.MakeFuzz(honest)) }
+func FuzzAnalyse(f *testing.F) {
+	for seed := range uint64(20) { // enough to draw a whole data set from
+		text := make([]byte, 4096)
+		rand.NewChaCha8([32]byte{byte(seed)}).Read(text)
+		f.Add(text)
+	}
+	f.Fuzz(rapid.MakeFuzz(honest))
+}
