@@ -57,7 +57,8 @@ m <- lm(breaks ~ wool * tension, warpbreaks)
 simple <- list(csv = "warpbreaks.csv", response = "breaks", treatments = I(c("wool", "tension")),
   effects = rbind(slices_of(m, "wool", "tension", 3), slices_of(m, "tension", "wool", 2)))
 
-# Hsu's constrained intervals with three levels: the one-sided bivariate t. Larger is better.
+# Hsu's constrained intervals with three levels, by the one-sided bivariate t, and Tukey's p that a
+# level is not the best, or is. Larger is better.
 best_of <- function(model, factor) {
   e <- emmeans(model, factor)
   m <- as.data.frame(summary(e))
@@ -72,7 +73,9 @@ best_of <- function(model, factor) {
     others <- setdiff(which(high > 0), i)
     if (length(others) == 0) 0 else min(0, min(sapply(others, function(j) d(i, j) - crit[j] * se(i, j))))
   })
-  p <- sapply(1:k, function(i) one_sided(max(sapply(setdiff(1:k, i), function(j) -d(i, j) / se(i, j))), corr(i), m$df[i]))
+  # Of all pairs: the level is worse than some other, or better than every other.
+  worst <- sapply(1:k, function(i) max(sapply(setdiff(1:k, i), function(j) -d(i, j) / se(i, j))))
+  p <- ptukey(abs(worst) * sqrt(2), k, m$df[1], lower.tail = FALSE)
   data.frame(level = as.character(m[[factor]]), estimate = sapply(1:k, function(i) m$emmean[i] - max(m$emmean[-i])), low = low, high = high, p_adjusted = p)
 }
 best <- list(
