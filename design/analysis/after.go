@@ -39,7 +39,7 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	}
 	if r.Noise.SD.Known() {
 		low, high := noise.Interval(noiseConfidence)
-		e.Noise.SD, e.Noise.Low, e.Noise.High = in.to(noise.SD), in.to(low), in.to(high)
+		e.Noise.SD, e.Noise.Low, e.Noise.High = in.noise(noise.SD), in.noise(low), in.noise(high)
 	}
 	if r.Margin != nil {
 		e.Split = shareOut(c, r, runs, in, unit)
@@ -113,8 +113,9 @@ func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
 		if c.SE.Known() && s.plan.Analysis.Compare != design.CompareBest {
 			now := power.Precision{SE: float64(c.SE) / float64(r.Noise.SD), DF: float64(c.DF)}
 			t.Goal = power.Settle
-			if p := s.needed(t, s.moreBlocks(now), in); p != nil {
-				o.Blocks = &p.Blocks
+			g := s.moreBlocks(now)
+			if answer, err := s.compare.NeededAssured(t, g, s.most); err == nil && !answer.Short {
+				o.Blocks = &answer.N
 			}
 		}
 		out = append(out, o)

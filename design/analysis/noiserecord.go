@@ -32,7 +32,7 @@ func NoiseRecord(v *verdict.Verdict) *design.NoiseRecord {
 			case !sd.Known() || math.IsInf(s, 0):
 				return 0
 			case r.Scale == verdict.Log:
-				return math.Sqrt(math.Expm1(s * s))
+				return float64(terms{log: true}.noise(s))
 			}
 			return s / unit
 		}

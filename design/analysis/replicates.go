@@ -166,6 +166,16 @@ func (t terms) to(difference float64) verdict.Number {
 	return verdict.Number(difference)
 }
 
+// noise turns a standard deviation on the scale of the analysis into the terms of
+// the margin: one of logs, s, is a relative one of √(exp(s²) − 1), as for the
+// lognormal law.
+func (t terms) noise(sd float64) verdict.Number {
+	if t.log {
+		return verdict.Number(math.Sqrt(math.Expm1(sd * sd)))
+	}
+	return verdict.Number(sd)
+}
+
 // point is what some blocks achieve.
 func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point {
 	plan := *s.plan

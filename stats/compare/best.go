@@ -16,16 +16,7 @@ type FromBest struct {
 	Rival     int     // the level that is the best of the others
 	Clear     bool    // all pairs together show it better than every other, or worse than some: see [JudgeFromBest]
 	T         float64 // against the rival
-
-	law   dist.MultivariateT // of the level's comparisons with the others
-	worst float64            // the largest t by which another is better
-}
-
-// P is the one-sided adjusted p-value against the level being the best: the chance
-// that some other is so much better when they all are equal.
-func (b FromBest) P() float64 {
-	p, _ := b.law.Survival(b.worst, false)
-	return p
+	P         float64 // adjusted by the law of all pairs, against the level being no better and no worse than any other: at most alpha when Clear
 }
 
 // WithBest compares each level with the best of the others, larger being
@@ -51,17 +42,16 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 	if k < 2 || cov.SymmetricDim() != k {
 		panic("compare: WithBest needs two or more means and their covariance matrix")
 	}
-	laws := make([]dist.MultivariateT, k)
 	crit := make([]float64, k)
 	for i := range k {
-		laws[i] = dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}
-		crit[i], _ = laws[i].UpperQuantile(alpha, false) // exact: one level against the others has product structure
+		crit[i], _ = dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
 	}
 	se := func(i, j int) float64 {
 		return math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j)))
 	}
 	out := make([]FromBest, k)
-	pairs := Pairs{Levels: k}.Critical(alpha, df)
+	law := Pairs{Levels: k}
+	pairs := law.Critical(alpha, df)
 	candidates := 0
 	for i := range k {
 		high := math.Inf(1)
@@ -75,7 +65,8 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 			}
 			high = min(high, mean[i]-mean[j]+crit[i]*se(i, j))
 		}
-		// The level is shown not to be the best by its largest shortfall in t.
+		// The largest shortfall in t shows a level to be worse than some other, the
+		// smallest lead to be better than every other.
 		worst := math.Inf(-1)
 		for j := range k {
 			if j != i {
@@ -94,8 +85,7 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 			Rival:    rival,
 			Clear:    worst > pairs || nearest > pairs,
 			T:        (mean[i] - mean[rival]) / se(i, rival),
-			law:      laws[i],
-			worst:    worst,
+			P:        law.Adjust(max(worst, nearest), df),
 		}
 		if out[i].High > 0 {
 			candidates++

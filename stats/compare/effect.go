@@ -15,7 +15,8 @@ type HedgesG struct{ G, Low, High float64 }
 //
 //	g = J(df)·difference/sd,  J(df) = Γ(df/2) / (√(df/2)·Γ((df−1)/2))
 //
-// The interval inverts the noncentral t at the two-sided level alpha. With
+// The interval is that of the standardised difference δ itself, which g estimates:
+// it inverts the noncentral t at the two-sided level alpha, without J. With
 // alpha the level that the family leaves to one comparison (see [Level]), the
 // interval is clear of zero exactly when the simultaneous interval of the
 // difference is.
@@ -23,11 +24,11 @@ type HedgesG struct{ G, Low, High float64 }
 // Source: Hedges 1981, Journal of Educational Statistics 6; interval by
 // Steiger & Fouladi 1997. Accuracy: that of [dist.NoncentralT].
 func Standardise(difference, se, sd, df, alpha float64) HedgesG {
-	scale := correction(df) * se / sd
+	scale := se / sd
 	t := difference / se
 	low := dist.NoncentralTDelta(df, t, alpha/2)
 	high := dist.NoncentralTDelta(df, t, 1-alpha/2)
-	return HedgesG{G: t * scale, Low: low * scale, High: high * scale}
+	return HedgesG{G: correction(df) * t * scale, Low: low * scale, High: high * scale}
 }
 
 // correction is J(df), which makes g unbiased; 1 in the limit of many df.

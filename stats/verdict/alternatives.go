@@ -93,10 +93,13 @@ func joinTies(groups [][]float64) {
 
 // clear tells which pairs of treatments the model's own comparisons call clear
 // of zero. Only comparisons of treatments with each other can be held against
-// an alternative.
+// an alternative, and of one-sided ones those in the direction that is asked about.
 func (s *subject) clear() map[[2]string]bool {
 	out := map[[2]string]bool{}
 	for _, c := range s.out.Comparisons {
+		if s.q.OneSided && s.sign()*float64(c.Estimate) < 0 {
+			continue
+		}
 		out[[2]string{c.Level, c.Against}] = c.Low > 0 || c.High < 0
 	}
 	return out

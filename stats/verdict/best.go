@@ -38,6 +38,7 @@ func (s *subject) withBest(k int) {
 	f := s.families[k]
 	df := f.familyDF()
 	s.lookAt(compare.Best{Levels: max(2, len(f.live))}, df)
+	pairs := compare.Keep(compare.Pairs{Levels: max(2, len(f.live))})
 	for a, b := range s.fromBest(f) {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
@@ -48,12 +49,12 @@ func (s *subject) withBest(k int) {
 			se = math.Sqrt(f.means.contrasts([][]float64{difference(len(f.labels), i, rival)}).Cov.At(0, 0))
 		}
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
-		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P())
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
 		c.Low, c.High = Number(b.Low), Number(b.High)
 		if s.sign() < 0 {
 			c.Low, c.High = Number(-b.High), Number(-b.Low)
 		}
-		g := compare.Standardise(d, se, s.fitted.sd(), df, s.q.Alpha)
+		g := compare.Standardise(d, se, s.fitted.sd(), df, compare.Level(min(pairs.Critical(s.q.Alpha, df), farthest), df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 		s.percentOf(&c, f, rival)
 		if math.IsInf(b.High, 1) && math.IsInf(b.Low, -1) {
@@ -61,6 +62,7 @@ func (s *subject) withBest(k int) {
 		}
 		low, high, margin := s.onMarginScale(c)
 		c.Verdict = compare.JudgeFromBest(low, high, margin, b.Clear)
+		c.More = s.more(c, f, compare.Best{Levels: max(2, len(f.live))})
 		s.links = append(s.links, link{len(s.out.Comparisons), k, i, rival})
 		s.out.Comparisons = append(s.out.Comparisons, c)
 	}

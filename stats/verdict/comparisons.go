@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
+	"fairrun/stats/dist"
 	"fairrun/stats/mixed"
 )
 
@@ -97,8 +98,11 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates
 	if s.sigma2 > 0 {
 		se := math.Sqrt(e.Cov.At(0, 0))
 		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
-		c.P = Number(single.Adjust(d/se, df))
-		c.PAdjusted = Number(law.Adjust(s.towardsBetter(d/se), df))
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(law.Adjust(d/se, df))
+		if oneSided(law) {
+			t := s.sign() * d / se // larger is better
+			c.P, c.PAdjusted = Number(dist.T{DF: df}.Survival(t)), Number(law.Adjust(t, df))
+		}
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
 		g := compare.Standardise(d, se, s.fitted.sd(), df, compare.Level(min(crit, farthest), df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
@@ -107,28 +111,27 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates
 	if math.IsInf(crit, 1) {
 		c.openAll()
 	}
-	s.openEnd(c)
+	if oneSided(law) && s.sigma2 > 0 {
+		s.openEnd(c)
+	}
 	c.Verdict = s.word(*c)
 }
 
 // farthest stands for a critical value that is infinite.
 const farthest = 100
 
-// towardsBetter is t as the family reads it: for a one-sided comparison larger
-// is better.
-func (s *subject) towardsBetter(t float64) float64 {
-	if s.q.OneSided {
-		return s.sign() * t
+// oneSided says whether a family asks only which levels are better.
+func oneSided(law compare.Family) bool {
+	if kept, ok := law.(compare.Kept); ok {
+		law = kept.Family
 	}
-	return t
+	joint, ok := law.(compare.Joint)
+	return ok && joint.OneSided
 }
 
 // openEnd takes away the end of a one-sided comparison's intervals that says
 // nothing: how much better a level may be at the most.
 func (s *subject) openEnd(c *Comparison) {
-	if !s.q.OneSided || s.sigma2 == 0 {
-		return
-	}
 	inf := Number(math.Inf(1))
 	if s.sign() > 0 {
 		c.High, c.PercentHigh, c.GHigh = inf, inf, inf

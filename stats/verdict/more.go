@@ -12,8 +12,11 @@ const mostBlocks = 1000
 
 // more returns how many further replicates of each treatment it takes until
 // the verdict is, with the power asked for, no longer unresolved, whatever the
-// true difference, given the noise measured and the precision reached so far;
-// nil without a margin, or when no affordable number would do.
+// true difference, given the precision reached so far; the power is averaged over
+// what is not known about the noise. Of a comparison read on one side, which
+// cannot settle that there is no difference, it is until a true difference as
+// large as the margin is found. It is nil without a margin, or when no affordable
+// number would do.
 func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	margin := s.marginAgainst(c, f)
 	if c.Verdict != compare.Unresolved || !(margin > 0) || !c.SE.Known() {
@@ -32,17 +35,32 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 		grow = design.MoreBlocks(now)
 	}
 	ask := power.Comparison{Family: law, Alpha: s.q.Alpha}
-	goal := power.Settle
-	if s.q.OneSided { // one side cannot settle that there is no difference
-		goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
+	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: sd, DF: float64(c.DF)}, Power: s.q.Power}
+	if _, best := law.(compare.Best); best || oneSided(law) {
+		target.Goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
 	}
-	target := power.Target{Goal: goal, Margin: margin, Noise: power.Noise{SD: sd}, Power: s.q.Power}
-	answer, err := ask.Needed(target, grow, mostBlocks)
-	if err != nil {
+	key := asked{f.name, target, float32(now.SE)}
+	n, known := s.asked[key]
+	if !known {
+		if answer, err := ask.NeededAssured(target, grow, mostBlocks); err == nil {
+			n = max(1, answer.N) * perBlock
+		}
+		if s.asked == nil {
+			s.asked = map[asked]int{}
+		}
+		s.asked[key] = n
+	}
+	if n == 0 {
 		return nil
 	}
-	n := max(1, answer.N) * perBlock
 	return &n
+}
+
+// asked is a question of how many more that comparisons alike have in common.
+type asked struct {
+	family string
+	target power.Target
+	se     float32 // equal but for rounding is equal
 }
 
 // marginAgainst is the margin of a comparison on the scale of the analysis.

@@ -12,7 +12,7 @@ for (case in list(c(2.1, 1.0, 1.5, 18, 0.05), c(-0.4, 0.9, 2.2, 7, 0.05), c(5.2,
   # pt with ncp is good to about 1e-12 for |ncp| < 37.62.
   at <- function(p) uniroot(function(delta) pt(t, df, delta, lower.tail = FALSE) - p, c(t - 12, t + 12), tol = 1e-13)$root
   g[[length(g) + 1]] <- list(difference = d, se = se, sd = sd, df = df, alpha = alpha,
-    g = j * d / sd, low = j * at(alpha / 2) * se / sd, high = j * at(1 - alpha / 2) * se / sd)
+    g = j * d / sd, low = at(alpha / 2) * se / sd, high = at(1 - alpha / 2) * se / sd)
 }
 
 # Fieller: the roots in rho of (d - rho m)^2 = c^2 (varD - 2 rho cov + rho^2 varM).
