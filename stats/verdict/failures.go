@@ -30,6 +30,8 @@ func (s *subject) failures() []Failure {
 		f := Failure{Level: s.label(factors, c.levels), Failed: c.failed, Runs: n}
 		p := check.ClopperPearson(c.failed, n, s.q.Alpha)
 		f.Low, f.High = Number(p.Low), Number(p.High)
+		w := check.Wilson(c.failed, n, s.q.Alpha)
+		f.WilsonLow, f.WilsonHigh = Number(w.Low), Number(w.High)
 		out = append(out, f)
 		lost, done = append(lost, c.failed), append(done, n)
 	}

@@ -217,4 +217,7 @@ type Failure struct {
 	Runs   int    `json:"runs"` // ok and failed
 	Low    Number `json:"low"`
 	High   Number `json:"high"`
+	// Wilson's score interval, which is shorter and right on average, not always.
+	WilsonLow  Number `json:"wilson_low"`
+	WilsonHigh Number `json:"wilson_high"`
 }
