@@ -1,0 +1,86 @@
+//go:build slow
+
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"testing"
+
+	"fairrun/design"
+	"fairrun/design/order"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// TestRandomisationKeepsAlpha draws 20,000 campaigns anew in which no level differs, on a
+// bench that the model does not describe: exponential noise, and a drift that jumps in
+// the middle of each pack while the plan takes a line out. The randomisation test, with 199 fresh
+// draws, has to keep 5 %: overall, and, close to it, that any of the comparisons is
+// called different, one by its interval and by its p-value alike.
+func TestRandomisationKeepsAlpha(t *testing.T) {
+	const campaigns, draws, alpha = 20_000, 199, 0.05
+	plan, err := design.Parse("campaign.toml", []byte("title = \"Props\"\nscope = \"pod thruster no. 3\"\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\n"+
+		"[block]\nname = \"pack\"\ncount = 3\nreplicates = 2\n[[response]]\nname = \"thrust\"\nbetter = \"higher\"\nmargin = 2\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var overall, family, model, next atomic.Int64
+	var running sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		running.Go(func() {
+			for seed := next.Add(1); seed <= campaigns; seed = next.Add(1) {
+				r := jumping(plan, uint64(seed), draws)
+				if r.Randomise.P <= alpha {
+					overall.Add(1)
+				}
+				if r.Overall.P <= alpha {
+					model.Add(1)
+				}
+				if slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.PRandom <= alpha }) {
+					family.Add(1)
+				}
+			}
+		})
+	}
+	running.Wait()
+	se := math.Sqrt(alpha * (1 - alpha) / campaigns)
+	rate := func(n *atomic.Int64) float64 { return float64(n.Load()) / campaigns }
+	t.Logf("false alarms ± %.2f: overall %.2f %%, any comparison %.2f %%, F test %.2f %%", 100*se, 100*rate(&overall), 100*rate(&family), 100*rate(&model))
+	if r := rate(&overall); math.Abs(r-alpha) > 3.5*se {
+		t.Errorf("overall: %.4f, want %.2f ± %.4f", r, alpha, se)
+	}
+	if r := rate(&family); math.Abs(r-alpha) > 0.1*alpha+3.5*se {
+		t.Errorf("any comparison: %.4f, want %.2f or close to it", r, alpha)
+	}
+}
+
+// jumping is the verdict on a campaign of a plan, drawn from a seed, in which nothing differs.
+func jumping(plan *design.Campaign, seed uint64, draws int) *verdict.Response {
+	drawn, err := order.Draw(sheet.OrderPlan(plan), seed)
+	if err != nil {
+		panic(err)
+	}
+	rng := rand.New(rand.NewPCG(seed, 3))
+	s := &sheet.Sheet{Campaign: plan, Draw: &sheet.Draw{Order: *drawn, Draws: []sheet.Drawing{{Blocks: len(drawn.Blocks)}}}}
+	for b, block := range drawn.Blocks {
+		for i, treatment := range block {
+			v := 100 + 5*rng.ExpFloat64()
+			if i >= len(block)/2 {
+				v += 20
+			}
+			s.Runs = append(s.Runs, sheet.Run{Run: len(s.Runs) + 1, Block: b + 1, Position: i + 1, Treatment: treatment,
+				Levels: plan.Treatments()[treatment].Levels, Values: []string{fmt.Sprintf("%.4f", v)}, Status: sheet.OK})
+		}
+	}
+	v, err := VerdictOver(s, draws)
+	if err != nil {
+		panic(err)
+	}
+	return &v.Responses[0]
+}
