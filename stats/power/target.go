@@ -44,7 +44,7 @@ func (c Comparison) reach(goal Goal, m, df, x float64) float64 {
 		if c.sides() == 1 {
 			panic("power: words are of two-sided intervals")
 		}
-		return 1 - words(m, m/2, df, x).Unresolved
+		return 1 - unresolved(m, m/2, df, x)
 	}
 	return c.found(m, df, x)
 }

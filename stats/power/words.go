@@ -42,25 +42,42 @@ func (c Comparison) Words(margin, truth, sd float64, p Precision) (Words, error)
 // words is [Comparison.Words] for margin m and truth in true standard errors,
 // and intervals of x estimated standard errors to each side.
 func words(m, truth, df, x float64) Words {
-	const tails = 12 // no chance of note lies further from truth
-	law := noiseLaw(df, x, m/2, m, m+math.Abs(truth)+tails)
-	// ring is the chance that |d| lies between a and b.
-	ring := func(a, b float64) float64 {
-		return between(a-truth, b-truth) + between(-b-truth, -a-truth)
-	}
-	share := func(bounds func(h float64) (a, b float64)) float64 {
-		return law.mean(func(u float64) float64 {
-			a, b := bounds(x * u)
-			return ring(a, b)
-		})
-	}
+	r := newRings(m, truth, df, x)
 	return Words{
-		Matters: law.mean(func(u float64) float64 {
+		Matters: r.law.mean(func(u float64) float64 {
 			return above(x*u+m-truth) + above(x*u+m+truth)
 		}),
-		Real:       share(func(h float64) (a, b float64) { return max(h, m-h), m + h }),
-		Trivial:    share(func(h float64) (a, b float64) { return h, m - h }),
-		Equal:      share(func(h float64) (a, b float64) { return 0, min(h, m-h) }),
-		Unresolved: share(func(h float64) (a, b float64) { return max(0, m-h), h }),
+		Real:       r.share(func(h float64) (a, b float64) { return max(h, m-h), m + h }),
+		Trivial:    r.share(func(h float64) (a, b float64) { return h, m - h }),
+		Equal:      r.share(func(h float64) (a, b float64) { return 0, min(h, m-h) }),
+		Unresolved: r.unresolved(m),
 	}
+}
+
+// unresolved is the last of [words] alone.
+func unresolved(m, truth, df, x float64) float64 { return newRings(m, truth, df, x).unresolved(m) }
+
+// rings are the chances that a difference lies in a ring around zero whose edges
+// go with the estimated noise.
+type rings struct {
+	law      scale
+	truth, x float64
+}
+
+func newRings(m, truth, df, x float64) rings {
+	const tails = 12 // no chance of note lies further from truth
+	return rings{noiseLaw(df, x, m/2, m, m+math.Abs(truth)+tails), truth, x}
+}
+
+// share is the chance that |d| lies between bounds that go with half the width of
+// the interval.
+func (r rings) share(bounds func(h float64) (a, b float64)) float64 {
+	return r.law.mean(func(u float64) float64 {
+		a, b := bounds(r.x * u)
+		return between(a-r.truth, b-r.truth) + between(-b-r.truth, -a-r.truth)
+	})
+}
+
+func (r rings) unresolved(m float64) float64 {
+	return r.share(func(h float64) (a, b float64) { return max(0, m-h), h })
 }
