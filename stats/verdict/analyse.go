@@ -107,7 +107,7 @@ type subject struct {
 
 	families []family
 	links    []link
-	asked    map[asked]int // answers of more that are known; 0: no affordable number
+	asked    map[asked][]told // answers of more that are known
 	doubts   doubts
 	out      Response
 }

@@ -62,10 +62,10 @@ func (s *subject) withBest(k int) {
 		}
 		low, high, margin := s.onMarginScale(c)
 		c.Verdict = compare.JudgeFromBest(low, high, margin, b.Clear)
-		c.More = s.more(c, f, compare.Best{Levels: max(2, len(f.live))})
 		s.links = append(s.links, link{len(s.out.Comparisons), k, i, rival})
 		s.out.Comparisons = append(s.out.Comparisons, c)
 	}
+	s.further(k, compare.Best{Levels: max(2, len(f.live))})
 }
 
 // percentOf says a constrained interval in per cent of the rival's mean.

@@ -25,6 +25,7 @@ func (s *subject) pairs(k int) {
 			s.add(k, j, i, law)
 		}
 	}
+	s.further(k, law)
 }
 
 // againstBaseline compares every level with the baseline (Dunnett).
@@ -55,6 +56,7 @@ func (s *subject) againstBaseline(k int) {
 	for _, i := range levels {
 		s.add(k, i, f.base, law)
 	}
+	s.further(k, law)
 }
 
 // difference is the contrast "mean i minus mean j".
@@ -84,7 +86,6 @@ func (s *subject) add(k, i, j int, law compare.Family) {
 		return
 	}
 	s.estimate(&c, f, i, j, e, law)
-	c.More = s.more(c, f, law)
 	s.links = append(s.links, link{len(s.out.Comparisons), k, i, j})
 	s.out.Comparisons = append(s.out.Comparisons, c)
 }

@@ -1,7 +1,9 @@
 package verdict
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
@@ -39,16 +41,16 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	if _, best := law.(compare.Best); best || oneSided(law) {
 		target.Goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
 	}
-	key := asked{f.name, target, float32(now.SE)}
-	n, known := s.asked[key]
+	key := asked{f.name, target}
+	n, known := bracketed(s.asked[key], now.SE)
 	if !known {
 		if answer, err := ask.NeededAssured(target, grow, mostBlocks); err == nil {
 			n = max(1, answer.N) * perBlock
 		}
 		if s.asked == nil {
-			s.asked = map[asked]int{}
+			s.asked = map[asked][]told{}
 		}
-		s.asked[key] = n
+		s.asked[key] = append(s.asked[key], told{now.SE, n})
 	}
 	if n == 0 {
 		return nil
@@ -56,11 +58,49 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	return &n
 }
 
+// further fills in how many more the comparisons of a family need: the least and the most
+// precise first, since those between need what both do if that is the same.
+func (s *subject) further(k int, law compare.Family) {
+	var of []int
+	for _, l := range s.links {
+		if l.family == k {
+			of = append(of, l.comparison)
+		}
+	}
+	se := func(i int) float64 { return float64(s.out.Comparisons[i].SE) }
+	slices.SortStableFunc(of, func(a, b int) int { return cmp.Compare(se(a), se(b)) })
+	for first, last := 0, len(of)-1; first <= last; first, last = first+1, last-1 {
+		for _, i := range []int{of[first], of[last]} {
+			c := &s.out.Comparisons[i]
+			c.More = s.more(*c, s.families[k], law)
+		}
+	}
+}
+
 // asked is a question of how many more that comparisons alike have in common.
 type asked struct {
 	family string
 	target power.Target
-	se     float32 // equal but for rounding is equal
+}
+
+// told is the answer for a standard error; n = 0: no affordable number.
+type told struct {
+	se float64
+	n  int
+}
+
+// bracketed returns the answer that standard errors at most and at least as large have in
+// common, since the number grows with the standard error; equal but for rounding is equal.
+func bracketed(answers []told, se float64) (n int, known bool) {
+	const rounding = 1e-7
+	for _, low := range answers {
+		for _, high := range answers {
+			if low.n == high.n && low.se <= se*(1+rounding) && se <= high.se*(1+rounding) {
+				return low.n, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // marginAgainst is the margin of a comparison on the scale of the analysis.
