@@ -102,9 +102,10 @@ func (s shape) uncertain(z *Size, t power.Target, g power.Growth, in terms) {
 }
 
 // open lists what is still unresolved, and how many further blocks would settle
-// it whatever its true difference.
+// it whatever its true difference, the noise taken as high as the verdict takes it.
 func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
 	out := []Open{}
+	t.Goal, t.Noise = power.Settle, power.Noise{SD: t.Noise.Upper(verdict.NoiseConfidence)}
 	for _, c := range r.Comparisons {
 		if c.Factor != s.factor || c.Verdict != compare.Unresolved {
 			continue
@@ -112,10 +113,8 @@ func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
 		o := Open{Level: c.Level, Against: c.Against}
 		if c.SE.Known() && s.plan.Analysis.Compare != design.CompareBest {
 			now := power.Precision{SE: float64(c.SE) / float64(r.Noise.SD), DF: float64(c.DF)}
-			t.Goal = power.Settle
-			g := s.moreBlocks(now)
-			if answer, err := s.compare.NeededAssured(t, g, s.most); err == nil && !answer.Short {
-				o.Blocks = &answer.N
+			if p := s.needed(t, s.moreBlocks(now), in); p != nil {
+				o.Blocks = &p.Blocks
 			}
 		}
 		out = append(out, o)

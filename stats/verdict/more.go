@@ -9,13 +9,18 @@ import (
 	"fairrun/stats/power"
 )
 
+// NoiseConfidence is that of the limit at which the noise is taken when further
+// replicates are counted (Browne 1995, Statistics in Medicine 14).
+const NoiseConfidence = 0.8
+
 // mostBlocks bounds the search for further replicates.
 const mostBlocks = 1000
 
 // more returns how many further replicates of each treatment it takes until
 // the verdict is, with the power asked for, no longer unresolved, whatever the
-// true difference, given the precision reached so far; the power is averaged over
-// what is not known about the noise. Of a comparison read on one side, which
+// true difference, given the precision reached so far. The noise is taken at the
+// limit that it stays under with confidence [NoiseConfidence]: taken as measured,
+// it would give the power half of the time only. Of a comparison read on one side, which
 // cannot settle that there is no difference, it is until a true difference as
 // large as the margin is found. It is nil without a margin, or when no affordable
 // number would do.
@@ -37,14 +42,14 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 		grow = design.MoreBlocks(now)
 	}
 	ask := power.Comparison{Family: law, Alpha: s.q.Alpha}
-	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: sd, DF: float64(c.DF)}, Power: s.q.Power}
+	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: power.Noise{SD: sd, DF: float64(c.DF)}.Upper(NoiseConfidence)}, Power: s.q.Power}
 	if _, best := law.(compare.Best); best || oneSided(law) {
 		target.Goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
 	}
 	key := asked{f.name, target}
 	n, known := bracketed(s.asked[key], now.SE)
 	if !known {
-		if answer, err := ask.NeededAssured(target, grow, mostBlocks); err == nil {
+		if answer, err := ask.Needed(target, grow, mostBlocks); err == nil {
 			n = max(1, answer.N) * perBlock
 		}
 		if s.asked == nil {
