@@ -28,7 +28,7 @@ func benchWords(b rehearse.Assumed) string {
 	p := func(share float64) string { return short(verdict.Number(100*share), 3) + " %" }
 	n := func(x float64) string { return short(verdict.Number(x), 3) }
 	s := func(seconds float64) string {
-		return time.Duration(seconds * float64(time.Second)).Round(time.Millisecond).String()
+		return spoken(time.Duration(seconds * float64(time.Second)).Round(time.Millisecond))
 	}
 	text := fmt.Sprintf("The bench: a winding that would settle %s K above %s °C, with a time constant of %s; runs of %s, rests of %s, swaps of %s; "+
 		"packs that lose %s of their voltage from full to empty and %s under load, differ by %s, and give %s of their charge to a block; %s of runs fail, and %s stray by %s times the noise.",
