@@ -28,11 +28,7 @@ func extendCommand(std streams) *cli.Command {
 }
 
 func extendAction(c *cli.Context, std streams) error {
-	f, err := format(c)
-	if err != nil {
-		return err
-	}
-	dir, err := folder(c)
+	f, dir, err := formatAndFolder(c)
 	if err != nil {
 		return err
 	}

@@ -31,6 +31,16 @@ const (
 	leastWidth = 40
 )
 
+// formatAndFolder reads what a command takes that prints tables of a campaign.
+func formatAndFolder(c *cli.Context) (render.Format, string, error) {
+	f, err := format(c)
+	if err != nil {
+		return "", "", err
+	}
+	dir, err := folder(c)
+	return f, dir, err
+}
+
 // styleOf asks what w can show: colour and a width only at a terminal, and no
 // colour when NO_COLOR is set and not empty (no-color.org).
 func styleOf(w io.Writer) render.Style {

@@ -43,11 +43,7 @@ func replicatesCommand(std streams) *cli.Command {
 }
 
 func replicatesAction(c *cli.Context, std streams) error {
-	f, err := format(c)
-	if err != nil {
-		return err
-	}
-	dir, err := folder(c)
+	f, dir, err := formatAndFolder(c)
 	if err != nil {
 		return err
 	}
