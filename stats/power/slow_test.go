@@ -109,7 +109,7 @@ func TestSimulatedCampaigns(t *testing.T) {
 				largest := 0.0
 				for j := range mean {
 					for k := range j {
-						if _, ok := tt.f.(Baseline); ok && k != 0 {
+						if _, ok := tt.f.(compare.Baseline); ok && k != 0 {
 							continue
 						}
 						largest = math.Max(largest, math.Abs(mean[j]-mean[k]))
