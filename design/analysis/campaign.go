@@ -28,7 +28,7 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 	for i := range s.Runs {
 		position[i] = done.Position[s.Runs[i].Run-1]
 	}
-	d := columns(s, position)
+	d := Columns(s, position)
 	d.Status = make([]verdict.Status, len(s.Runs))
 	d.Order = make([]float64, len(s.Runs))
 	d.Name = func(row int) string { return fmt.Sprintf("run %d", s.Runs[row].Run) }
@@ -46,12 +46,13 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 			Scale: verdict.Scale(r.Scale), Values: s.Response(r.Name),
 		})
 	}
-	return d, request(c)
+	return d, Request(c)
 }
 
-// columns are the treatments, blocks and drift of the runs that are analysed, which
-// were made at the positions given.
-func columns(s *sheet.Sheet, position []int) verdict.Data {
+// Columns are the treatments, blocks, drift and random factors of the runs of a sheet,
+// one row a run, which were made at the positions given. Nothing that was entered into
+// the sheet matters; warm-up runs are the caller's to leave out.
+func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	d := verdict.Data{Treatments: s.Factors(), Blocks: []linmod.Factor{s.Blocks()}}
 	if s.Campaign.Block.Runs > 0 {
 		d.Recovered, d.Blocks = d.Blocks, nil
@@ -107,8 +108,8 @@ var statuses = map[sheet.Status]verdict.Status{
 	sheet.ToDo: verdict.Todo, sheet.OK: verdict.OK, sheet.Failed: verdict.Failed, sheet.Void: verdict.Void,
 }
 
-// request is what the plan asks.
-func request(c *design.Campaign) verdict.Request {
+// Request is what the plan asks, as of a plan with one look.
+func Request(c *design.Campaign) verdict.Request {
 	q := verdict.Request{
 		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions,
 		Compare: verdict.Compare(c.Analysis.Compare),

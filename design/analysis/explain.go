@@ -76,7 +76,7 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	for i, r := range s.Runs {
 		position[i] = r.Position
 	}
-	d := columns(s, position)
+	d := Columns(s, position)
 	if c.Interactions && len(c.Factors) > 1 {
 		d.Treatments = []linmod.Factor{combined(s)}
 	}

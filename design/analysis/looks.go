@@ -135,6 +135,25 @@ func (l looks) request(c *design.Campaign) *verdict.Looks {
 		DF: float64(c.Freedom().Residual), Inflation: inflation(c)}
 }
 
+// PlannedLook is a look that a plan fixes.
+type PlannedLook struct {
+	Blocks int            // complete at this look
+	Looks  *verdict.Looks // what the verdict has to know; nil when the plan has one look
+}
+
+// PlannedLooks lists the looks of a plan as the verdict takes them when every one is taken
+// in its turn: for a plan with one look, the end alone.
+func PlannedLooks(c *design.Campaign) []PlannedLook {
+	end := c.Block.Count
+	l := looks{alpha: c.Analysis.Alpha, planned: c.Analysis.Looks, spending: spendingOf(c), points: spread(end, min(c.Analysis.Looks, end)), ends: []int{end}}
+	var out []PlannedLook
+	for _, blocks := range l.points {
+		l.now.complete = blocks
+		out = append(out, PlannedLook{Blocks: blocks, Looks: l.request(c)})
+	}
+	return out
+}
+
 // inflation is how many times the information of a plan with one look a plan needs.
 func inflation(c *design.Campaign) float64 {
 	if c.Analysis.Looks == 1 {
