@@ -16,6 +16,7 @@ type Budget struct {
 	Rest       time.Duration `json:"rest,omitempty"`       // shortest pause between two runs; 0 for none. With RestUntil: about how long it takes to get there
 	RestUntil  *float64      `json:"rest_until,omitempty"` // start_temp to which the thing under test cools before a run; nil: time alone counts
 	Swap       time.Duration `json:"swap,omitempty"`       // from the last run of a block to readiness for the next: changing a pack
+	Hours      time.Duration `json:"hours,omitempty"`      // the longest that the campaign may take at the bench; 0: no limit
 	Changeover []Changeover  `json:"changeover,omitempty"` // factors that take time to change, in the plan's order
 }
 
@@ -59,7 +60,7 @@ var (
 
 // budget reads [budget], once the checks were read; nil after a fault.
 func (r *planReader) budget(t *table, c *Campaign) *Budget {
-	s := r.section(t, "[budget]", "capacity", "usable", "draw", "use", "run", "rest", "rest_until", "swap", "changeover")
+	s := r.section(t, "[budget]", "capacity", "usable", "draw", "use", "run", "rest", "rest_until", "swap", "hours", "changeover")
 	b := &Budget{}
 	before := len(r.found)
 	run, found, okRun := s.duration("run")
@@ -71,6 +72,7 @@ func (r *planReader) budget(t *table, c *Campaign) *Budget {
 	b.Rest, _, _ = s.duration("rest")
 	b.RestUntil = s.restUntil(c)
 	b.Swap, _, _ = s.duration("swap")
+	b.Hours, _, _ = s.durationTo("hours", longestHours)
 	b.Supply = s.supply(run, okRun)
 	if change := s.sub("changeover", "[budget.changeover]"); change != nil {
 		b.Changeover = r.changeover(change, c.Factors)

@@ -28,7 +28,9 @@ type Campaign struct {
 	Chosen       [][]string  `json:"treatments,omitempty"` // the chosen treatments, one level a factor; nil when all combinations are run
 	Interactions bool        `json:"interactions"`         // each treatment has its own mean; false: the effects of the factors add up. False with one factor
 	Block        Block       `json:"block"`
-	Units        *Units      `json:"units,omitempty"` // nil: what is tested is the thing itself
+	Session      *Session    `json:"session,omitempty"` // nil: blocks follow each other as they come
+	Items        *Items      `json:"items,omitempty"`   // nil: every block has its own
+	Units        *Units      `json:"units,omitempty"`   // nil: what is tested is the thing itself
 	Drift        Drift       `json:"drift"`
 	Order        Order       `json:"order,omitzero"`
 	Responses    []Response  `json:"responses"` // at least one, in the order of the file

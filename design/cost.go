@@ -11,7 +11,10 @@ type Cost struct {
 	Runs   int
 	Blocks int           // packs, sessions
 	Lasts  int           // runs the supply of one block would last; 0 when nothing runs out
-	Time   time.Duration // expected at the bench, from the first run's start to the last run's end
+	Time   time.Duration // expected at the bench, from the first run's start to the last run's end; what lies between sessions is not counted
+
+	Sessions int           // days; 0 when the plan has none
+	Longest  time.Duration // expected time of the longest session; 0 without sessions or budget
 }
 
 // Cost returns what the plan takes, before anything is drawn.
@@ -21,20 +24,40 @@ type Cost struct {
 //
 //	n u + b Σ E[max(s, C)] + (b-1) E[max(s, w + C)],   Σ over the k-1 neighbours within a block,
 //
-// since changing a setting or a pack takes place while the thing under test rests. The expectations
+// since changing a setting or a pack takes place while the thing under test rests; with sessions, for
+// each of them its own n and b. The expectations
 // are over all orders alike: neighbours within a block are any two of its drawn runs (in an
 // incomplete block, any two treatments; with whole plots, two of one, or one of each of two), or a
 // drawn run and the baseline, and across blocks any two treatments, the same one too. That the order
 // may balance neighbours is left out of account.
 func (c *Campaign) Cost() Cost {
-	cost := Cost{Runs: c.Runs(), Blocks: c.Block.Count}
+	cost := Cost{Runs: c.Runs(), Blocks: c.Block.Count, Sessions: c.Session.Count(c.Block.Count)}
 	if c.Budget == nil {
 		return cost
 	}
-	b := c.Budget
-	if b.Supply != nil {
-		cost.Lasts = b.Supply.Runs()
+	if c.Budget.Supply != nil {
+		cost.Lasts = c.Budget.Supply.Runs()
 	}
+	block, between := c.blockTimes()
+	time := func(blocks int) time.Duration {
+		total := float64(blocks)*block + float64(blocks-1)*between
+		return time.Duration(math.Round(total/float64(time.Second))) * time.Second
+	}
+	if c.Session == nil {
+		cost.Time = time(c.Block.Count)
+		return cost
+	}
+	cost.Longest = time(min(c.Session.Blocks, c.Block.Count))
+	for left := c.Block.Count; left > 0; left -= c.Session.Blocks {
+		cost.Time += time(min(c.Session.Blocks, left))
+	}
+	return cost
+}
+
+// blockTimes returns the expected time of a block, and of the pause between two of one session, in
+// nanoseconds.
+func (c *Campaign) blockTimes() (block, between float64) {
+	b := c.Budget
 	groups := c.changeGroups()
 	base := c.baselineGroup(groups)
 	drawn, mixed := c.neighbours()
@@ -58,10 +81,7 @@ func (c *Campaign) Cost() Cost {
 			}
 		}
 	}
-	blocks := float64(c.Block.Count)
-	total := float64(cost.Runs)*float64(b.Run) + blocks*within + (blocks-1)*across
-	cost.Time = time.Duration(math.Round(total/float64(time.Second))) * time.Second
-	return cost
+	return float64(c.RunsPerBlock())*float64(b.Run) + within, across
 }
 
 // apart returns the time it takes to change from one set of levels to another, both by Changeover.
@@ -204,14 +224,28 @@ func (c *Campaign) changing() []int {
 // BenchTime returns the time an order takes at the bench, by the rule of Cost: blocks holds, block
 // by block, the indexes into Treatments in run order. It is zero without a budget.
 func (c *Campaign) BenchTime(blocks [][]int) time.Duration {
+	var total time.Duration
+	for _, t := range c.SessionTimes(blocks) {
+		total += t
+	}
+	return total
+}
+
+// SessionTimes is BenchTime session by session, of which a plan without sessions has one; nil without
+// a budget.
+func (c *Campaign) SessionTimes(blocks [][]int) []time.Duration {
 	if c.Budget == nil {
-		return 0
+		return nil
 	}
 	b := c.Budget
 	factors, treatments := c.changing(), c.Treatments()
-	var total time.Duration
+	var times []time.Duration
 	last := -1
-	for _, block := range blocks {
+	for k, block := range blocks {
+		if k == 0 || c.Session.Of(k+1) != c.Session.Of(k) {
+			times, last = append(times, 0), -1
+		}
+		total := &times[len(times)-1]
 		for i, t := range block {
 			if last >= 0 {
 				var hands time.Duration
@@ -223,11 +257,11 @@ func (c *Campaign) BenchTime(blocks [][]int) time.Duration {
 				if i == 0 {
 					hands += b.Swap
 				}
-				total += max(b.Rest, hands)
+				*total += max(b.Rest, hands)
 			}
-			total += b.Run
+			*total += b.Run
 			last = t
 		}
 	}
-	return total
+	return times
 }

@@ -116,6 +116,12 @@ func (c *Campaign) facts() []fact {
 		facts = append(facts, f.facts()...)
 	}
 	facts = append(facts, c.Block.facts()...)
+	if c.Session != nil {
+		facts = append(facts, c.Session.facts()...)
+	}
+	if c.Items != nil {
+		facts = append(facts, c.Items.facts()...)
+	}
 	if c.Units != nil {
 		facts = append(facts, c.Units.facts()...)
 	}
@@ -165,11 +171,7 @@ func (f *Factor) facts() []fact {
 }
 
 func (b Block) facts() []fact {
-	size := fmt.Sprintf("replicates = %d", b.Replicates)
-	if b.Runs > 0 {
-		size = fmt.Sprintf("runs = %d", b.Runs)
-	}
-	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", size}}
+	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.size()}}
 }
 
 func (o Order) facts() []fact {
@@ -231,8 +233,17 @@ func (b *Budget) facts() []fact {
 		{group, "rest", plainTime(b.Rest)},
 		{group, "rest until", limit(b.RestUntil)},
 		{group, "swap", plainTime(b.Swap)},
+		{group, "hours", hoursLimit(b.Hours)},
 		{group, "changeover", changeover},
 	}
+}
+
+// hoursLimit says the longest that something may take.
+func hoursLimit(d time.Duration) string {
+	if d == 0 {
+		return "unlimited"
+	}
+	return plainTime(d)
 }
 
 func plainNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }

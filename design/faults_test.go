@@ -92,7 +92,7 @@ var faultCases = []faultCase{
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
 		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, count, replicates, runs`}},
 	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
-		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, checks, budget, simulation, units`}},
+		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, checks, budget, simulation, units, session, items`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§measure]\nkind = \"rise\"\n"}, []string{
 		`unknown key "measure" in [[response]]; allowed: name, unit, better, margin, noise, scale`}},
 	{"key twice", map[string]string{"head": "title = \"a\"\n§title = \"b\"\nscope = \"c\"\n"}, []string{

@@ -75,13 +75,21 @@ func (s section) quantity(key, example string, measures []measure) (x float64, u
 // time.Duration.
 const longestTime = 24 * time.Hour
 
+// longestHours bounds the time that a session or a whole campaign may take.
+const longestHours = 10 * longestTime
+
 // duration returns the text under a key as a time above zero and of at most a day.
 func (s section) duration(key string) (d time.Duration, found, ok bool) {
+	return s.durationTo(key, longestTime)
+}
+
+// durationTo is duration for times of at most longest.
+func (s section) durationTo(key string, longest time.Duration) (d time.Duration, found, ok bool) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return 0, false, true
 	}
-	d, what, do := e.value.duration()
+	d, what, do := e.value.duration(longest)
 	if what != "" {
 		s.add(e.value.at, key+" is "+what, do)
 		return 0, true, false
@@ -89,7 +97,7 @@ func (s section) duration(key string) (d time.Duration, found, ok bool) {
 	return d, true, true
 }
 
-func (v *value) duration() (d time.Duration, what, do string) {
+func (v *value) duration(longest time.Duration) (d time.Duration, what, do string) {
 	const write = `write a time and its unit (s, min, h), such as "40 s" or "1 min 30 s"`
 	if v.kind != kindText {
 		return 0, v.describe(), write
@@ -98,8 +106,8 @@ func (v *value) duration() (d time.Duration, what, do string) {
 	switch {
 	case !ok:
 		return 0, fmt.Sprintf("%q", shorten(v.text)), write
-	case d > longestTime:
-		return 0, fmt.Sprintf("%q", v.text), "keep it within 24 h"
+	case d > longest:
+		return 0, fmt.Sprintf("%q", v.text), fmt.Sprintf("keep it within %.0f h", longest.Hours())
 	}
 	return d, "", ""
 }

@@ -130,7 +130,7 @@ type planReader struct {
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *Campaign {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units")
+		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units", "session", "items")
 	c := &Campaign{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
@@ -163,6 +163,14 @@ func (r *planReader) plan(root *table) *Campaign {
 	if block != nil {
 		c.Block, okBlock = r.block(block)
 	}
+	session := s.sub("session", "[session]")
+	okSession := true
+	if session != nil {
+		c.Session, okSession = r.session(session)
+	}
+	if t := s.sub("items", "[items]"); t != nil {
+		c.Items = r.items(t, c.Block)
+	}
 	if t := s.sub("units", "[units]"); t != nil {
 		c.Units = r.units(t, c.Block)
 	}
@@ -191,7 +199,11 @@ func (r *planReader) plan(root *table) *Campaign {
 		r.looks(root, c)
 	}
 	if okTreatments && okBlock && okDrift && okOrder && r.together(c, root) && r.fixedRuns(c, orderTable) {
+		before := len(r.found)
 		r.feasible(c, block, budget)
+		if okSession && len(r.found) == before {
+			r.hours(c, session, budget)
+		}
 	}
 	return c
 }

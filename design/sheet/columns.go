@@ -13,7 +13,8 @@ import (
 // columns are the indexes of a sheet's columns in its table; -1 where one is gone.
 type columns struct {
 	run, block, position      int
-	role, plot, unit          int   // where the plan has such columns, otherwise -1
+	role, plot                int   // where the plan has such columns, otherwise -1
+	session, item, unit       int   // likewise
 	factors                   []int // of each factor
 	checks                    []int // of each check
 	responses                 []int // of each response
@@ -29,9 +30,7 @@ func headings(c *design.Campaign, p order.Plan) []string {
 	if p.WholePlots != nil {
 		names = append(names, "whole_plot")
 	}
-	if c.Units != nil {
-		names = append(names, c.Units.Name)
-	}
+	names = append(names, shares(c).names()...)
 	for _, f := range c.Factors {
 		names = append(names, f.Name)
 	}
@@ -60,12 +59,18 @@ func findColumns(c *design.Campaign, p order.Plan, d *table.Document) (columns, 
 	}
 	var cs columns
 	cs.run, cs.block, cs.position = find("run"), find("block"), find("position")
-	cs.role, cs.plot, cs.unit = -1, -1, -1
+	cs.role, cs.plot, cs.session, cs.item, cs.unit = -1, -1, -1, -1, -1
 	if hasRoles(p) {
 		cs.role = find("role")
 	}
 	if p.WholePlots != nil {
 		cs.plot = find("whole_plot")
+	}
+	if c.Session != nil {
+		cs.session = find(c.Session.Name)
+	}
+	if c.Items != nil {
+		cs.item = find(c.Items.Name)
 	}
 	if c.Units != nil {
 		cs.unit = find(c.Units.Name)
@@ -98,7 +103,7 @@ func missingColumn(d *table.Document, name string, names []string) table.Fault {
 
 // planned reports whether the draw fills column col.
 func (cs *columns) planned(col int) bool {
-	return col == cs.run || col == cs.block || col == cs.position || col == cs.role || col == cs.plot || col == cs.unit || slices.Contains(cs.factors, col)
+	return slices.Contains([]int{cs.run, cs.block, cs.position, cs.role, cs.plot, cs.session, cs.item, cs.unit}, col) || slices.Contains(cs.factors, col)
 }
 
 // number reports whether column col takes numbers: a check or a response.

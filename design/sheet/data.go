@@ -76,3 +76,37 @@ func (s *Sheet) Blocks() linmod.Factor {
 	}
 	return f
 }
+
+// Sessions is the session of every run, as a factor named as the plan names its sessions, with levels
+// "1", "2", …. ok is false where they are not a factor of their own: the plan has none, there is only
+// one, or each holds a single block.
+func (s *Sheet) Sessions() (f linmod.Factor, ok bool) {
+	plan := s.Campaign.Session
+	if plan == nil || plan.Blocks < 2 {
+		return f, false
+	}
+	f = linmod.Factor{Name: plan.Name, Code: make([]int32, len(s.Runs))}
+	for i, r := range s.Runs {
+		for len(f.Levels) < r.Session {
+			f.Levels = append(f.Levels, strconv.Itoa(len(f.Levels)+1))
+		}
+		f.Code[i] = int32(r.Session - 1)
+	}
+	return f, len(f.Levels) > 1
+}
+
+// Items is the item that every run is made on, as a factor named as the plan names them, with their
+// labels as levels. ok is false where the plan has none, or each is used for one block only.
+func (s *Sheet) Items() (f linmod.Factor, ok bool) {
+	plan := s.Campaign.Items
+	if plan == nil {
+		return f, false
+	}
+	f = linmod.Factor{Name: plan.Name, Levels: slices.Clone(plan.Labels), Code: make([]int32, len(s.Runs))}
+	blocks := 0
+	for i, r := range s.Runs {
+		f.Code[i] = int32(r.Item - 1)
+		blocks = max(blocks, r.Block)
+	}
+	return f, blocks > len(plan.Labels)
+}

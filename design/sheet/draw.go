@@ -10,7 +10,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"slices"
+	"reflect"
 	"strings"
 	"time"
 
@@ -45,6 +45,8 @@ type Planned struct {
 	Position  int      `json:"position"`
 	Role      Role     `json:"role,omitempty"`
 	WholePlot int      `json:"whole_plot,omitempty"` // from 1 over the campaign; 0 where there are none
+	Session   int      `json:"session,omitempty"`    // from 1, that the block lies in; 0 where there are none
+	Item      int      `json:"item,omitempty"`       // from 1, that the block runs on; 0 where there are none
 	Unit      int      `json:"unit,omitempty"`       // from 1, that the block belongs to; 0 where there are none
 	Levels    []string `json:"levels"`               // of each factor
 }
@@ -79,7 +81,8 @@ func plannedRuns(c *design.Campaign, p order.Plan, blocks [][]int) []Planned {
 	for b, block := range blocks {
 		setting := -1
 		for i, t := range block {
-			r := Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1, Unit: c.Units.Of(b + 1), Levels: treatments[t].Levels}
+			r := Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1,
+				Session: c.Session.Of(b + 1), Item: c.ItemOf(b + 1), Unit: c.Units.Of(b + 1), Levels: treatments[t].Levels}
 			if i < len(at) {
 				r.Role = roles[at[i]]
 			}
@@ -236,8 +239,13 @@ func (d *Draw) check() error {
 			}
 		}
 	}
-	if c.Units != nil && c.Units.Count < 1 {
+	switch {
+	case c.Units != nil && c.Units.Count < 1:
 		return errors.New("the file was edited: its plan has no units")
+	case c.Session != nil && c.Session.Blocks < 1:
+		return errors.New("the file was edited: its plan has sessions without blocks")
+	case c.Items != nil && len(c.Items.Labels) < 1:
+		return errors.New("the file was edited: its plan has no items")
 	}
 	for _, t := range treatments {
 		if len(t.Levels) != len(c.Factors) {
@@ -245,14 +253,11 @@ func (d *Draw) check() error {
 		}
 	}
 	want := plannedRuns(&c, d.Order.Plan, d.Order.Blocks)
-	same := func(a, b Planned) bool {
-		return a.Run == b.Run && a.Block == b.Block && a.Position == b.Position && a.Role == b.Role && a.WholePlot == b.WholePlot && a.Unit == b.Unit && slices.Equal(a.Levels, b.Levels)
-	}
 	if len(want) != len(d.Runs) {
 		return fmt.Errorf("the file was edited: %d runs were drawn, it lists %d", len(want), len(d.Runs))
 	}
 	for i := range want {
-		if !same(want[i], d.Runs[i]) {
+		if !reflect.DeepEqual(want[i], d.Runs[i]) {
 			return fmt.Errorf("the file was edited: run %d is not as drawn", want[i].Run)
 		}
 	}
@@ -260,18 +265,6 @@ func (d *Draw) check() error {
 		return errors.New("the file has no runs")
 	}
 	return nil
-}
-
-// units are those that the blocks were shared out over when d was drawn; nil if there
-// were none.
-func (d *Draw) units() *design.Units {
-	var plan struct {
-		Units *design.Units `json:"units"`
-	}
-	if json.Unmarshal(d.Plan, &plan) != nil {
-		return nil
-	}
-	return plan.Units
 }
 
 // factors are the names of the factors when d was drawn.

@@ -62,7 +62,7 @@ func changesSince(d *Draw, c *design.Campaign) ([]string, error) {
 // match fills Runs and Warnings from doc, and returns what is wrong.
 func (s *Sheet) match(planPath string, doc *table.Document) table.Faults {
 	s.doc = doc
-	faults := append(s.factorsAsDrawn(planPath), s.unitsAsDrawn(planPath)...)
+	faults := append(s.factorsAsDrawn(planPath), s.sharesAsDrawn(planPath)...)
 	if len(faults) > 0 {
 		return faults // all else would follow from it
 	}
@@ -102,25 +102,6 @@ func (s *Sheet) factorsAsDrawn(planPath string) table.Faults {
 	}}
 }
 
-// unitsAsDrawn is the fault of a plan whose units are not those drawn.
-func (s *Sheet) unitsAsDrawn(planPath string) table.Faults {
-	words := func(u *design.Units) string {
-		if u == nil {
-			return "none"
-		}
-		return u.Many(u.Count)
-	}
-	drawn, now := s.Draw.units(), s.Campaign.Units
-	if drawn == nil && now == nil || drawn != nil && now != nil && *drawn == *now {
-		return nil
-	}
-	return table.Faults{{
-		File:  planPath,
-		Found: fmt.Sprintf("the units are %s, those of the sheet %s", words(now), words(drawn)),
-		Do:    "put [units] back as it was drawn, or begin a new campaign in another folder",
-	}}
-}
-
 // plan fills Runs with what was drawn. A treatment that was drawn and is no longer in
 // the plan is a fault of the plan.
 func (s *Sheet) plan(planPath string) table.Faults {
@@ -141,7 +122,8 @@ func (s *Sheet) plan(planPath string) table.Faults {
 				Do:    asDrawn,
 			})
 		}
-		s.Runs[i] = Run{Run: p.Run, Block: p.Block, Position: p.Position, Role: p.Role, WholePlot: p.WholePlot, Unit: p.Unit, Treatment: t, Levels: p.Levels,
+		s.Runs[i] = Run{Run: p.Run, Block: p.Block, Position: p.Position, Role: p.Role, WholePlot: p.WholePlot,
+			Session: p.Session, Item: p.Item, Unit: p.Unit, Treatment: t, Levels: p.Levels,
 			Checks: make([]string, len(s.Campaign.Checks)),
 			Values: make([]string, len(s.Campaign.Responses)),
 		}

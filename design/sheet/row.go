@@ -118,9 +118,13 @@ func (r *rowReader) planned(row int, run *Run) {
 	if run.WholePlot > 0 {
 		number(r.columns.plot, run.WholePlot)
 	}
+	if run.Session > 0 {
+		number(r.columns.session, run.Session)
+	}
 	if run.Unit > 0 {
 		number(r.columns.unit, run.Unit)
 	}
+	r.item(row, run)
 	if col := r.columns.role; col >= 0 && !strings.EqualFold(r.cell(row, col), string(run.Role)) {
 		r.fault(row, col, fmt.Sprintf("run %d was drawn with %q, the cell has %q", run.Run, run.Role, r.cell(row, col)),
 			fmt.Sprintf("put %q back", run.Role))
@@ -145,6 +149,22 @@ func (r *rowReader) planned(row int, run *Run) {
 	}
 }
 
+// item compares the item of a run with the row; programs rewrite labels that they take for numbers.
+func (r *rowReader) item(row int, run *Run) {
+	col := r.columns.item
+	if run.Item == 0 || col < 0 {
+		return
+	}
+	want, text := r.s.Campaign.Items.Label(run.Item), r.cell(row, col)
+	_, value, isNumber := r.doc.Dialect.Number(text)
+	_, number, ok := table.Dialect{}.Number(want)
+	if strings.EqualFold(text, want) || isNumber && ok && value == number {
+		return
+	}
+	r.fault(row, col, fmt.Sprintf("run %d was drawn with %q, the cell has %q", run.Run, want, text),
+		fmt.Sprintf("put %q back; if the run was truly made on another %s, say so in the note", want, r.s.Campaign.Items.Name))
+}
+
 // missing is the fault of a run without a row.
 func (r *rowReader) missing(c *design.Campaign, run *Run) table.Fault {
 	cells := []string{
@@ -155,6 +175,12 @@ func (r *rowReader) missing(c *design.Campaign, run *Run) table.Fault {
 	}
 	if run.WholePlot > 0 {
 		cells = append(cells, "whole_plot "+strconv.Itoa(run.WholePlot))
+	}
+	if run.Session > 0 {
+		cells = append(cells, c.Session.Name+" "+strconv.Itoa(run.Session))
+	}
+	if run.Item > 0 {
+		cells = append(cells, c.Items.Name+" "+c.Items.Label(run.Item))
 	}
 	if run.Unit > 0 {
 		cells = append(cells, c.Units.Name+" "+strconv.Itoa(run.Unit))

@@ -29,8 +29,8 @@
 // Where the plan has warm-up or reference runs the sheet has a column role that says which they
 // are; it is empty for drawn runs. Warm-up runs are filled in as any other, but a response is not
 // asked of them and they are not analysed. Where the plan has whole plots a column whole_plot
-// numbers them; where it has several units a column with their name says which one a run is
-// made on.
+// numbers them; where it has sessions, items or several units, columns with their names say which
+// one a run is made in or on.
 //
 // # Files under other hands
 //
@@ -82,6 +82,8 @@ type Run struct {
 	Run, Block, Position int // from 1, as drawn
 	Role                 Role
 	WholePlot            int      // from 1 over the campaign, 0 where there are none
+	Session              int      // from 1, that the block lies in; 0 where there are none
+	Item                 int      // from 1, that the block runs on; 0 where there are none
 	Unit                 int      // from 1, that the block belongs to; 0 where there are none
 	Treatment            int      // index into Campaign.Treatments()
 	Levels               []string // of each factor, in the words of the plan

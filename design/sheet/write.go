@@ -106,6 +106,12 @@ func sheetRows(c *design.Campaign, header []string, runs []Planned) (rows [][]st
 		if r.WholePlot > 0 {
 			put(row, "whole_plot", strconv.Itoa(r.WholePlot))
 		}
+		if r.Session > 0 {
+			put(row, c.Session.Name, strconv.Itoa(r.Session))
+		}
+		if r.Item > 0 {
+			put(row, c.Items.Name, c.Items.Label(r.Item))
+		}
 		if r.Unit > 0 {
 			put(row, c.Units.Name, strconv.Itoa(r.Unit))
 		}
@@ -140,15 +146,11 @@ func refuseResults(dir string, c *design.Campaign) error {
 	for _, f := range c.Factors {
 		planned = append(planned, f.Name)
 	}
-	if c.Units != nil {
-		planned = append(planned, c.Units.Name)
-	}
+	planned = append(planned, shares(c).names()...)
 	draw, err := readDraw(filepath.Join(dir, DrawFile))
 	if err == nil {
 		planned = append(planned, draw.factors()...)
-		if u := draw.units(); u != nil {
-			planned = append(planned, u.Name)
-		}
+		planned = append(planned, draw.shares().names()...)
 	}
 	entered := 0
 	for row := range doc.Rows() {

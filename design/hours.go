@@ -1,0 +1,137 @@
+package design
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// hours checks the plan against the longest that a session and the campaign may take, in a plan that
+// could be carried out otherwise. What it says to do instead is the largest plan of the kind that fits.
+func (r *planReader) hours(c *Campaign, session, budget *table) {
+	if c.Session != nil && c.Session.Hours > 0 {
+		at := session.byKey["hours"].value.at
+		switch {
+		case budget == nil:
+			r.add(at, fmt.Sprintf("hours limits a %s, but nothing says how long a run takes", c.Session.Name), `add [budget], with run = "40 s" and rest = "3 min"`)
+		case c.Cost().Longest > c.Session.Hours:
+			r.add(at, fmt.Sprintf("a %s of %s takes about %s, and hours allows %s", c.Session.Name, c.Block.many(min(c.Session.Blocks, c.Block.Count)), upMinutes(c.Cost().Longest), timeText(c.Session.Hours)),
+				c.shorterSession())
+		}
+	}
+	if c.Budget != nil && c.Budget.Hours > 0 && c.Cost().Time > c.Budget.Hours {
+		r.add(budget.byKey["hours"].value.at, fmt.Sprintf("%s of %s take about %s, and hours allows %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run"), upMinutes(c.Cost().Time), timeText(c.Budget.Hours)),
+			c.shorterCampaign())
+	}
+}
+
+// shorterSession says which sessions, or else which blocks, would fit their hours.
+func (c *Campaign) shorterSession() string {
+	d := *c
+	session := *c.Session
+	d.Session = &session
+	for session.Blocks = min(c.Session.Blocks, c.Block.Count) - 1; session.Blocks > 0; session.Blocks-- {
+		if cost := d.Cost(); cost.Longest <= session.Hours {
+			return fmt.Sprintf("write blocks = %d: %s of about %s", session.Blocks, session.Many(cost.Sessions), upMinutes(cost.Longest))
+		}
+	}
+	session.Blocks = 1
+	one := d.Cost().Longest
+	for d.smaller() {
+		if d.Cost().Longest > session.Hours {
+			continue
+		}
+		least, ok := d.leastBlocks()
+		if !ok {
+			break
+		}
+		each := d.RunsPerBlock()
+		d.Block.Count = max(least, (c.Runs()+each-1)/each)
+		for session.Blocks = c.Session.Blocks; session.Blocks > 1 && d.Cost().Longest > session.Hours; session.Blocks-- {
+		}
+		return fmt.Sprintf("write %s and count = %d in [block], and blocks = %d here: %s", d.Block.size(), d.Block.Count, session.Blocks, session.Many(d.Cost().Sessions))
+	}
+	return fmt.Sprintf("1 %s takes about %s: allow that, or shorten the run or the rest", c.Block.Name, upMinutes(one))
+}
+
+// shorterCampaign says how many blocks, or else which replicates, would fit the campaign's hours.
+func (c *Campaign) shorterCampaign() string {
+	d := *c
+	least := max(1, c.Analysis.Looks)
+	if c.Units != nil {
+		least = max(least, c.Units.Count)
+	}
+	if c.Items != nil {
+		least = max(least, len(c.Items.Labels))
+	}
+	if c.hardFactors() != nil {
+		least = max(least, 2)
+	}
+	last := c.Cost().Time
+	for d.Block.Count = c.Block.Count - 1; d.Block.Count >= least && d.enough(); d.Block.Count-- {
+		if last = d.Cost().Time; last <= c.Budget.Hours {
+			return fmt.Sprintf("write count = %d: about %s", d.Block.Count, upMinutes(last))
+		}
+	}
+	d = *c
+	for d.Block.Replicates > 1 {
+		if d.Block.Replicates--; !d.enough() {
+			break
+		}
+		if took := d.Cost().Time; took <= c.Budget.Hours {
+			return fmt.Sprintf("write replicates = %d: about %s", d.Block.Replicates, upMinutes(took))
+		}
+	}
+	return fmt.Sprintf("the fewest %s that answer the plan's question take about %s: allow that, shorten the run or the rest, or take treatments out", c.Block.Plural(), upMinutes(last))
+}
+
+// smaller takes a run of each treatment out of the blocks, or in the end a run; it reports false when
+// nothing is left to take out, or the plan asks for complete blocks.
+func (c *Campaign) smaller() bool {
+	t := c.countTreatments()
+	switch {
+	case c.Block.Replicates > 1:
+		c.Block.Replicates--
+	case c.Order.CarryOver || c.hardFactors() != nil || c.Order.fixed() > 0 || c.Block.Runs == 2 || c.Block.Replicates == 1 && t == 2:
+		return false
+	case c.Block.Replicates == 1:
+		c.Block.Replicates, c.Block.Runs = 0, t-1
+	default:
+		c.Block.Runs--
+		if c.Block.Runs%t == 0 {
+			c.Block.Replicates, c.Block.Runs = c.Block.Runs/t, 0
+		}
+	}
+	return true
+}
+
+// size is what a plan writes to say how long its blocks are.
+func (b Block) size() string {
+	if b.Runs > 0 {
+		return fmt.Sprintf("runs = %d", b.Runs)
+	}
+	return fmt.Sprintf("replicates = %d", b.Replicates)
+}
+
+// upMinutes says a time in hours and minutes, rounded up.
+func upMinutes(d time.Duration) string {
+	return timeText((d + time.Minute - 1).Truncate(time.Minute))
+}
+
+// timeText writes a time as a plan does: "1 h 30 min", "40 s".
+func timeText(d time.Duration) string {
+	var parts []string
+	for _, u := range []struct {
+		name string
+		size time.Duration
+	}{{"h", time.Hour}, {"min", time.Minute}} {
+		if n := d / u.size; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, u.name))
+			d -= n * u.size
+		}
+	}
+	if d > 0 || parts == nil {
+		parts = append(parts, plainTime(d))
+	}
+	return strings.Join(parts, " ")
+}

@@ -1,0 +1,69 @@
+package design
+
+import (
+	"fmt"
+	"time"
+)
+
+// Session is a stretch of work at the bench, a day or an afternoon, into which blocks are put in
+// turn: the first Blocks of them lie in session 1, the next in session 2, and the last session holds
+// what is left. Blocks lie inside sessions (they are nested in them).
+type Session struct {
+	Name   string        `json:"name"`            // "day": heads the sheet's column
+	Blocks int           `json:"blocks"`          // in a session
+	Hours  time.Duration `json:"hours,omitempty"` // the longest that a session may take; 0: no limit
+}
+
+// defaultSession is what a session is called when the plan does not say.
+const defaultSession = "session"
+
+// Of returns the number of the session that a block lies in, both from 1; 0 when the plan has no
+// sessions.
+func (s *Session) Of(block int) int {
+	if s == nil {
+		return 0
+	}
+	return (block-1)/s.Blocks + 1
+}
+
+// Count returns how many sessions so many blocks fill, the last one perhaps in part; 0 when the plan
+// has no sessions.
+func (s *Session) Count(blocks int) int {
+	if s == nil {
+		return 0
+	}
+	return s.Of(blocks)
+}
+
+// Plural returns what several sessions are called: "days".
+func (s *Session) Plural() string { return plural(s.Name) }
+
+// Many returns a number of sessions in words: "1 day", "3 days".
+func (s *Session) Many(n int) string { return counted(n, s.Name) }
+
+// session reads [session].
+func (r *planReader) session(t *table) (s *Session, ok bool) {
+	sec := r.section(t, "[session]", "name", "blocks", "hours")
+	s = &Session{Name: defaultSession}
+	at := t.at
+	name, found, okName := sec.text("name")
+	if found {
+		s.Name, at = name, t.byKey["name"].value.at
+	}
+	if okName {
+		okName = r.claim(r.names, s.Name, "session", at)
+	}
+	n, found, okBlocks := sec.count("blocks")
+	if !found {
+		sec.missing("blocks", "add blocks = 3: how many blocks one session holds; how many sessions there are follows")
+		okBlocks = false
+	}
+	s.Blocks = n
+	hours, _, okHours := sec.durationTo("hours", longestHours)
+	s.Hours = hours
+	return s, okName && okBlocks && okHours
+}
+
+func (s *Session) facts() []fact {
+	return []fact{{"session", "name", s.Name}, {"session", "blocks", fmt.Sprint(s.Blocks)}, {"session", "hours", hoursLimit(s.Hours)}}
+}
