@@ -58,12 +58,14 @@ func efficiencyBound(p Plan) float64 {
 	if p.Effects != nil {
 		return 1
 	}
+	return min(blockBound(p), sessionBound(p))
+}
+
+// blockBound is the bound whatever the sessions.
+func blockBound(p Plan) float64 {
 	treatments, k := p.Treatments, p.Runs
 	t, n := float64(treatments), float64(k)
-	// Each block holds all treatments so many times, and some once more.
-	whole, more := float64(k/treatments), float64(k%treatments)
-	squares := more*(whole+1)*(whole+1) + (t-more)*whole*whole
-	mean := t / (t - 1) * (1 - squares/(n*n))
+	mean, squares := meanEfficiency(treatments, k)
 	runs := p.runs()
 	if runs%treatments != 0 {
 		return mean
@@ -81,4 +83,14 @@ func efficiencyBound(p Plan) float64 {
 		return mean
 	}
 	return min(mean, (t-1)/((t-2)/(mean-s/root)+1/(mean+s*root)))
+}
+
+// meanEfficiency returns the mean of the canonical efficiencies of blocks of k runs in which treatments
+// occur as equally often as can be, and the sum of the squares of how often they do.
+func meanEfficiency(treatments, k int) (mean, squares float64) {
+	t, n := float64(treatments), float64(k)
+	// Each block holds all treatments so many times, and some once more.
+	whole, more := float64(k/treatments), float64(k%treatments)
+	squares = more*(whole+1)*(whole+1) + (t-more)*whole*whole
+	return t / (t - 1) * (1 - squares/(n*n)), squares
 }

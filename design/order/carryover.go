@@ -242,7 +242,7 @@ func (s *stage) exchanges() Count {
 	blocks := split(s.first, p.runsPerBlock())
 	// Names and blocks: orders of the same design with other names and blocks are different unless
 	// an exchange of names permutes blocks. Names that do, and equal blocks, are divided out.
-	c := relabellings(p.Treatments).Log10 + relabellings(p.Blocks).Log10
+	c := relabellings(p.Treatments).Log10 + s.blockOrders(p.Blocks).Log10
 	times := map[string]int{}
 	for _, block := range blocks {
 		times[key(block)]++

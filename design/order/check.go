@@ -20,7 +20,7 @@ const maxRuns = 100_000
 // check returns an *ImpossibleError if no order can serve p.
 func (p Plan) check() error {
 	for _, check := range []func() error{
-		p.checkSize, p.checkDrift, p.checkFixedRuns, p.checkTogether, p.checkWholePlots, p.checkEffects, p.checkEstimable,
+		p.checkSize, p.checkSessions, p.checkDrift, p.checkFixedRuns, p.checkTogether, p.checkWholePlots, p.checkEffects, p.checkEstimable,
 	} {
 		if err := check(); err != nil {
 			return err

@@ -43,7 +43,7 @@ func anyPlan(t *rapid.T) order.Plan {
 		Warmup:     rapid.IntRange(0, 2).Draw(t, "warmup"),
 	}
 	p.Baseline = rapid.IntRange(0, p.Treatments-1).Draw(t, "baseline")
-	kind := rapid.SampledFrom([]string{"complete", "whole plots", "effects", "reference", "incomplete", "rows", "carry-over"}).Draw(t, "kind")
+	kind := rapid.SampledFrom([]string{"complete", "whole plots", "effects", "reference", "incomplete", "sessions", "rows", "carry-over"}).Draw(t, "kind")
 	switch kind {
 	case "whole plots":
 		for i := range p.Treatments {
@@ -57,6 +57,9 @@ func anyPlan(t *rapid.T) order.Plan {
 		p.Reference = []int{p.Warmup, p.Warmup + p.Treatments*p.Replicates/2 + 1}
 	case "incomplete":
 		p.Replicates, p.Runs, p.Blocks = 0, rapid.IntRange(2, 6).Draw(t, "runs"), p.Blocks+4
+	case "sessions":
+		p.Replicates, p.Runs, p.Blocks = 0, rapid.IntRange(2, 6).Draw(t, "runs"), p.Blocks+5
+		p.Session = rapid.IntRange(2, 4).Draw(t, "session")
 	case "rows":
 		p.Drift, p.Blocks = order.Position, p.Blocks+1
 		if rapid.Bool().Draw(t, "incomplete") {

@@ -6,14 +6,18 @@ import (
 
 // incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the
 // least average variance that was found: the best of the balanced, lattice, alpha and cyclic
-// designs that fit, and of what an interchange search makes of them. The same plan has the same
-// blocks.
+// designs that fit, and of what an interchange search makes of them. Sessions are a constraint on all of
+// them. The same plan has the same blocks.
 func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 	src := NewSource(0, streamSearch)
 	s := newInterchange(p, given)
 	blocks := p.Blocks - len(given)
-	for _, design := range constructions(p.Treatments, blocks, p.Runs, src) {
-		if s.offer(design) {
+	designs := constructions(p.Treatments, blocks, p.Runs, src)
+	if p.Session > 0 {
+		designs = append(designs, resolvable(p, blocks, src)...)
+	}
+	for _, design := range designs {
+		if s.sessions.arrange(design, src) && s.offer(design) {
 			return s.result(), nil
 		}
 	}

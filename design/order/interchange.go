@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -18,6 +19,7 @@ type interchange struct {
 	basis         []float64
 	side          int
 	bound         float64 // an efficiency at which to stop
+	sessions      *sessions
 
 	best     [][]int // without the given ones
 	bestCost float64 // tr of the inverse information
@@ -38,6 +40,7 @@ func newInterchange(p Plan, given [][]int) *interchange {
 	s := &interchange{
 		treatments: p.Treatments, k: p.Runs, given: given,
 		bound:    efficiencyBound(p),
+		sessions: newSessions(p, given),
 		bestCost: math.Inf(1),
 		work:     make([]float64, p.Treatments*p.Treatments),
 	}
@@ -108,7 +111,7 @@ func (s *interchange) search(blocks int, src *Source) {
 }
 
 // random returns blocks of treatments that occur equally often, or nearly so, none twice in a block
-// if that can be helped.
+// if that can be helped; with sessions, in each of them.
 func (s *interchange) random(blocks int, src *Source) [][]int {
 	times := make([]int, s.treatments)
 	for _, block := range s.given {
@@ -116,6 +119,7 @@ func (s *interchange) random(blocks int, src *Source) [][]int {
 			times[t]++
 		}
 	}
+	s.sessions.count(nil)
 	turn := places(s.treatments)
 	design := make([][]int, blocks)
 	for b := range design {
@@ -124,12 +128,13 @@ func (s *interchange) random(blocks int, src *Source) [][]int {
 		for range s.k {
 			pick := -1
 			for _, t := range turn {
-				if pick < 0 || inBlock[t] < inBlock[pick] || inBlock[t] == inBlock[pick] && times[t] < times[pick] {
+				if pick < 0 || cmp.Or(s.sessions.runsOf(t, b)-s.sessions.runsOf(pick, b), inBlock[t]-inBlock[pick], times[t]-times[pick]) < 0 {
 					pick = t
 				}
 			}
 			inBlock[pick]++
 			times[pick]++
+			s.sessions.add(pick, b)
 			design[b] = append(design[b], pick)
 		}
 	}
@@ -139,6 +144,7 @@ func (s *interchange) random(blocks int, src *Source) [][]int {
 // descend takes every step that improves a design until none does or left costs have been computed,
 // and returns how many are left.
 func (s *interchange) descend(design [][]int, left int) int {
+	s.sessions.count(design)
 	now := s.cost(design)
 	try := func() bool {
 		left--
@@ -153,14 +159,18 @@ func (s *interchange) descend(design [][]int, left int) int {
 		for a, block := range design {
 			for i := range block {
 				// Exchange with a later block.
-				for _, other := range design[a+1:] {
+				for b, other := range design[a+1:] {
+					b += a + 1
 					for j := range other {
-						if block[i] == other[j] || left <= 0 {
+						x, y := block[i], other[j]
+						if x == y || left <= 0 || !s.sessions.mayExchange(a, b, x, y) {
 							continue
 						}
-						block[i], other[j] = other[j], block[i]
+						block[i], other[j] = y, x
 						if try() {
 							improved = true
+							s.sessions.replace(a, x, y)
+							s.sessions.replace(b, y, x)
 						} else {
 							block[i], other[j] = other[j], block[i]
 						}
@@ -169,12 +179,13 @@ func (s *interchange) descend(design [][]int, left int) int {
 				// Replace.
 				for t := range s.treatments {
 					was := block[i]
-					if t == was || left <= 0 {
+					if t == was || left <= 0 || !s.sessions.mayReplace(a, was, t) {
 						continue
 					}
 					block[i] = t
 					if try() {
 						improved = true
+						s.sessions.replace(a, was, t)
 					} else {
 						block[i] = was
 					}
@@ -196,6 +207,7 @@ func (s *interchange) searchLarge(blocks int, src *Source) {
 		if s.best != nil {
 			design = cloneBlocks(s.best)
 		}
+		s.sessions.count(design)
 		meet := make([]int32, t*t)
 		for _, part := range [][][]int{s.given, design} {
 			for _, block := range part {
@@ -208,10 +220,12 @@ func (s *interchange) searchLarge(blocks int, src *Source) {
 		}
 		steps := searchSteps / s.k
 		for step := range steps {
-			a, b := int(src.Below(uint64(blocks))), int(src.Below(uint64(blocks)))
+			a := int(src.Below(uint64(blocks)))
+			from, to := s.sessions.near(a, blocks)
+			b := from + int(src.Below(uint64(to-from)))
 			i, j := int(src.Below(uint64(s.k))), int(src.Below(uint64(s.k)))
 			x, y := design[a][i], design[b][j]
-			if a == b || slices.Contains(design[a], y) || slices.Contains(design[b], x) {
+			if a == b || slices.Contains(design[a], y) || slices.Contains(design[b], x) || !s.sessions.mayExchange(a, b, x, y) {
 				continue
 			}
 			limit := 6 * (steps - step) / steps
@@ -253,6 +267,8 @@ func (s *interchange) searchLarge(blocks int, src *Source) {
 				}
 			}
 			design[a][i], design[b][j] = y, x
+			s.sessions.replace(a, x, y)
+			s.sessions.replace(b, y, x)
 		}
 		if s.offer(design) {
 			return

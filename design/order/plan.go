@@ -33,6 +33,7 @@ type Plan struct {
 	Blocks     int        `json:"blocks"`               // at least 1
 	Replicates int        `json:"replicates,omitempty"` // runs of each treatment in each block: complete blocks
 	Runs       int        `json:"runs,omitempty"`       // runs in a block: incomplete blocks
+	Session    int        `json:"session,omitempty"`    // incomplete blocks in a session, in turn; 0: no sessions
 	Drift      DriftModel `json:"drift,omitempty"`
 	Shared     bool       `json:"shared,omitempty"` // one drift for all blocks; false: each block its own
 

@@ -13,13 +13,15 @@ type Sampler struct {
 	block []int   // place of each block
 	slot  []int   // position of each column of the design
 
-	work  []*scratch // one for each stage
-	kept  []int32    // best blocks of an extension so far
-	tmp   []int32
-	turn  []int
-	open  []int // positions of drawn runs
-	latin *latin
-	last  Plan
+	work []*scratch // one for each stage
+	kept []int32    // best blocks of an extension so far
+	tmp  []int32
+	turn []int
+
+	sessions []int
+	open     []int // positions of drawn runs
+	latin    *latin
+	last     Plan
 }
 
 // Sampler returns a sampler of the set that takes its random numbers from src.
@@ -41,6 +43,9 @@ func (s *Set) Sampler(src *Source) *Sampler {
 	}
 	for t := range m.name {
 		m.name[t] = int32(t)
+	}
+	if p.Session > 0 {
+		m.sessions = make([]int, p.Blocks/p.Session)
 	}
 	if p.kind() == kindRows {
 		m.latin = newLatin(p.Treatments)
@@ -153,6 +158,10 @@ func (m *Sampler) shuffleBlocks(s *stage) {
 		order := m.block[s.from:s.plan.Blocks]
 		for b := range order {
 			order[b] = s.from + b
+		}
+		if s.plan.Session > 0 {
+			m.shuffleSessions(s, order)
+			return
 		}
 		Shuffle(m.src, order)
 	}

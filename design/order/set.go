@@ -208,6 +208,9 @@ func (s *Set) Allows(blocks [][]int) error {
 	if err != nil {
 		return err
 	}
+	if err := last.sessionsEven(flat); err != nil {
+		return err
+	}
 	for _, g := range s.stages {
 		part := flat[:g.plan.runs()]
 		unit := g.unit

@@ -163,7 +163,7 @@ func (s *stage) allOrders(blocks int) Count {
 		}
 		c = c.power(blocks)
 	case kindIncomplete:
-		c = relabellings(p.Runs).power(blocks).times(relabellings(blocks))
+		c = relabellings(p.Runs).power(blocks).times(s.blockOrders(blocks))
 	default:
 		c = s.exchanges()
 	}

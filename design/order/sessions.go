@@ -1,0 +1,343 @@
+package order
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Sessions are runs of consecutive blocks: blocks are nested in them. A plan of incomplete blocks
+// asks that those of a session together hold each treatment equally often, or as nearly as whole
+// numbers can be: ⌊λ⌋ or ⌈λ⌉ times with λ = mk/T runs of each for m blocks of k runs. Where λ is
+// whole, sessions are complete and the design is resolvable into them (Bose, R. C. 1942, Sankhyā 6,
+// for λ = 1); square lattices and alpha designs are so by construction.
+
+// sessionOf returns the session of a block, both from 0.
+func (p Plan) sessionOf(block int) int { return block / p.Session }
+
+// PerSession returns the least and the most runs of one treatment that are drawn in a session of m
+// blocks, ⌊mk/T⌋ and ⌈mk/T⌉. It panics on a plan without sessions.
+func (p Plan) PerSession() (least, most int) {
+	if p.Session == 0 {
+		panic("order: the plan has no sessions")
+	}
+	return share(p.Session*p.Runs, p.Treatments)
+}
+
+// share returns how often each of so many treatments is run when so many runs are shared out as
+// evenly as whole numbers can be.
+func share(runs, treatments int) (least, most int) {
+	least = runs / treatments
+	if most = least; runs%treatments > 0 {
+		most++
+	}
+	return least, most
+}
+
+// sessions counts the runs of each treatment in each session of a design while it is searched for. nil
+// is a design without sessions, which allows everything.
+type sessions struct {
+	treatments, blocks int     // blocks of a session
+	given              [][]int // blocks that stand before the design
+	least, most        []int   // of each session: runs of one treatment
+	times              [][]int // of each session: runs of each treatment
+	exact              bool    // least is most in every session
+}
+
+// newSessions returns the sessions of the plan, whose first blocks are given; nil if it has none.
+func newSessions(p Plan, given [][]int) *sessions {
+	if p.Session == 0 {
+		return nil
+	}
+	s := &sessions{treatments: p.Treatments, blocks: p.Session, given: given, exact: true}
+	for from := 0; from < p.Blocks; from += p.Session {
+		least, most := share(min(p.Session, p.Blocks-from)*p.Runs, p.Treatments)
+		s.least, s.most = append(s.least, least), append(s.most, most)
+		s.times = append(s.times, make([]int, p.Treatments))
+		s.exact = s.exact && least == most
+	}
+	return s
+}
+
+// of returns the session of a block of the design.
+func (s *sessions) of(block int) int { return (len(s.given) + block) / s.blocks }
+
+// count counts a design, or what there is of it so far.
+func (s *sessions) count(design [][]int) {
+	if s == nil {
+		return
+	}
+	for _, row := range s.times {
+		clear(row)
+	}
+	for b, block := range s.given {
+		for _, t := range block {
+			s.times[b/s.blocks][t]++
+		}
+	}
+	for b, block := range design {
+		for _, t := range block {
+			s.times[s.of(b)][t]++
+		}
+	}
+}
+
+// runsOf returns how often a treatment stands in the session of a block so far; 0 without sessions.
+func (s *sessions) runsOf(treatment, block int) int {
+	if s == nil {
+		return 0
+	}
+	return s.times[s.of(block)][treatment]
+}
+
+// add notes a run.
+func (s *sessions) add(treatment, block int) {
+	if s != nil {
+		s.times[s.of(block)][treatment]++
+	}
+}
+
+// even reports whether every session holds every treatment as often as it should.
+func (s *sessions) even() bool {
+	if s == nil {
+		return true
+	}
+	for i, row := range s.times {
+		if slices.Min(row) < s.least[i] || slices.Max(row) > s.most[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// mayExchange reports whether x of block a may be exchanged with y of block b.
+func (s *sessions) mayExchange(a, b, x, y int) bool {
+	if s == nil {
+		return true
+	}
+	return s.of(a) == s.of(b) || s.mayReplace(a, x, y) && s.mayReplace(b, y, x)
+}
+
+// mayReplace reports whether x of block a may be replaced by y.
+func (s *sessions) mayReplace(a, x, y int) bool {
+	if s == nil {
+		return true
+	}
+	i := s.of(a)
+	return s.times[i][x] > s.least[i] && s.times[i][y] < s.most[i]
+}
+
+// replace notes that y has come for x in block a.
+func (s *sessions) replace(a, x, y int) {
+	if s == nil {
+		return
+	}
+	row := s.times[s.of(a)]
+	row[x]--
+	row[y]++
+}
+
+// near returns the blocks before to, from from on, that a run of block a may be exchanged with: those
+// of its session where exchanges with others are never allowed, otherwise all of so many.
+func (s *sessions) near(a, blocks int) (from, to int) {
+	if s == nil || !s.exact {
+		return 0, blocks
+	}
+	from = s.of(a)*s.blocks - len(s.given)
+	return max(0, from), min(from+s.blocks, blocks)
+}
+
+// arrangeWork bounds the exchanges of blocks that arrange looks at, and arrangeStarts its starts.
+const (
+	arrangeWork   = 2_000_000
+	arrangeStarts = 200
+)
+
+// arrange puts the blocks of a design into sessions so that each holds every treatment as often as it
+// should, and reports whether that was possible: from the order given, and then from random ones,
+// it exchanges blocks as long as that lowers the sum of squared counts.
+func (s *sessions) arrange(design [][]int, src *Source) bool {
+	if s == nil {
+		return true
+	}
+	left := arrangeWork
+	for start := 0; start < arrangeStarts && left > 0; start++ {
+		if start > 0 {
+			Shuffle(src, design)
+		}
+		s.count(design)
+		for improved := true; improved && left > 0 && !s.even(); {
+			improved = false
+			for a := range design {
+				for b := range a {
+					if s.of(a) == s.of(b) {
+						continue
+					}
+					left -= len(design[a])
+					if s.exchangeGain(design[a], design[b], a, b) > 0 {
+						s.exchangeBlocks(design, a, b)
+						improved = true
+					}
+				}
+			}
+		}
+		if s.even() {
+			return true
+		}
+	}
+	return false
+}
+
+// exchangeGain returns half of what exchanging two blocks of different sessions takes off the sum of squared
+// counts. Counts are left as they are.
+func (s *sessions) exchangeGain(x, y []int, a, b int) int {
+	from, to := s.times[s.of(a)], s.times[s.of(b)]
+	gain := 0
+	move := func(treatments []int, from, to []int) {
+		for _, t := range treatments {
+			// n² + m² becomes (n − 1)² + (m + 1)².
+			gain += from[t] - to[t] - 1
+			from[t]--
+			to[t]++
+		}
+	}
+	move(x, from, to)
+	move(y, to, from)
+	for _, t := range x {
+		from[t]++
+		to[t]--
+	}
+	for _, t := range y {
+		to[t]++
+		from[t]--
+	}
+	return gain
+}
+
+func (s *sessions) exchangeBlocks(design [][]int, a, b int) {
+	for _, t := range design[a] {
+		s.times[s.of(a)][t]--
+		s.times[s.of(b)][t]++
+	}
+	for _, t := range design[b] {
+		s.times[s.of(b)][t]--
+		s.times[s.of(a)][t]++
+	}
+	design[a], design[b] = design[b], design[a]
+}
+
+// resolvable returns designs of so many blocks of k < T runs that come in replicates of s = T/k
+// blocks each, when a session holds one or several of them; a last one may be in part.
+func resolvable(p Plan, blocks int, src *Source) [][][]int {
+	t, k := p.Treatments, p.Runs
+	if k < 2 || t%k != 0 || p.Session%(t/k) != 0 {
+		return nil
+	}
+	s := t / k
+	replicates := (blocks + s - 1) / s
+	var designs [][][]int
+	if s == k {
+		if design := squareLattice(s, replicates); design != nil {
+			designs = append(designs, design[:blocks])
+		}
+	}
+	return append(designs, alphaDesign(s, k, replicates, src)[:blocks])
+}
+
+// sessionBound returns the bound for designs whose S sessions of m blocks all hold every treatment
+// equally often; 1 for others. Blocks of a session then add up to the same for every treatment, so that
+// they take information from q = S(m − 1) comparisons at most, of T − 1. What they take is (T − 1)(1 − ē)
+// in all, and the harmonic mean is greatest when it is shared out equally:
+//
+//	E ≤ (T − 1) / [ T − 1 − q + q/(1 − (T − 1)(1 − ē)/q) ]   where q < T − 1,
+//
+// which for S replicates of T/k blocks each is the bound of Patterson and Williams (1976),
+// (T − 1)(S − 1) / [(T − 1)(S − 1) + S(T/k − 1)].
+func sessionBound(p Plan) float64 {
+	if p.Session == 0 || p.Blocks%p.Session != 0 || p.Session*p.Runs%p.Treatments != 0 {
+		return 1
+	}
+	mean, _ := meanEfficiency(p.Treatments, p.Runs)
+	comparisons := float64(p.Treatments - 1)
+	q := float64(p.Blocks / p.Session * (p.Session - 1))
+	if q >= comparisons {
+		return 1
+	}
+	each := 1 - comparisons*(1-mean)/q
+	if each <= 0 {
+		return 1 // too few blocks to join all treatments
+	}
+	return comparisons / (comparisons - q + q/each)
+}
+
+// shuffleSessions draws the places of the blocks of a stage: sessions that lie in it whole change
+// places with each other, and blocks with those of their session.
+func (m *Sampler) shuffleSessions(s *stage, place []int) {
+	size, from, to := s.plan.Session, s.from, s.plan.Blocks
+	first, last := (from+size-1)/size, to/size
+	if last > first {
+		turn := m.sessions[:last-first]
+		for i := range turn {
+			turn[i] = first + i
+		}
+		Shuffle(m.src, turn)
+		for i, session := range turn {
+			for j := range size {
+				place[(first+i)*size+j-from] = session*size + j
+			}
+		}
+	}
+	for at := from; at < to; {
+		end := min((at/size+1)*size, to)
+		Shuffle(m.src, place[at-from:end-from])
+		at = end
+	}
+}
+
+// blockOrders returns the number of ways to exchange so many blocks of the stage.
+func (s *stage) blockOrders(blocks int) Count {
+	size := s.plan.Session
+	if size == 0 {
+		return relabellings(blocks)
+	}
+	to := s.from + blocks
+	first, last := (s.from+size-1)/size, to/size
+	c := Count{Exact: 1}
+	if last > first {
+		c = relabellings(last - first)
+	}
+	for at := s.from; at < to; {
+		end := min((at/size+1)*size, to)
+		c = c.times(relabellings(end - at))
+		at = end
+	}
+	return c
+}
+
+// checkSessions refuses sessions that no order can have.
+func (p Plan) checkSessions() error {
+	switch {
+	case p.Session < 0 || p.Session == 1:
+		return p.impossible(func(q *Plan) { q.Session = 0 }, "a session of %s is none", count(p.Session, "block"))
+	case p.Session > 0 && p.Runs == 0:
+		return p.impossible(func(q *Plan) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
+	}
+	return nil
+}
+
+// sessionsEven returns an error if some session of the blocks of a plan with sessions holds a treatment
+// more or less often than another needs be.
+func (p Plan) sessionsEven(flat []int32) error {
+	s := newSessions(p, nil)
+	if s == nil {
+		return nil
+	}
+	s.count(split(flat, p.Runs))
+	for i, row := range s.times {
+		for t, n := range row {
+			if n < s.least[i] || n > s.most[i] {
+				return fmt.Errorf("session %d holds treatment %d %d times, the plan %d to %d", i+1, t, n, s.least[i], s.most[i])
+			}
+		}
+	}
+	return nil
+}
