@@ -3,6 +3,7 @@ package verdict
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -77,7 +78,7 @@ func (d Data) mustAlign() {
 	for _, f := range d.Blocks {
 		even = even && len(f.Code) == n
 	}
-	for _, f := range d.random() {
+	for _, f := range slices.Concat(d.random(), d.Parts) {
 		even = even && len(f.Code) == n
 	}
 	for _, c := range d.covariates() {
@@ -109,6 +110,7 @@ type subject struct {
 	links    []link
 	asked    map[asked][]told // answers of more that are known
 	doubts   doubts
+	crossed  []crossing // of each block that is a part of the noise, where runs are repeated in it
 	out      Response
 }
 
@@ -165,7 +167,7 @@ func (s *subject) judge() {
 	o.ANOVA, o.Means, o.Comparisons = []ANOVARow{}, []Mean{}, []Comparison{}
 	o.Contrasts, o.Simple = []Contrast{}, []SimpleEffect{}
 	o.Alternatives, o.Checks, o.Best = []Alternative{}, []Check{}, []string{}
-	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Reproducibility: Unknown, Components: []Component{}}
+	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Reproducibility: Unknown, Components: []Component{}, Differences: []Difference{}}
 	o.Effect = Effect{Unknown, Unknown}
 	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
 	o.Look = s.look()
@@ -178,7 +180,7 @@ func (s *subject) judge() {
 	}
 	s.anova()
 	s.adjusted()
-	s.parts()
+	s.inParts()
 	s.families = s.gather()
 	for i := range s.families {
 		s.compare(i)

@@ -37,6 +37,7 @@ func (s *subject) check() {
 	s.doubts = doubts{shape: odd || far, spread: s.spread(e)}
 	s.sequence()
 	s.alternatives(e, s.doubts)
+	s.alikeIn()
 }
 
 // doubts are the ways in which the model failed its checks.

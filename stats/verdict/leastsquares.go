@@ -77,7 +77,7 @@ func (f leastSquares) row(r linmod.Row) ANOVARow {
 // law, and the repeatability limit 1.96·√2·sd (ISO 5725-6: 2.8·sd).
 func (f leastSquares) noise(alpha float64) Noise {
 	u := Unknown
-	out := Noise{SD: u, Low: u, High: u, DF: u, Repeatability: u, Reproducibility: u, Components: []Component{}}
+	out := Noise{SD: u, Low: u, High: u, DF: u, Repeatability: u, Reproducibility: u, Components: []Component{}, Differences: []Difference{}}
 	if f.DF > 0 {
 		out.DF = Number(f.DF)
 	}
@@ -90,6 +90,6 @@ func (f leastSquares) noise(alpha float64) Noise {
 	out.Low = Number(sd * math.Sqrt(df/law.UpperQuantile(alpha/2)))
 	out.High = Number(sd * math.Sqrt(df/law.Quantile(alpha/2)))
 	out.Repeatability = Number(dist.T{DF: math.Inf(1)}.UpperQuantile(0.025) * math.Sqrt2 * sd)
-	out.Components = []Component{{Name: "run", SD: out.SD, Low: out.Low, High: out.High, Share: 1}}
+	out.Components = []Component{{Name: runPart, SD: out.SD, Low: out.Low, High: out.High, Share: 1}}
 	return out
 }

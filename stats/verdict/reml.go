@@ -62,11 +62,11 @@ func (f reml) noise(alpha float64) Noise {
 	p := f.Precision(1 - alpha)
 	intervals, err := f.Intervals(1 - alpha)
 	out := Noise{SD: Number(p.Repeatability.SD), Low: Number(p.Repeatability.Low), High: Number(p.Repeatability.High),
-		DF: Number(p.Repeatability.DF), Repeatability: Number(p.Repeatability.Limit), Reproducibility: Number(p.Reproducibility.Limit)}
+		DF: Number(p.Repeatability.DF), Repeatability: Number(p.Repeatability.Limit), Reproducibility: Number(p.Reproducibility.Limit), Differences: []Difference{}}
 	for i, c := range f.Components {
 		part := Component{Name: c.Name, SD: Number(c.SD), Low: Unknown, High: Unknown, Share: Number(p.Parts[i].Share)}
-		if part.Name == "residual" {
-			part.Name = "run"
+		if part.Name == residualPart {
+			part.Name = runPart
 		}
 		if err == nil {
 			part.Low, part.High = Number(intervals[i].Low), Number(intervals[i].High)
@@ -149,37 +149,4 @@ func (s *subject) byLeastSquares() {
 		f.sigma2 = s.fit.Sigma2
 	}
 	s.fitted, s.sigma2 = f, f.sigma2
-}
-
-// parts says for what the verdict holds when something is random, and which part
-// of the noise is worth attacking.
-func (s *subject) parts() {
-	if _, random := s.fitted.(reml); !random {
-		return
-	}
-	for _, f := range s.d.Random {
-		seen := map[int32]bool{}
-		for i, v := range s.y {
-			if !math.IsNaN(v) && f.Code[i] >= 0 {
-				seen[f.Code[i]] = true
-			}
-		}
-		s.note("scope", "the comparisons hold for levels of %s like the %d tested, not for these alone: their differences count as noise", f.Name, len(seen))
-	}
-	for _, f := range s.d.Recovered {
-		s.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %ss, whose own differences count as noise (%s random)", f.Name, f.Name, f.Name)
-	}
-	worst := Component{Share: -1}
-	for _, c := range s.out.Noise.Components {
-		if c.Share > worst.Share {
-			worst = c
-		}
-	}
-	if slices.ContainsFunc(s.d.Interplay, func(f linmod.Factor) bool { return f.Name == worst.Name }) {
-		s.note("noise in parts", "most of the variance (%.0f %%) is in %s, how differently the units answer: more units help more than more runs of the same", 100*float64(worst.Share), worst.Name)
-	} else if worst.Name == "run" {
-		s.note("noise in parts", "most of the variance (%.0f %%) is from run to run: more runs help most", 100*float64(worst.Share))
-	} else {
-		s.note("noise in parts", "most of the variance (%.0f %%) is between levels of %s: more of those help more than more runs of the same", 100*float64(worst.Share), worst.Name)
-	}
 }

@@ -95,13 +95,14 @@ type ANOVARow struct {
 
 // Noise is the run-to-run standard deviation on the scale of the analysis.
 type Noise struct {
-	SD              Number      `json:"sd"`
-	Low             Number      `json:"sd_low"`
-	High            Number      `json:"sd_high"`
-	DF              Number      `json:"df"`
-	Repeatability   Number      `json:"repeatability_limit"`   // two runs alike differ by more once in 20 times (ISO 5725-2)
-	Reproducibility Number      `json:"reproducibility_limit"` // the same of runs that share nothing random; null without random factors
-	Components      []Component `json:"components"`
+	SD              Number       `json:"sd"`
+	Low             Number       `json:"sd_low"`
+	High            Number       `json:"sd_high"`
+	DF              Number       `json:"df"`
+	Repeatability   Number       `json:"repeatability_limit"`   // two runs alike differ by more once in 20 times (ISO 5725-2)
+	Reproducibility Number       `json:"reproducibility_limit"` // the same of runs that share nothing random; null without random factors
+	Components      []Component  `json:"components"`
+	Differences     []Difference `json:"differences"` // what a difference between two levels is judged by, where something but the run could matter to it
 }
 
 // Component is one part of the noise.
@@ -111,6 +112,25 @@ type Component struct {
 	Low   Number `json:"sd_low"`
 	High  Number `json:"sd_high"`
 	Share Number `json:"share"` // of the variance between runs that share nothing random
+}
+
+// Difference says what the difference between two levels is judged by: the parts of the
+// noise that more of something averages out.
+type Difference struct {
+	Factor string           `json:"factor"`
+	Levels int              `json:"levels"`
+	SE     Number           `json:"se"` // of a difference in a balanced campaign of these sizes
+	Parts  []DifferencePart `json:"parts"`
+	Advice string           `json:"advice"` // what one more item of the largest part does
+}
+
+// DifferencePart is one part of the noise of a difference.
+type DifferencePart struct {
+	Name     string `json:"name"` // of the component
+	Item     string `json:"item"` // what more of averages it out: "motor", "pack", "run"
+	SD       Number `json:"sd"`
+	PerLevel Number `json:"per_level"` // items behind each level
+	Share    Number `json:"share"`     // of the variance of a difference
 }
 
 // Effect is the size of the treatments' effect taken together.
