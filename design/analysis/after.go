@@ -50,6 +50,7 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	if e.Message != "" {
 		return e
 	}
+	e.Caution = blocksDiffer(c, r)
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
 		now := precision(r, s.factor)

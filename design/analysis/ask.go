@@ -175,10 +175,8 @@ func (a Ask) spread(r *design.Response, pilot *verdict.Verdict) float64 {
 	if pilot != nil {
 		for i := range pilot.Responses {
 			p := &pilot.Responses[i]
-			for _, part := range p.Noise.Components {
-				if p.Name == response && part.Name == plotName && part.SD.Known() && p.Noise.SD > 0 {
-					return float64(part.SD / p.Noise.SD)
-				}
+			if sd, known := partSD(p, plotName); known && p.Name == response && p.Noise.SD > 0 {
+				return float64(sd / p.Noise.SD)
 			}
 		}
 	}

@@ -62,6 +62,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 		d.Random = append(d.Random, wholePlots(s))
 	}
 	addUnits(&d, s)
+	d.Parts = noiseParts(s)
 	return d
 }
 

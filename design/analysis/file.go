@@ -127,6 +127,7 @@ func (q FileQuestion) data(c *table.Columns) verdict.Data {
 			d.Treatments = append(d.Treatments, f)
 		case i < len(q.Treatments)+len(q.Blocks):
 			d.Blocks = append(d.Blocks, f)
+			d.Parts = append(d.Parts, f)
 		}
 	}
 	for _, name := range q.Random {

@@ -43,6 +43,7 @@ type Enough struct {
 	Noise   Noise           `json:"noise"`
 	Sizes   []Size          `json:"families"`
 	Message string          `json:"message"` // why there is no number, "" when there is
+	Caution string          `json:"caution"` // why the numbers are too bold, "" when nothing says so
 	Split   *Split          `json:"split"`   // after results: how runs are best shared out; null where they all count alike
 }
 

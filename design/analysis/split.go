@@ -3,7 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"fairrun/design"
 	"fairrun/stats/mixed"
@@ -11,11 +11,13 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// Split says how runs are best shared out over units (or whole plots) and repeats
-// on each, given how much either varies.
+// Split says how runs are best shared out over what they are made on (units, packs,
+// whole plots) and repeats there, given how much either varies.
 type Split struct {
 	Factor   string   `json:"factor"`   // whose levels are compared
-	Item     string   `json:"item"`     // what is had several of: "motor", "whole plot"
+	Item     string   `json:"item"`     // what is had several of: "motor", "pack", "whole plot"
+	Within   string   `json:"within"`   // what each of these has several of; "" where it is runs
+	Each     string   `json:"each"`     // what repeats count, in words
 	Runs     int      `json:"runs"`     // that are shared out, at the most
 	Layouts  []Layout `json:"layouts"`  // fewest items first
 	Sentence string   `json:"sentence"` // what one more item does, and as many runs on the same ones
@@ -23,115 +25,198 @@ type Split struct {
 
 // Layout is one way to share runs out.
 type Layout struct {
-	Items   int            `json:"items"`   // units; of whole plots, those of each setting
-	Repeats int            `json:"repeats"` // runs of each level on each
+	Items   int            `json:"items"`   // of whole plots, those of each setting
+	Within  int            `json:"within"`  // on each of these; 0 where it is runs
+	Repeats int            `json:"repeats"` // runs of each level on the innermost item; in incomplete blocks, all its runs
 	Runs    int            `json:"runs"`
-	SE      verdict.Number `json:"se"` // of a difference between two levels, in the terms of the margin
+	SE      verdict.Number `json:"se"`    // of a difference between two levels, in the terms of the margin
+	Hours   verdict.Number `json:"hours"` // null without a budget
 }
 
 // mostLayouts bounds the table.
-const mostLayouts = 8
+const mostLayouts = 12
 
-// between is a random part of the noise that more runs on the same items do not
-// average out.
-type between struct {
-	factor, item string
-	levels       int
-	shared       bool // every level is run on every item
-	items        int  // so far
-	variance     float64
+// sharing is the noise of one family of comparisons, and what there is to share runs out over.
+type sharing struct {
+	plan   *design.Campaign
+	levels int
+	runs   int     // to share out
+	noise  float64 // variance from run to run
+	in     terms
+	unit   float64 // of the terms of the margin, in that of the noise
 }
 
-// shareOut shares runs out for the part of the noise between items that varies most; nil
-// where there is none, or no margin to speak in terms of.
+// shareOut shares runs out for the family whose differences owe most to anything but the
+// run; nil where none does, or there is no margin to speak in terms of.
 func shareOut(c *design.Campaign, r *verdict.Response, runs int, in terms, unit float64) *Split {
-	b, ok := worstBetween(c, r)
-	noise := float64(r.Noise.SD)
-	if !ok || !(noise > 0) || b.variance == 0 {
-		return nil
-	}
 	if runs == 0 {
 		runs = c.Runs()
 	}
-	ask := mixed.Split{Treatments: b.levels, Runs: runs, Sources: []mixed.Source{
-		{Name: b.item, Variance: b.variance, Shared: b.shared}, {Name: runPart, Variance: noise * noise},
-	}}
-	out := &Split{Factor: b.factor, Item: b.item, Runs: runs, Layouts: []Layout{}}
-	for items := 2; items*b.levels <= runs; items++ { // one item does not tell how much they vary
-		repeats := runs / (items * b.levels)
-		l := ask.At(items, repeats)
-		layout := Layout{items, repeats, l.Runs, in.to(math.Sqrt(l.Variance) / unit)}
-		if n := len(out.Layouts); n > 0 && out.Layouts[n-1].Repeats == repeats {
-			out.Layouts[n-1] = layout // as many runs of each on fewer items leave runs unused
-			continue
-		}
-		out.Layouts = append(out.Layouts, layout)
+	s := sharing{plan: c, runs: runs, in: in, unit: unit}
+	d, parts := worstDifference(r)
+	if d == nil {
+		return s.incomplete(r)
 	}
-	if n := len(out.Layouts); n > mostLayouts {
-		out.Layouts = out.Layouts[n-mostLayouts:]
+	run := float64(d.Parts[len(d.Parts)-1].SD)
+	s.levels, s.noise = d.Levels, run*run
+	out := &Split{Factor: d.Factor, Item: parts[0].Item, Each: "runs of each level on each", Runs: runs, Layouts: []Layout{}, Sentence: d.Advice}
+	if len(parts) > 1 {
+		out.Within, out.Each = parts[1].Item, "runs of each level in each"
 	}
-	out.Sentence = b.sentence(r.Runs.OK, noise*noise)
+	out.Layouts = s.layouts(parts)
 	return out
 }
 
-// worstBetween is the largest part of the noise between units or whole plots.
-func worstBetween(c *design.Campaign, r *verdict.Response) (worst between, ok bool) {
-	levels := map[string]int{}
-	for _, f := range c.Factors {
-		levels[f.Name] = len(f.Levels)
-	}
-	for _, part := range r.Noise.Components {
-		b := between{item: part.Name, variance: float64(part.SD * part.SD)}
-		switch {
-		case !part.SD.Known():
-			continue
-		case c.Units != nil && strings.HasPrefix(part.Name, c.Units.Name+":"):
-			b.factor, b.item, b.shared, b.items = strings.TrimPrefix(part.Name, c.Units.Name+":"), c.Units.Name, true, c.Units.Count
-			b.levels = 1
-			for _, name := range strings.Split(b.factor, ":") {
-				b.levels *= levels[name]
-			}
-		case part.Name == plotName:
-			var hard []string
-			for _, f := range c.Factors {
-				if f.Change == design.ChangeHard {
-					hard = append(hard, f.Name)
-				}
-			}
-			p := plotsOf(c)
-			if p == nil {
-				continue
-			}
-			b.factor, b.levels, b.items = strings.Join(hard, ":"), p.settings, c.Block.Count
-		default:
-			continue
-		}
-		if b.levels > 1 && (!ok || b.variance > worst.variance) {
-			worst, ok = b, true
+// worstDifference is the family whose differences owe most to parts of the noise other than
+// the run, and those of its parts that are not zero, the coarsest two; nil where none is.
+func worstDifference(r *verdict.Response) (worst *verdict.Difference, parts []verdict.DifferencePart) {
+	most := 0.0
+	for i := range r.Noise.Differences {
+		d := &r.Noise.Differences[i]
+		last := len(d.Parts) - 1
+		if own := 1 - float64(d.Parts[last].Share); own > most {
+			most, worst = own, d
 		}
 	}
-	return worst, ok
+	if worst == nil {
+		return nil, nil
+	}
+	for _, p := range worst.Parts[:len(worst.Parts)-1] {
+		if p.SD > 0 && len(parts) < 2 {
+			parts = append(parts, p)
+		}
+	}
+	return worst, parts
 }
 
-// sentence says what one more item does to the variance of a difference, and what as
-// many runs on the same items do, when so many runs are made.
-func (b between) sentence(made int, noise float64) string {
-	repeats := float64(made) / float64(b.levels*b.items)
-	n := float64(b.items)
-	variance := func(items, repeats float64) float64 { return b.variance/items + noise/(items*repeats) }
-	now := variance(n, repeats)
-	more := int(math.Round(repeats * float64(b.levels)))
-	if now == 0 || more < 1 {
-		return ""
+// layouts are the ways to share the runs out over two items or more (one does not tell how much
+// they vary), each with as many repeats as there are runs for.
+func (s *sharing) layouts(parts []verdict.DifferencePart) []Layout {
+	ask := mixed.Split{Treatments: s.levels, Runs: s.runs}
+	for _, p := range parts {
+		ask.Sources = append(ask.Sources, mixed.Source{Name: p.Item, Variance: float64(p.SD * p.SD), Shared: p.Item != p.Name})
 	}
-	item := 100 * (1 - variance(n+1, repeats)/now)
-	same := 100 * (1 - variance(n, repeats*(n+1)/n)/now)
-	each := ""
-	if !b.shared {
-		each = " of each setting"
+	ask.Sources = append(ask.Sources, mixed.Source{Name: runPart, Variance: s.noise})
+	most := s.runs
+	if parts[len(parts)-1].Item == s.plan.Block.Name {
+		most = s.lasts() / s.levels
 	}
-	return fmt.Sprintf("%.0f %% of the variance of a difference is from %s to %s: 1 more %s%s (%s) takes %.0f %% of it away, as many runs more on the same %ss %.0f %%",
-		100*b.variance/n/now, b.item, b.item, b.item, each, runsOf(more), item, b.item, same)
+	out := []Layout{}
+	add := func(repeats int, items ...int) {
+		l := ask.At(append(slices.Clone(items), repeats)...)
+		layout := Layout{Items: items[0], Repeats: repeats, Runs: l.Runs, SE: s.in.to(math.Sqrt(l.Variance) / s.unit), Hours: verdict.Unknown}
+		if len(items) > 1 {
+			layout.Within = items[1]
+		}
+		if parts[len(parts)-1].Item == s.plan.Block.Name {
+			layout.Hours = s.hours(items, repeats)
+		}
+		if n := len(out); n > 0 && out[n-1].Repeats == repeats && (len(items) == 1 || out[n-1].Items == layout.Items) {
+			out[n-1] = layout // as many runs of each on fewer items leave runs unused
+			return
+		}
+		out = append(out, layout)
+	}
+	for items := 2; items*s.levels <= s.runs; items++ {
+		each := s.runs / (items * s.levels)
+		if len(parts) == 1 {
+			add(min(each, most), items)
+			continue
+		}
+		if s.runs%(items*s.levels) != 0 {
+			continue // of two things to choose, those that use every run are enough
+		}
+		for within := 1; within <= each; within++ {
+			if each%within == 0 && each/within <= most {
+				add(each/within, items, within)
+			}
+		}
+	}
+	return out[max(0, len(out)-mostLayouts):]
+}
+
+// lasts is how many runs a block's supply lasts: any number where nothing runs out.
+func (s *sharing) lasts() int {
+	if s.plan.Budget == nil || s.plan.Budget.Supply == nil {
+		return design.MaxRuns
+	}
+	return max(s.plan.DrawnPerBlock(), s.plan.Budget.Supply.Runs())
+}
+
+// hours is the time of so many blocks with so many replicates in each.
+func (s *sharing) hours(items []int, repeats int) verdict.Number {
+	plan := *s.plan
+	plan.Block.Count = 1
+	for _, n := range items {
+		plan.Block.Count *= n
+	}
+	if plan.Block.Runs > 0 {
+		plan.Block.Runs = repeats
+	} else {
+		plan.Block.Replicates = repeats * s.levels / max(1, len(plan.Treatments()))
+	}
+	if plan.Block.Runs+plan.Block.Replicates == 0 {
+		return verdict.Unknown
+	}
+	if hours := plan.Cost().Time.Hours(); hours > 0 {
+		return verdict.Number(hours)
+	}
+	return verdict.Unknown
+}
+
+// incomplete shares runs out over blocks that do not hold every treatment; nil where there are none,
+// or several families are compared. With t treatments, blocks of k runs each, in number b, of which
+// treatment i has ni, r = bk/t and
+//
+//	E = t (1 − Σ ni²/k²) / (t − 1),
+//
+// the share of what is known of a difference that lies within blocks, its variance in balanced blocks is
+//
+//	2 / (r E/σ² + r (1 − E)/(σ² + k σb²))
+//
+// (Yates 1940, Annals of Eugenics 10: recovery of what lies between blocks).
+func (s *sharing) incomplete(r *verdict.Response) *Split {
+	c := s.plan
+	t := len(c.Treatments())
+	if c.Block.Runs == 0 || len(c.Factors) > 1 && !c.Interactions || len(r.Comparisons) == 0 {
+		return nil
+	}
+	var between float64
+	for _, p := range r.Noise.Components {
+		switch {
+		case !p.SD.Known():
+			return nil
+		case p.Name == runPart:
+			s.noise = float64(p.SD * p.SD)
+		case p.Name == c.Block.Name:
+			between = float64(p.SD * p.SD)
+		}
+	}
+	if between == 0 || s.noise == 0 {
+		return nil
+	}
+	variance := func(b, k float64) float64 {
+		whole := math.Floor(k / float64(t)) // runs of every treatment; the rest of k have one more
+		rest := k - whole*float64(t)
+		squares := float64(t)*whole*whole + rest*(2*whole+1)
+		within := float64(t) * (1 - squares/(k*k)) / float64(t-1)
+		replicates := b * k / float64(t)
+		return 2 / (replicates * (within/s.noise + (1-within)/(s.noise+k*between)))
+	}
+	out := &Split{Factor: r.Comparisons[0].Factor, Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Layouts: []Layout{}}
+	for k := 2; k <= min(t, s.lasts(), s.runs/2); k++ {
+		b := s.runs / k
+		out.Layouts = append(out.Layouts, Layout{Items: b, Repeats: k, Runs: b * k,
+			SE: s.in.to(math.Sqrt(variance(float64(b), float64(k))) / s.unit), Hours: s.hours([]int{b}, k)})
+	}
+	out.Layouts = out.Layouts[max(0, len(out.Layouts)-mostLayouts):]
+	slices.Reverse(out.Layouts)
+	b, k := float64(c.Block.Count), float64(c.Block.Runs)
+	now := variance(b, k)
+	lost := 1 - 2*s.noise/(b*k/float64(t))/now
+	out.Sentence = fmt.Sprintf("%.0f %% of the variance of a difference is there because a %s does not hold every level: 1 more run in each of the %s (%s) takes %.0f %% of it away, as many runs in more %s %.0f %%",
+		100*lost, c.Block.Name, c.Block.Plural(), runsOf(c.Block.Count), 100*(1-variance(b, k+1)/now), c.Block.Plural(), 100/(k+1))
+	return out
 }
 
 func runsOf(n int) string {
@@ -147,10 +232,25 @@ func unitsDiffer(c *design.Campaign, r *verdict.Response, noise power.Noise) str
 	if c.Units == nil || c.Units.Count < 2 || !(noise.SD > 0) {
 		return ""
 	}
-	b, ok := worstBetween(c, r)
-	if !ok || b.variance == 0 {
-		return ""
+	for _, d := range r.Noise.Differences {
+		for _, p := range d.Parts {
+			if p.Item == c.Units.Name && p.SD > 0 {
+				return fmt.Sprintf("the %s do not answer alike, and more %ss on the same %d do not average that out: it takes more %s",
+					c.Units.Plural(), c.Block.Name, c.Units.Count, c.Units.Plural())
+			}
+		}
 	}
-	return fmt.Sprintf("the %s do not answer alike, and more %ss on the same %d do not average that out: it takes more %s",
-		c.Units.Plural(), c.Block.Name, c.Units.Count, c.Units.Plural())
+	return ""
+}
+
+// blocksDiffer says why numbers of blocks reckoned from the noise within them are too small when
+// the treatments do not do the same in all of them; "" when they do as far as is known.
+func blocksDiffer(c *design.Campaign, r *verdict.Response) string {
+	for _, k := range r.Checks {
+		if k.Name == verdict.CrossingCheck+c.Block.Name && k.Flag {
+			return fmt.Sprintf("the levels do not do the same in every %s: the numbers here rest on the noise within one and are too small if the answer is to hold for other %s; how runs are shared out, below, counts it in",
+				c.Block.Name, c.Block.Plural())
+		}
+	}
+	return ""
 }

@@ -21,13 +21,7 @@ func addUnits(d *verdict.Data, s *sheet.Sheet) {
 	if c.Units == nil || c.Units.Count < 2 {
 		return
 	}
-	unit := linmod.Factor{Name: c.Units.Name, Code: make([]int32, len(s.Runs))}
-	for n := range c.Units.Count {
-		unit.Levels = append(unit.Levels, strconv.Itoa(n+1))
-	}
-	for i, r := range s.Runs {
-		unit.Code[i] = int32(r.Unit - 1)
-	}
+	unit := unitFactor(s)
 	if d.Recovered != nil {
 		d.Random = append(d.Random, unit)
 	}
@@ -41,6 +35,34 @@ func addUnits(d *verdict.Data, s *sheet.Sheet) {
 	for _, set := range sets {
 		d.Interplay = append(d.Interplay, mixed.Nested(append([]linmod.Factor{unit}, set...)...))
 	}
+}
+
+// unitFactor is the unit of every run.
+func unitFactor(s *sheet.Sheet) linmod.Factor {
+	f := linmod.Factor{Name: s.Campaign.Units.Name, Code: make([]int32, len(s.Runs))}
+	for n := range s.Campaign.Units.Count {
+		f.Levels = append(f.Levels, strconv.Itoa(n+1))
+	}
+	for i, r := range s.Runs {
+		f.Code[i] = int32(r.Unit - 1)
+	}
+	return f
+}
+
+// noiseParts are what runs differ by beside the run itself, the coarsest first: sessions, items that
+// come back, units, blocks.
+func noiseParts(s *sheet.Sheet) []linmod.Factor {
+	var parts []linmod.Factor
+	if f, ok := s.Sessions(); ok {
+		parts = append(parts, f)
+	}
+	if f, ok := s.Items(); ok {
+		parts = append(parts, f)
+	}
+	if u := s.Campaign.Units; u != nil && u.Count > 1 {
+		parts = append(parts, unitFactor(s))
+	}
+	return append(parts, s.Blocks())
 }
 
 // holds says in words for what a verdict on a plan holds.

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 
 	"fairrun/design/analysis"
@@ -60,6 +61,9 @@ func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 	if e.Message != "" {
 		d.Text("No number: %s.", e.Message)
 	}
+	if e.Caution != "" {
+		d.Text("Caution: %s.", e.Caution)
+	}
 	for i := range e.Sizes {
 		size(d, r, e, &e.Sizes[i], say)
 	}
@@ -75,9 +79,28 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 	if s.Sentence != "" {
 		d.Text("%s.", s.Sentence)
 	}
-	t := Table{Align: "rrrr", Head: []string{s.Item + "s", "runs of each level on each", "runs", "standard error of a difference"}}
+	t := Table{Align: "r", Head: []string{s.Item + "s"}}
+	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
+	hours := slices.ContainsFunc(s.Layouts, func(l analysis.Layout) bool { return l.Hours.Known() })
+	if s.Within != "" {
+		column(s.Within + "s on each")
+	}
+	column(s.Each)
+	column("runs")
+	column("standard error of a difference")
+	if hours {
+		column("hours")
+	}
 	for _, l := range s.Layouts {
-		t.Rows = append(t.Rows, []string{strconv.Itoa(l.Items), strconv.Itoa(l.Repeats), strconv.Itoa(l.Runs), say(l.SE)})
+		row := []string{strconv.Itoa(l.Items)}
+		if s.Within != "" {
+			row = append(row, strconv.Itoa(l.Within))
+		}
+		row = append(row, strconv.Itoa(l.Repeats), strconv.Itoa(l.Runs), say(l.SE))
+		if hours {
+			row = append(row, short(l.Hours, 2))
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	d.Text("%s, with up to %d runs in a campaign:", s.Factor, s.Runs)
 	d.Table(t)
