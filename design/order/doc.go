@@ -15,7 +15,8 @@
 // interchange search. Drift of any course over the positions (Position) makes them rows and
 // columns: Latin squares, Youden squares and their like. Plan.CarryOver balances neighbours: Williams
 // squares, or what is nearest. Regular and PlackettBurman give the runs of screening
-// experiments, which are treatments of a Plan whose Effects are MainEffects.
+// experiments, which are treatments of a Plan whose Effects are MainEffects; FoldOver adds the blocks
+// of a fold-over to a screen that was run.
 //
 // # The rule
 //

@@ -34,6 +34,11 @@ type Drawn struct {
 	Blocks [][]int `json:"blocks"`
 
 	Extensions []Extension `json:"extensions,omitempty"`
+
+	// Fold, if not nil, is a second part with treatments of its own. Seed, Plan, Design, Scope,
+	// Threshold, Acceptance and Extensions are then those of the first part; Blocks, the efficiencies
+	// and Orders are of both.
+	Fold *Fold `json:"fold,omitempty"`
 }
 
 // Draw draws an order for p. The same plan and seed give the same order. It returns an *ImpossibleError for

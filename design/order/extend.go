@@ -18,10 +18,13 @@ type Extension struct {
 // Where the loss of the campaign is what counts, that of all blocks together does: the new blocks
 // are the best of bestOf candidates, whatever the earlier ones are like. Either way the Set of the
 // result repeats the whole procedure, stage after stage, so that a randomisation test over it is
-// exact.
+// exact. An order of two parts has each block added to the part that has fewer.
 func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 	if blocks < 1 {
 		return nil, fmt.Errorf("order: an extension adds at least 1 block, not %d", blocks)
+	}
+	if d.Fold != nil {
+		return d.extendFold(blocks, seed)
 	}
 	set, err := d.Set()
 	if err != nil {

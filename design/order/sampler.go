@@ -22,6 +22,7 @@ type Sampler struct {
 	open     []int // positions of drawn runs
 	latin    *latin
 	last     Plan
+	fold     *foldSampler // of a second part, nil without one
 }
 
 // Sampler returns a sampler of the set that takes its random numbers from src.
@@ -29,7 +30,7 @@ func (s *Set) Sampler(src *Source) *Sampler {
 	p := s.last().plan
 	n := p.runsPerBlock()
 	m := &Sampler{
-		set: s, src: src, last: p,
+		set: s, src: src, last: p, fold: s.fold.sampler(src),
 		flat:  make([]int32, p.runs()),
 		name:  make([]int32, p.Treatments),
 		block: places(p.Blocks),
@@ -57,6 +58,9 @@ func (s *Set) Sampler(src *Source) *Sampler {
 // Fill fills dst, of one row a block and one element a position, with an allowed order, drawn as
 // Draw does. It allocates nothing. It panics if dst has another shape.
 func (m *Sampler) Fill(dst [][]int) {
+	if m.fold != nil {
+		dst = m.fold.fill(dst)
+	}
 	if len(dst) != m.last.Blocks {
 		panic(badShape)
 	}

@@ -40,6 +40,7 @@ type Set struct {
 	plan   Plan // of the first draw
 	stages []stage
 	count  Count
+	fold   *foldedSet // a second part; nil: there is none
 }
 
 // stage is the set of orders of the blocks that are drawn at one time: the first draw, or an
@@ -116,6 +117,9 @@ func (s *stage) units(flat []int32) iter.Seq[[]int32] {
 // anew. It returns an error if the record is of another Version, its plan is
 // impossible, or its order is not one that it allows.
 func (d *Drawn) Set() (*Set, error) {
+	if d.Fold != nil {
+		return d.foldedSet()
+	}
 	if d.Version != Version {
 		return nil, fmt.Errorf("order: drawn by version %d of the generator; this is version %d", d.Version, Version)
 	}
@@ -203,6 +207,13 @@ func completeDesign(p Plan) [][]int {
 // how often treatments occur and at the loss, not at whether the design is the set's with names
 // exchanged.
 func (s *Set) Allows(blocks [][]int) error {
+	if s.fold != nil {
+		rest, err := s.fold.allows(blocks)
+		if err != nil {
+			return err
+		}
+		blocks = rest
+	}
 	last := s.last().plan
 	flat, err := last.flatten(blocks)
 	if err != nil {

@@ -1,5 +1,7 @@
 package order
 
+import "slices"
+
 // wholePlotRuns returns the number of runs of each whole plot of a block.
 func wholePlotRuns(p Plan) []int {
 	var runs []int
@@ -58,6 +60,30 @@ type Stratum struct {
 	Settings   int    `json:"settings"`   // what is compared there: settings of the hard-to-change factors, or treatments
 	Replicates int    `json:"replicates"` // independent units of each of them
 	DF         int    `json:"df"`         // degrees of freedom for the noise between such units
+}
+
+// Strata returns the levels at which all blocks of an order compare treatments, as Plan.Strata does.
+//
+// In an order of two parts with whole plots, S settings stand in B blocks of s whole plots each: one
+// of each setting of the block's part. The parts compare s−1 settings each, together S−1 where they
+// have a setting in common and otherwise S−2, so B(s−1) less that is left for the noise.
+func (d *Drawn) Strata() []Stratum {
+	p := d.Whole()
+	if d.Fold == nil || p.WholePlots == nil {
+		return p.Strata()
+	}
+	settings := slices.Max(p.WholePlots) + 1
+	each := len(wholePlotRuns(d.Plan))
+	compared := settings - 1
+	shared := func(t int) bool {
+		return slices.Contains(p.WholePlots[:d.Plan.Treatments], p.WholePlots[t])
+	}
+	if !slices.ContainsFunc(d.Fold.Treatments, shared) {
+		compared--
+	}
+	whole := Stratum{"whole plots", settings, p.Blocks * each / settings, p.Blocks*(each-1) - compared}
+	df := p.runs() - p.Blocks*each - (p.Treatments - settings) - p.driftTerms()
+	return []Stratum{whole, {"runs", p.Treatments, p.runs() / p.Treatments, max(0, df)}}
 }
 
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
