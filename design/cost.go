@@ -29,7 +29,8 @@ type Cost struct {
 // are over all orders alike: neighbours within a block are any two of its drawn runs (in an
 // incomplete block, any two treatments; with whole plots, two of one, or one of each of two), or a
 // drawn run and the baseline, and across blocks any two treatments, the same one too. That the order
-// may balance neighbours is left out of account.
+// may balance neighbours is left out of account. A fold-over with blocks of its own changes as much
+// within them as the others do, treatments differing in what their mirror images differ in.
 func (c *Campaign) Cost() Cost {
 	cost := Cost{Runs: c.Runs(), Blocks: c.Block.Count, Sessions: c.Session.Count(c.Block.Count)}
 	if c.Budget == nil {
@@ -59,6 +60,10 @@ func (c *Campaign) Cost() Cost {
 func (c *Campaign) blockTimes() (block, between float64) {
 	b := c.Budget
 	groups := c.changeGroups()
+	one, inBlock := c.oneBlock(), groups
+	if one != c {
+		inBlock = one.changeGroups()
+	}
 	base := c.baselineGroup(groups)
 	drawn, mixed := c.neighbours()
 	rest, swap := float64(b.Rest), float64(b.Swap)
@@ -74,14 +79,29 @@ func (c *Campaign) blockTimes() (block, between float64) {
 			}
 		}
 		for _, h := range groups[:i] {
-			apart := b.apart(g.levels, h.levels)
-			within += drawn * c.meet(g, h) * (max(rest, apart) - rest)
 			if first && last {
+				apart := b.apart(g.levels, h.levels)
 				across += 2 * c.atEnd(g) * c.atEnd(h) * (max(rest, swap+apart) - max(rest, swap))
 			}
 		}
 	}
+	for i, g := range inBlock {
+		for _, h := range inBlock[:i] {
+			within += drawn * one.meet(g, h) * (max(rest, b.apart(g.levels, h.levels)) - rest)
+		}
+	}
 	return float64(c.RunsPerBlock())*float64(b.Run) + within, across
+}
+
+// oneBlock returns a plan whose treatments are those of one block: c itself, but where the fold-over
+// has blocks of its own.
+func (c *Campaign) oneBlock() *Campaign {
+	if !c.FoldedApart() {
+		return c
+	}
+	part := *c
+	part.Chosen, part.Order.Screen = c.Chosen[:c.treatmentsPerBlock()], nil
+	return &part
 }
 
 // apart returns the time it takes to change from one set of levels to another, both by Changeover.

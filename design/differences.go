@@ -190,6 +190,9 @@ func (o Order) facts() []fact {
 		}
 		if s.FoldOver != "" {
 			screen += ", folded over: " + s.FoldOver
+			if s.FoldBlocks != nil {
+				screen += fmt.Sprintf(", in blocks %v", s.FoldBlocks)
+			}
 		}
 	}
 	return []fact{

@@ -6,7 +6,7 @@ import "fmt"
 // not too many runs, that blocks hold what they must, that something is left to estimate the noise
 // and that the supply of a block lasts for its runs. The first that fails is the one fault.
 func (r *planReader) feasible(c *Campaign, block, budget *table) {
-	t, k := c.countTreatments(), c.DrawnPerBlock()
+	t, k := c.treatmentsPerBlock(), c.DrawnPerBlock()
 	size := block.byKey["replicates"]
 	if c.Block.Runs > 0 {
 		size = block.byKey["runs"]
@@ -69,7 +69,7 @@ func (c *Campaign) leastBlocks() (n int, ok bool) {
 // leastReplicates is leastBlocks for the replicates in each block.
 func (c *Campaign) leastReplicates() (n int, ok bool) {
 	d := *c
-	for n = 1; n*c.countTreatments()*c.Block.Count <= MaxRuns; n++ {
+	for n = 1; n*c.treatmentsPerBlock()*c.Block.Count <= MaxRuns; n++ {
 		d.Block.Replicates = n
 		if d.enough() {
 			return n, true
@@ -112,7 +112,7 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 		return
 	}
 	supply := c.Budget.Supply
-	t, k, lasts := c.countTreatments(), c.RunsPerBlock(), supply.Runs()
+	t, k, lasts := c.treatmentsPerBlock(), c.RunsPerBlock(), supply.Runs()
 	if k <= lasts {
 		return
 	}

@@ -198,7 +198,7 @@ func (r *planReader) plan(root *table) *Campaign {
 	if okBlock {
 		r.looks(root, c)
 	}
-	if okTreatments && okBlock && okDrift && okOrder && r.together(c, root) && r.fixedRuns(c, orderTable) {
+	if okTreatments && okBlock && okDrift && okOrder && r.together(c, root) && r.foldBlocks(c, orderTable) && r.fixedRuns(c, orderTable) {
 		before := len(r.found)
 		r.feasible(c, block, budget)
 		if okSession && len(r.found) == before {

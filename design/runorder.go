@@ -38,17 +38,24 @@ func (r *planReader) order(t *table) (o Order, ok bool) {
 
 // positions returns the list of positions under a key, ascending.
 func (s section) positions(key string) (at []int, ok bool) {
+	return s.numbersFrom1(key, "positions in a block", "[1, 6]", mostFixed)
+}
+
+// numbersFrom1 returns the list under a key of up to so many different whole numbers, each 1 or
+// more, ascending; what they count and example go into the remedy.
+func (s section) numbersFrom1(key, what, example string, most int) (at []int, ok bool) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return nil, true
 	}
-	const do = "write a list of positions in a block, counted from 1, such as [1, 6]"
+	do := fmt.Sprintf("write a list of %s, counted from 1, such as %s", what, example)
 	if e.value.kind != kindList || e.value.tables || len(e.value.items) == 0 {
 		s.add(e.value.at, key+" is "+e.value.describe(), do)
 		return nil, false
 	}
-	if n := len(e.value.items); n > mostFixed {
-		s.add(e.value.at, fmt.Sprintf("%s has %d positions", key, n), fmt.Sprintf("write at most %d", mostFixed))
+	if n := len(e.value.items); n > most {
+		noun, _, _ := strings.Cut(what, " ")
+		s.add(e.value.at, fmt.Sprintf("%s has %d %s", key, n, noun), fmt.Sprintf("write at most %d", most))
 		return nil, false
 	}
 	for _, v := range e.value.items {

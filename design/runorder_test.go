@@ -41,7 +41,7 @@ var orderFaultCases = []faultCase{
 	{"order that is no table", map[string]string{"head": sound["head"] + "§order = true\n"}, []string{
 		`order is true; write it as the table [order]`}},
 	{"unknown key in order", map[string]string{"rest": "[order]\n§carryover = true\n"}, []string{
-		`unknown key "carryover" in [order]; did you mean "carry_over"? allowed: carry_over, warmup, reference, resolution, fraction, plackett_burman, fold_over`}},
+		`unknown key "carryover" in [order]; did you mean "carry_over"? allowed: carry_over, warmup, reference, resolution, fraction, plackett_burman, fold_over, fold_over_blocks`}},
 	{"warm-up runs without a baseline", map[string]string{"rest": "[order]\nwarmup = §1\n"}, []string{
 		`warmup runs the baseline, but there is none for weakening; add baseline = …, one of the levels, to each`}},
 	{"too many warm-up runs", map[string]string{"rest": "[order]\nwarmup = §101\n"}, []string{

@@ -3,6 +3,7 @@ package design
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fairrun/design/order"
@@ -15,13 +16,17 @@ type Screen struct {
 	Fraction       int    `json:"fraction,omitempty"`        // the best regular fraction of 4, 8, 16 or 32 runs
 	PlackettBurman int    `json:"plackett_burman,omitempty"` // the design of 12, 20 or 24 runs
 	FoldOver       string `json:"fold_over,omitempty"`       // FoldAll or a factor: the runs once more with its levels exchanged; "" for none
+
+	// FoldBlocks are the blocks, from 1, ascending, that hold the runs with exchanged levels, the
+	// others holding the runs as they are; nil: every block holds both.
+	FoldBlocks []int `json:"fold_over_blocks,omitempty"`
 }
 
 // FoldAll folds a screen over in all its factors.
 const FoldAll = "all"
 
 var (
-	screenKeys  = []string{"resolution", "fraction", "plackett_burman", "fold_over"}
+	screenKeys  = []string{"resolution", "fraction", "plackett_burman", "fold_over", "fold_over_blocks"}
 	resolutions = []string{"III", "IV", "V"}
 )
 
@@ -35,6 +40,7 @@ func (r *planReader) screen(t *table, factors []Factor) (sc *Screen, ok bool) {
 	fraction, hasFraction, okFraction := s.count("fraction")
 	pb, hasPB, okPB := s.count("plackett_burman")
 	fold, hasFold, okFold := s.text("fold_over")
+	foldBlocks, okFoldBlocks := s.numbersFrom1("fold_over_blocks", "blocks", "[3, 4]", MaxRuns)
 	given := 0
 	for _, has := range []bool{hasResolution, hasFraction, hasPB} {
 		if has {
@@ -42,7 +48,7 @@ func (r *planReader) screen(t *table, factors []Factor) (sc *Screen, ok bool) {
 		}
 	}
 	switch {
-	case !okResolution || !okFraction || !okPB || !okFold:
+	case !okResolution || !okFraction || !okPB || !okFold || !okFoldBlocks:
 		return nil, false
 	case given > 1:
 		r.add(t.at, "[order] chooses treatments in more than one way", "keep one of resolution, fraction and plackett_burman")
@@ -50,10 +56,13 @@ func (r *planReader) screen(t *table, factors []Factor) (sc *Screen, ok bool) {
 	case given == 0 && hasFold:
 		r.add(t.byKey["fold_over"].at, "fold_over stands without the runs that are folded over", `add resolution = "III", fraction = 8 or plackett_burman = 12`)
 		return nil, false
+	case foldBlocks != nil && !hasFold:
+		r.add(t.byKey["fold_over_blocks"].at, "fold_over_blocks says where the fold-over is run, but there is none", `add fold_over = "all", or one factor`)
+		return nil, false
 	case given == 0:
 		return nil, true
 	}
-	sc = &Screen{Fraction: fraction, PlackettBurman: pb, FoldOver: fold}
+	sc = &Screen{Fraction: fraction, PlackettBurman: pb, FoldOver: fold, FoldBlocks: foldBlocks}
 	if hasResolution {
 		sc.Resolution = 3
 		for resolutions[sc.Resolution-3] != word {
@@ -86,56 +95,50 @@ func (s *Screen) key() string {
 // Fraction returns the regular fraction that the plan's screen runs, folded over if it is; nil for
 // a plan without one, and for a Plackett–Burman design.
 func (c *Campaign) Fraction() (*order.Fraction, error) {
-	s := c.Order.Screen
-	if s == nil || s.PlackettBurman > 0 {
-		return nil, nil
-	}
-	var f *order.Fraction
-	var err error
-	if s.Resolution > 0 {
-		f, err = order.SmallestRegular(len(c.Factors), s.Resolution)
-	} else {
-		f, err = order.Regular(len(c.Factors), s.Fraction)
-	}
-	if err != nil || s.FoldOver == "" {
+	f, err := c.fraction()
+	if f == nil || err != nil || c.Order.Screen.FoldOver == "" {
 		return f, err
 	}
-	return f.FoldOver(c.folded()...), nil
+	return f.FoldOver(c.folded(c.Order.Screen.FoldOver)...), nil
 }
 
-// folded returns the factors whose levels are exchanged; nil for all.
-func (c *Campaign) folded() []int {
-	for i, f := range c.Factors {
-		if c.Order.Screen.FoldOver == f.Name {
-			return []int{i}
-		}
+// fraction returns the regular fraction without its fold-over.
+func (c *Campaign) fraction() (*order.Fraction, error) {
+	s := c.Order.Screen
+	switch {
+	case s == nil || s.PlackettBurman > 0:
+		return nil, nil
+	case s.Resolution > 0:
+		return order.SmallestRegular(len(c.Factors), s.Resolution)
 	}
-	return nil
+	return order.Regular(len(c.Factors), s.Fraction)
 }
 
-// screened returns the screen's treatments as numbers of levels.
+// screened returns the screen's treatments as numbers of levels, those of the fold-over last.
 func (c *Campaign) screened() ([][]int, error) {
 	s := c.Order.Screen
-	if s.PlackettBurman == 0 {
-		f, err := c.Fraction()
+	var rows [][]int
+	if s.PlackettBurman > 0 {
+		var err error
+		if rows, err = order.PlackettBurman(len(c.Factors), s.PlackettBurman); err != nil {
+			return nil, err
+		}
+	} else {
+		f, err := c.fraction()
 		if err != nil {
 			return nil, err
 		}
-		return f.Levels, nil
+		rows = f.Levels
 	}
-	rows, err := order.PlackettBurman(len(c.Factors), s.PlackettBurman)
-	if err != nil || s.FoldOver == "" {
-		return rows, err
+	if s.FoldOver == "" {
+		return rows, nil
 	}
-	exchanged := func(i int) bool { return true }
-	if only := c.folded(); only != nil {
-		exchanged = func(i int) bool { return i == only[0] }
-	}
+	folded := c.folded(s.FoldOver)
 	for _, row := range rows[:len(rows):len(rows)] {
-		mirrored := make([]int, len(row))
-		for i, level := range row {
-			if mirrored[i] = level; exchanged(i) {
-				mirrored[i] = 1 - level
+		mirrored := slices.Clone(row)
+		for i := range mirrored {
+			if folded == nil || slices.Contains(folded, i) {
+				mirrored[i] = 1 - mirrored[i]
 			}
 		}
 		rows = append(rows, mirrored)
@@ -183,6 +186,9 @@ func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) boo
 		}
 		seen[name] = true
 		c.Chosen = append(c.Chosen, levels)
+	}
+	if 2*twice < len(rows) && c.Order.Screen.FoldBlocks != nil {
+		twice = 0 // blocks of its own hold each run once, whatever the others hold
 	}
 	switch fold := t.byKey["fold_over"]; {
 	case 2*twice == len(rows) && fold != nil:

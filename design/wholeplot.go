@@ -24,6 +24,7 @@ func (c *Campaign) WholePlots() []int {
 	}
 	number := map[string]int{}
 	plots := make([]int, c.countTreatments())
+	perBlock, settings := c.treatmentsPerBlock(), 0 // settings in a block; a mirror image has as many
 	for i, t := range c.Treatments() {
 		var key []string
 		for j, f := range c.Factors {
@@ -36,8 +37,11 @@ func (c *Campaign) WholePlots() []int {
 			number[k] = len(number)
 		}
 		plots[i] = number[k]
+		if i < perBlock {
+			settings = len(number)
+		}
 	}
-	if len(number) == len(plots) && c.Block.Replicates <= 1 {
+	if settings == perBlock && c.Block.Replicates <= 1 {
 		return nil
 	}
 	return plots
