@@ -34,8 +34,9 @@ type Draw struct {
 
 // Drawing is the time at which blocks were drawn, to the second.
 type Drawing struct {
-	Time   time.Time `json:"time"`
-	Blocks int       `json:"blocks"` // how many
+	Time     time.Time `json:"time"`
+	Blocks   int       `json:"blocks"`              // how many
+	FoldOver string    `json:"fold_over,omitempty"` // of an extension by a screen's fold-over: all, or the factor that was folded
 }
 
 // Planned is a run as it was drawn.
@@ -67,7 +68,7 @@ func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
 		Plan:  c.Canonical(),
 		Draws: []Drawing{{Time: at.Truncate(time.Second), Blocks: len(d.Blocks)}},
 		Order: *d,
-		Runs:  plannedRuns(c, d.Plan, d.Blocks),
+		Runs:  plannedRuns(c, d.Whole(), d.Blocks),
 	}
 }
 
@@ -252,7 +253,11 @@ func (d *Draw) check() error {
 			return fmt.Errorf("the file was edited: a treatment of its plan has levels for %d of %d factors", len(t.Levels), len(c.Factors))
 		}
 	}
-	want := plannedRuns(&c, d.Order.Plan, d.Order.Blocks)
+	whole := d.Order.Whole()
+	if whole.WholePlots != nil && len(whole.WholePlots) != len(treatments) {
+		return fmt.Errorf("the file was edited: its order has whole plots for %d treatments, its plan has %d", len(whole.WholePlots), len(treatments))
+	}
+	want := plannedRuns(&c, whole, d.Order.Blocks)
 	if len(want) != len(d.Runs) {
 		return fmt.Errorf("the file was edited: %d runs were drawn, it lists %d", len(want), len(d.Runs))
 	}

@@ -23,7 +23,15 @@ import (
 // extension, and the number of blocks in the plan is changed in its place. All three
 // files are complete on the disk before any takes its place. If the power goes in
 // between, what is missing is said by Open.
+//
+// Where the fold-over of a screen has blocks of its own, each block goes to the runs or to their
+// fold-over, whichever has fewer.
 func Extend(dir string, blocks int, at time.Time) (before, after *Sheet, err error) {
+	return lengthen(dir, func(s *Sheet) (*Draw, error) { return s.Draw.extended(s.Campaign, blocks, at) })
+}
+
+// lengthen adds the blocks that longer draws.
+func lengthen(dir string, longer func(*Sheet) (*Draw, error)) (before, after *Sheet, err error) {
 	release, err := lock(dir)
 	if err != nil {
 		return nil, nil, err
@@ -41,11 +49,11 @@ func Extend(dir string, blocks int, at time.Time) (before, after *Sheet, err err
 	if err != nil {
 		return nil, nil, err
 	}
-	draw, err := before.Draw.extended(before.Campaign, blocks, at)
+	draw, err := longer(before)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", filepath.Join(dir, DrawFile), err)
 	}
-	longer, err := design.SetBlockCount(planPath, plan, len(draw.Order.Blocks))
+	grown, err := draw.grow(planPath, plan)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -58,7 +66,7 @@ func Extend(dir string, blocks int, at time.Time) (before, after *Sheet, err err
 	err = replaceAll([]replacement{
 		{filepath.Join(dir, DrawFile), nil, draw.encode()},
 		{before.doc.File, old, sheet.Bytes()},
-		{planPath, plan, longer},
+		{planPath, plan, grown},
 	})
 	if err != nil {
 		return nil, nil, err
@@ -67,30 +75,70 @@ func Extend(dir string, blocks int, at time.Time) (before, after *Sheet, err err
 	return before, after, err
 }
 
-// extended is the record of d and of blocks that are drawn after it.
-func (d *Draw) extended(c *design.Campaign, blocks int, at time.Time) (*Draw, error) {
-	if runs := len(d.Runs) + blocks*c.RunsPerBlock(); blocks > design.MaxRuns || runs > design.MaxRuns {
-		return nil, fmt.Errorf("with %d more %s there would be more than %d runs, the most of a plan", blocks, c.Block.Plural(), design.MaxRuns)
-	}
-	o, err := order.Extend(&d.Order, blocks, d.Order.Seed+uint64(len(d.Order.Extensions))+1)
+// grow returns the bytes of a plan with what the draw added to it.
+func (d *Draw) grow(name string, plan []byte) ([]byte, error) {
+	drawn, err := d.plan()
 	if err != nil {
-		return nil, inWords(c, err)
+		return nil, err
 	}
-	var drawn design.Campaign
-	if err := json.Unmarshal(d.Plan, &drawn); err != nil {
+	if drawn.FoldedApart() {
+		return design.SetFoldOver(name, plan, drawn.Block.Count, drawn.Order.Screen)
+	}
+	return design.SetBlockCount(name, plan, drawn.Block.Count)
+}
+
+// plan is the plan that was drawn.
+func (d *Draw) plan() (*design.Campaign, error) {
+	drawn := &design.Campaign{}
+	if err := json.Unmarshal(d.Plan, drawn); err != nil {
 		return nil, err
 	}
 	if !bytes.Equal(drawn.Canonical(), d.Plan) {
 		return nil, errors.New("the plan in the record was written by another version of fairrun: update fairrun, or begin a new campaign")
 	}
+	return drawn, nil
+}
+
+// extended is the record of d and of blocks that are drawn after it.
+func (d *Draw) extended(c *design.Campaign, blocks int, at time.Time) (*Draw, error) {
+	if err := d.roomFor(c, blocks); err != nil {
+		return nil, err
+	}
+	o, err := order.Extend(&d.Order, blocks, d.Order.NextSeed())
+	if err != nil {
+		return nil, inWords(c, err)
+	}
+	drawn, err := d.plan()
+	if err != nil {
+		return nil, err
+	}
 	drawn.Block.Count = len(o.Blocks)
+	if o.Fold != nil {
+		drawn.Order.Screen.FoldBlocks = nil
+		for _, b := range o.Fold.At {
+			drawn.Order.Screen.FoldBlocks = append(drawn.Order.Screen.FoldBlocks, b+1)
+		}
+	}
+	return d.grown(drawn, o, Drawing{Time: at.Truncate(time.Second), Blocks: blocks}), nil
+}
+
+// roomFor returns an error if with so many blocks more there would be too many runs.
+func (d *Draw) roomFor(c *design.Campaign, blocks int) error {
+	if runs := len(d.Runs) + blocks*c.RunsPerBlock(); blocks > design.MaxRuns || runs > design.MaxRuns {
+		return fmt.Errorf("with %d more %s there would be more than %d runs, the most of a plan", blocks, c.Block.Plural(), design.MaxRuns)
+	}
+	return nil
+}
+
+// grown is the record after a further drawing, which made the plan and the order what they are.
+func (d *Draw) grown(plan *design.Campaign, o *order.Drawn, drawing Drawing) *Draw {
 	return &Draw{
-		Hash:  drawn.Hash(),
-		Plan:  drawn.Canonical(),
-		Draws: append(d.Draws[:len(d.Draws):len(d.Draws)], Drawing{Time: at.Truncate(time.Second), Blocks: blocks}),
+		Hash:  plan.Hash(),
+		Plan:  plan.Canonical(),
+		Draws: append(d.Draws[:len(d.Draws):len(d.Draws)], drawing),
 		Order: *o,
-		Runs:  plannedRuns(&drawn, o.Plan, o.Blocks),
-	}, nil
+		Runs:  plannedRuns(plan, o.Whole(), o.Blocks),
+	}
 }
 
 // replacement is data that takes the place of a file, which held old when it was read;

@@ -14,12 +14,30 @@ import (
 // with the nearest plan that is possible.
 func NewOrder(c *design.Campaign, seed uint64) (*order.Drawn, error) {
 	d, err := order.Draw(OrderPlan(c), seed)
+	if err == nil && c.FoldedApart() {
+		d, err = order.FoldOver(d, foldPart(c), d.NextSeed())
+	}
 	return d, inWords(c, err)
 }
 
 // OrderPlan is what a plan asks of its order, in numbers. With main effects only, it is they
-// that the order keeps apart from drift, where the kind of order allows for it.
+// that the order keeps apart from drift, where the kind of order allows for it. Where a fold-over
+// has blocks of its own it is the plan of the others.
 func OrderPlan(c *design.Campaign) order.Plan {
+	p := wholePlan(c)
+	if !c.FoldedApart() {
+		return p
+	}
+	t := len(c.Mirror())
+	p.Blocks -= len(c.Order.Screen.FoldBlocks)
+	all := places(p.Treatments)
+	p.Treatments, p.Effects, p.WholePlots = t, p.Effects[:t:t], settingsOf(p.WholePlots, all[:t])
+	return comparable(p)
+}
+
+// wholePlan is what a plan asks of all its blocks together; they hold a part of the treatments each
+// where a fold-over has blocks of its own.
+func wholePlan(c *design.Campaign) order.Plan {
 	p := order.Plan{
 		Treatments: len(c.Treatments()),
 		Blocks:     c.Block.Count,
@@ -37,10 +55,70 @@ func OrderPlan(c *design.Campaign) order.Plan {
 	if p.Warmup > 0 || p.Reference != nil {
 		p.Baseline = c.BaselineTreatment()
 	}
-	if p.Drift != order.Position && !p.CarryOver {
-		p.Effects = Effects(c)
+	p.Effects = Effects(c)
+	if c.FoldedApart() {
+		return p
+	}
+	return comparable(p)
+}
+
+// comparable leaves out the model of effects where the kind of order does not allow for one.
+func comparable(p order.Plan) order.Plan {
+	if p.Drift == order.Position || p.CarryOver {
+		p.Effects = nil
 	}
 	return p
+}
+
+// foldPart is the fold-over of a plan that gives it blocks of its own, but for its draw.
+//
+// Where the baseline is run at fixed places, drift is kept apart from the fold-over's own runs as if
+// its baseline, the mirror image of the plan's, stood there: so its orders are judged as those of the
+// other blocks are.
+func foldPart(c *design.Campaign) order.Fold {
+	f := order.Fold{Treatments: c.Mirror(), Whole: wholePlan(c)}
+	for _, b := range c.Order.Screen.FoldBlocks {
+		f.At = append(f.At, b-1)
+	}
+	own := OrderPlan(c)
+	own.Blocks = len(f.At)
+	own.WholePlots = settingsOf(f.Whole.WholePlots, f.Treatments)
+	own.Effects = nil
+	for _, t := range f.Treatments {
+		own.Effects = append(own.Effects, f.Whole.Effects[t])
+	}
+	f.Drawn.Plan = comparable(own)
+	if f.Whole.Runs == 0 {
+		f.Whole.Runs, f.Whole.Replicates = c.DrawnPerBlock(), 0
+	}
+	f.Whole.CarryOver = false
+	return f
+}
+
+// settingsOf numbers anew, from 0 as they come, the settings of some of the treatments; nil without
+// whole plots.
+func settingsOf(plots, treatments []int) []int {
+	if plots == nil {
+		return nil
+	}
+	number := map[int]int{}
+	var own []int
+	for _, t := range treatments {
+		if _, known := number[plots[t]]; !known {
+			number[plots[t]] = len(number)
+		}
+		own = append(own, number[plots[t]])
+	}
+	return own
+}
+
+// places returns 0, 1, …, n−1.
+func places(n int) []int {
+	x := make([]int, n)
+	for i := range x {
+		x[i] = i
+	}
+	return x
 }
 
 // Effects is the model of a plan's main effects, by treatment; nil when each treatment has a mean
