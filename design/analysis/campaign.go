@@ -19,7 +19,8 @@ import (
 // other. Whole plots are random: levels of a factor that is hard to change are
 // compared by the noise between whole plots, the rest by that within them. Blocks
 // that do not hold every treatment are random, so that what lies between them is
-// recovered; complete ones are fixed.
+// recovered; complete ones are fixed. Sessions and items follow the same rule where blocks
+// are incomplete; complete blocks take them out.
 func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 	done := s.DoneOrder()
 	s = analysed(s)
@@ -56,6 +57,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	d := verdict.Data{Treatments: s.Factors(), Blocks: []linmod.Factor{s.Blocks()}}
 	if s.Campaign.Block.Runs > 0 {
 		d.Recovered, d.Blocks = d.Blocks, nil
+		addSessions(&d, s)
 	}
 	addDrift(&d, s.Campaign.Drift, position)
 	if s.Draw.Order.Plan.WholePlots != nil {

@@ -72,6 +72,7 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, plan, o.Blocks),
 	}
 	s = analysed(s)
+	e.Confounded = append(e.Confounded, apart(s)...)
 	position := make([]int, len(s.Runs))
 	for i, r := range s.Runs {
 		position[i] = r.Position

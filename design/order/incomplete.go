@@ -1,6 +1,7 @@
 package order
 
 import (
+	"fmt"
 	"slices"
 )
 
@@ -30,8 +31,12 @@ func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 
 // unconnected is the error for a plan in which no blocks were found that join all treatments.
 func (p Plan) unconnected() error {
+	where := ""
+	if p.Session > 0 {
+		where = fmt.Sprintf(", %d in a session", p.Session)
+	}
 	return p.impossible(func(q *Plan) { q.Blocks++ },
-		"%d treatments in %s of %s: no blocks were found that join all of them", p.Treatments, count(p.Blocks, "block"), count(p.Runs, "run"))
+		"%d treatments in %s of %s%s: no blocks were found that join all of them", p.Treatments, count(p.Blocks, "block"), count(p.Runs, "run"), where)
 }
 
 // constructions returns designs of so many blocks of k runs that are likely to be good: the blocks

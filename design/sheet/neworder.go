@@ -49,6 +49,9 @@ func wholePlan(c *design.Campaign) order.Plan {
 		WholePlots: c.WholePlots(),
 		Warmup:     c.Order.Warmup,
 	}
+	if c.Session != nil && c.Session.Blocks > 1 && p.Runs > 0 {
+		p.Session = c.Session.Blocks
+	}
 	for _, at := range c.Order.Reference {
 		p.Reference = append(p.Reference, at-1)
 	}
@@ -151,8 +154,11 @@ func inWords(c *design.Campaign, err error) error {
 	if !errors.As(err, &impossible) {
 		return err
 	}
-	blocks := strings.NewReplacer("blocks", c.Block.Plural(), "block", c.Block.Name)
-	text := blocks.Replace(impossible.Reason)
+	ours := []string{"blocks", c.Block.Plural(), "block", c.Block.Name}
+	if c.Session != nil {
+		ours = append(ours, "sessions", c.Session.Plural(), "session", c.Session.Name)
+	}
+	text := strings.NewReplacer(ours...).Replace(impossible.Reason)
 	if near := nearest(c, impossible.Nearest); near != "" {
 		text += "; the nearest plan that is possible has " + near
 	}

@@ -80,7 +80,7 @@ func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 	}
 	d.Text("Next is run %d, %s %d, position %d of %d%s: %s.", r.Run, c.Block.Name, r.Block, r.Position, c.RunsPerBlock(), role, strings.Join(settings, ", "))
 	if r.Position == 1 {
-		d.Text("It is the first of a %s: begin with a fresh one.", c.Block.Name)
+		begins(d, c, r)
 		if r.Unit > 0 {
 			d.Text("This %s is for %s %d.", c.Block.Name, c.Units.Name, r.Unit)
 		}
@@ -90,4 +90,24 @@ func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 		values[k] = response.Name + "=…"
 	}
 	d.Text("  fairrun record %d %s%s", r.Run, strings.Join(values, " "), in)
+}
+
+// begins says what a block that a run is the first of begins with.
+func begins(d *Document, c *design.Campaign, r *sheet.Run) {
+	if r.Session > 0 && (r.Block == 1 || c.Session.Of(r.Block-1) != r.Session) {
+		d.Text("A new %s begins, %s: %s.", c.Session.Name, sessionName(c, r.Session, c.Block.Count), numbered(c.Block, r.Block, min(r.Block+c.Session.Blocks-1, c.Block.Count)))
+	}
+	if r.Item > 0 {
+		d.Text("It is the first of a %s: begin on %s %s, fresh.", c.Block.Name, c.Items.Name, c.Items.Label(r.Item))
+		return
+	}
+	d.Text("It is the first of a %s: begin with a fresh one.", c.Block.Name)
+}
+
+// numbered says "pack 4" or "packs 4 to 6".
+func numbered(b design.Block, from, to int) string {
+	if from == to {
+		return fmt.Sprintf("%s %d", b.Name, from)
+	}
+	return fmt.Sprintf("%s %d to %d", b.Plural(), from, to)
 }

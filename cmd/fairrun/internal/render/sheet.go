@@ -26,16 +26,22 @@ func Sheet(s *sheet.Sheet) *Document {
 		text += " " + rests(c)
 	}
 	d.Text("%s", text)
+	if text := sessions(s); text != "" {
+		d.Text("%s", text)
+	}
 	d.Table(orderTable(s))
 	if key := roleKey(o.Plan); key != "" {
 		d.Text("%s", key)
+	}
+	if text := items(c); text != "" {
+		d.Text("%s", text)
 	}
 	if u := c.Units; u != nil && u.Count > 1 {
 		d.Text("Each %s belongs to one %s, in turn: the column %s says which.", c.Block.Name, u.Name, u.Name)
 	}
 	d.Text("%s", draw(c, o))
 	if o.Plan.Runs > 0 {
-		d.Text("%s", incomplete(c, o))
+		d.Text("%s%s", incomplete(c, o), inSessions(s))
 	}
 	if o.Plan.WholePlots != nil {
 		d.Text("%s", strata(c, o))
@@ -101,13 +107,33 @@ func orderTable(s *sheet.Sheet) Table {
 	if n > widestBlock {
 		return Table{}
 	}
-	t := Table{Head: []string{s.Campaign.Block.Name}, Align: "r" + strings.Repeat("r", n)}
-	for p := range n {
-		t.Head = append(t.Head, strconv.Itoa(p+1))
+	c := s.Campaign
+	t := Table{}
+	place := func(name string) { t.Head = append(t.Head, name) }
+	if c.Session != nil {
+		place(c.Session.Name)
 	}
+	place(c.Block.Name)
+	t.Align = strings.Repeat("r", len(t.Head))
+	if c.Items != nil {
+		place(c.Items.Name)
+		t.Align += "l"
+	}
+	first := len(t.Head)
+	for p := range n {
+		place(strconv.Itoa(p + 1))
+	}
+	t.Align += strings.Repeat("r", n)
 	for _, r := range s.Runs {
 		for len(t.Rows) < r.Block {
-			t.Rows = append(t.Rows, append([]string{strconv.Itoa(len(t.Rows) + 1)}, make([]string, n)...))
+			row := []string{strconv.Itoa(len(t.Rows) + 1)}
+			if c.Session != nil {
+				row = append([]string{strconv.Itoa(r.Session)}, row...)
+			}
+			if c.Items != nil {
+				row = append(row, c.Items.Label(r.Item))
+			}
+			t.Rows = append(t.Rows, append(row, make([]string, n)...))
 		}
 		cell := strings.Join(r.Levels, " ")
 		switch r.Role {
@@ -116,7 +142,7 @@ func orderTable(s *sheet.Sheet) Table {
 		case sheet.Reference:
 			cell = "[" + cell + "]"
 		}
-		t.Rows[r.Block-1][r.Position] = cell
+		t.Rows[r.Block-1][first+r.Position-1] = cell
 	}
 	return t
 }
@@ -237,17 +263,20 @@ func orders(n order.Count) string {
 
 // SheetSummary is what a drawn sheet costs and how good its order is, as JSON.
 type SheetSummary struct {
-	Schema     string         `json:"schema"`
-	Title      string         `json:"title"`
-	Scope      string         `json:"scope"`
-	Runs       int            `json:"runs"`
-	Blocks     int            `json:"blocks"`
-	Hours      verdict.Number `json:"hours"` // null without a budget
-	Seed       uint64         `json:"seed"`
-	Drift      string         `json:"drift"`
-	Efficiency float64        `json:"efficiency"`
-	Acceptance float64        `json:"acceptance"`
-	Orders     order.Count    `json:"orders"`
+	Schema string         `json:"schema"`
+	Title  string         `json:"title"`
+	Scope  string         `json:"scope"`
+	Runs   int            `json:"runs"`
+	Blocks int            `json:"blocks"`
+	Hours  verdict.Number `json:"hours"` // null without a budget
+
+	Sessions []SessionSummary `json:"sessions,omitempty"`
+
+	Seed       uint64      `json:"seed"`
+	Drift      string      `json:"drift"`
+	Efficiency float64     `json:"efficiency"`
+	Acceptance float64     `json:"acceptance"`
+	Orders     order.Count `json:"orders"`
 
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`
@@ -263,6 +292,8 @@ type OrderedRun struct {
 	Position  int        `json:"position"`
 	Role      sheet.Role `json:"role,omitempty"`
 	WholePlot int        `json:"whole_plot,omitempty"`
+	Session   int        `json:"session,omitempty"`
+	Item      string     `json:"item,omitempty"` // what is written on it
 	Unit      int        `json:"unit,omitempty"`
 	Levels    []string   `json:"levels"`
 }
@@ -272,12 +303,12 @@ func SheetValue(s *sheet.Sheet) SheetSummary {
 	c, o := s.Campaign, s.Draw.Order
 	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: len(o.Blocks),
 		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders,
-		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound}
+		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s)}
 	if t := c.BenchTime(o.Blocks); t > 0 {
 		v.Hours = verdict.Number(t.Hours())
 	}
 	for _, r := range s.Runs {
-		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Unit, r.Levels})
+		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Session, c.Items.Label(r.Item), r.Unit, r.Levels})
 	}
 	return v
 }
@@ -293,8 +324,15 @@ func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 	if plots {
 		head = append(head, "whole_plot")
 	}
-	if u := s.Campaign.Units; u != nil {
-		head = append(head, u.Name)
+	c := s.Campaign
+	if c.Session != nil {
+		head = append(head, c.Session.Name)
+	}
+	if c.Items != nil {
+		head = append(head, c.Items.Name)
+	}
+	if c.Units != nil {
+		head = append(head, c.Units.Name)
 	}
 	for _, f := range s.Campaign.Factors {
 		head = append(head, f.Name)
@@ -309,6 +347,12 @@ func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 			row = append(row, strconv.Itoa(r.WholePlot))
 		case plots:
 			row = append(row, "")
+		}
+		if r.Session > 0 {
+			row = append(row, strconv.Itoa(r.Session))
+		}
+		if r.Item > 0 {
+			row = append(row, c.Items.Label(r.Item))
 		}
 		if r.Unit > 0 {
 			row = append(row, strconv.Itoa(r.Unit))

@@ -44,9 +44,11 @@ type page struct {
 type pageHead struct{ Name, Small, Class string }
 
 type pageBlock struct {
-	Name string // "pack 2 of 4"
-	What string // "pack"
-	Rows []pageRow
+	Session string // "day 2 of 4: 3 packs, about 2 h" before its first block
+	Name    string // "pack 2 of 4"
+	What    string // "pack"
+	Item    string // "pack P1": what it runs on; "" where a label is to be noted
+	Rows    []pageRow
 }
 
 type pageRow struct {
@@ -65,16 +67,32 @@ func SheetPage(w io.Writer, s *sheet.Sheet) error {
 	p := page{Title: c.Title, Scope: c.Scope, Cost: cost(s), Rest: rests(c), Cautions: design.Cautions(),
 		Foot: fmt.Sprintf("%s · %s · seed %d · plan %s", c.Title, c.Scope, o.Seed, shortHash(s.Draw.Hash))}
 	p.head(s)
-	blocks := len(o.Blocks)
 	for i := range s.Runs {
 		r := &s.Runs[i]
 		for len(p.Blocks) < r.Block {
-			p.Blocks = append(p.Blocks, pageBlock{Name: fmt.Sprintf("%s %d of %d", c.Block.Name, len(p.Blocks)+1, blocks), What: c.Block.Name})
+			p.Blocks = append(p.Blocks, p.block(s, r))
 		}
 		b := &p.Blocks[r.Block-1]
 		b.Rows = append(b.Rows, p.row(s, r))
 	}
 	return sheetPage.Execute(w, p)
+}
+
+// block begins the block of a run.
+func (p *page) block(s *sheet.Sheet, r *sheet.Run) pageBlock {
+	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
+	b := pageBlock{Name: fmt.Sprintf("%s %d of %d", c.Block.Name, len(p.Blocks)+1, blocks), What: c.Block.Name}
+	if r.Item > 0 {
+		b.Item = c.Items.Name + " " + c.Items.Label(r.Item)
+	}
+	if r.Session > 0 && (len(p.Blocks) == 0 || c.Session.Of(len(p.Blocks)) != r.Session) {
+		v := sessionValues(s)[r.Session-1]
+		b.Session = sessionName(c, r.Session, blocks) + ": " + counted(v.Blocks, c.Block)
+		if v.Hours.Known() {
+			b.Session += ", about " + hours(c.SessionTimes(s.Draw.Order.Blocks)[r.Session-1])
+		}
+	}
+	return b
 }
 
 // head fills in the columns.

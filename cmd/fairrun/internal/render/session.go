@@ -1,0 +1,124 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// SessionSummary is what a session holds, as JSON.
+type SessionSummary struct {
+	Session int            `json:"session"`
+	Blocks  int            `json:"blocks"`
+	Runs    int            `json:"runs"`
+	Hours   verdict.Number `json:"hours"` // null without a budget
+}
+
+// sessionValues are the sessions of a drawn sheet; nil where the plan has none.
+func sessionValues(s *sheet.Sheet) []SessionSummary {
+	c, blocks := s.Campaign, s.Draw.Order.Blocks
+	if c.Session == nil {
+		return nil
+	}
+	times := c.SessionTimes(blocks)
+	all := make([]SessionSummary, c.Session.Count(len(blocks)))
+	for b, block := range blocks {
+		v := &all[c.Session.Of(b+1)-1]
+		v.Session, v.Hours = c.Session.Of(b+1), verdict.Unknown
+		v.Blocks++
+		v.Runs += len(block)
+	}
+	for i, t := range times {
+		all[i].Hours = verdict.Number(t.Hours())
+	}
+	return all
+}
+
+// sessions says how many sessions there are, what each holds and how long it lasts, for the very order
+// that was drawn; "" where the plan has none.
+func sessions(s *sheet.Sheet) string {
+	c := s.Campaign
+	all := sessionValues(s)
+	if all == nil {
+		return ""
+	}
+	n, last := len(all), all[len(all)-1]
+	text := fmt.Sprintf("%s of %s", c.Session.Many(n), counted(all[0].Blocks, c.Block))
+	if n > 1 {
+		text += " each"
+		if last.Blocks < all[0].Blocks {
+			text += fmt.Sprintf(", the last of %s", counted(last.Blocks, c.Block))
+		}
+	}
+	times := c.SessionTimes(s.Draw.Order.Blocks)
+	var longest time.Duration
+	for _, t := range times {
+		longest = max(longest, t)
+	}
+	if longest == 0 {
+		return text + "."
+	}
+	if n > 1 {
+		text += fmt.Sprintf("; the longest %s takes", c.Session.Name)
+	} else {
+		text += ", which takes"
+	}
+	text += " about " + hours(longest)
+	if limit := c.Session.Hours; limit > 0 {
+		if longest > limit {
+			return text + fmt.Sprintf(", more than the %s that the plan allows: its changes of settings come late. Another seed may do better.", hours(limit))
+		}
+		text += fmt.Sprintf(" of the %s that the plan allows", hours(limit))
+	}
+	return text + "."
+}
+
+// items says on what the blocks run; "" where that is nothing in particular.
+func items(c *design.Campaign) string {
+	if c.Items == nil {
+		return ""
+	}
+	text := fmt.Sprintf("The %s run on %s (%s) in turn", c.Block.Plural(), c.Items.Many(len(c.Items.Labels)), strings.Join(c.Items.Labels, ", "))
+	if c.Session != nil && c.Session.Blocks > 1 {
+		text += fmt.Sprintf(", another one first in each %s", c.Session.Name)
+	}
+	return text + fmt.Sprintf(": the column %s says which.", c.Items.Name)
+}
+
+// inSessions says how often each treatment is run in a session of incomplete blocks; "" where there are
+// none.
+func inSessions(s *sheet.Sheet) string {
+	c, p := s.Campaign, s.Draw.Order.Plan
+	if c.Session == nil || p.Session == 0 {
+		return ""
+	}
+	least, most := p.PerSession()
+	often := times(most)
+	switch {
+	case least == most:
+		return fmt.Sprintf(" In each full %s every treatment is run %s.", c.Session.Name, often)
+	case least == 0:
+		return fmt.Sprintf(" In each full %s no treatment is run more than %s.", c.Session.Name, often)
+	}
+	return fmt.Sprintf(" In each full %s every treatment is run %s or %s.", c.Session.Name, times(least), often)
+}
+
+// times says how often: "once", "twice", "3 times".
+func times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// sessionName is "day 2 of 4".
+func sessionName(c *design.Campaign, session, blocks int) string {
+	return fmt.Sprintf("%s %d of %d", c.Session.Name, session, c.Session.Count(blocks))
+}
