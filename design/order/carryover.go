@@ -54,10 +54,11 @@ func Neighbours(treatments int, blocks [][]int) [][]int {
 
 // neighbourBalanced returns complete blocks, the given ones first, in which each treatment follows
 // each other as equally often as was found: Williams squares as far as they go, if there is one
-// replicate, and blocks found by exchanging runs for the rest.
+// replicate, and blocks found by exchanging runs for the rest. Reference runs are neighbours like
+// any other: with them all blocks are found by exchanging runs.
 func neighbourBalanced(p Plan, given [][]int) [][]int {
 	blocks := slices.Clone(given)
-	if p.Replicates == 1 {
+	if p.Replicates == 1 && len(p.Reference) == 0 {
 		square := williams(p.Treatments)
 		for len(blocks)+len(square) <= p.Blocks {
 			blocks = append(blocks, cloneBlocks(square)...)
@@ -76,8 +77,32 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 		}
 		blocks = append(blocks, block)
 	}
-	n := newNeighbourSearch(p.Treatments, blocks)
+	if len(p.Reference) == 0 {
+		n := newNeighbourSearch(p.Treatments, blocks)
+		n.search(from, NewSource(0, streamSearch))
+		return blocks
+	}
+	// Search in blocks of all positions.
+	whole := p
+	whole.Blocks = len(blocks)
+	all := newBlocks(whole)
+	open, _ := p.slots()
+	for b, block := range blocks {
+		for i := range all[b] {
+			all[b][i] = p.Baseline
+		}
+		for i, t := range block {
+			all[b][open[i]] = t
+		}
+	}
+	n := newNeighbourSearch(p.Treatments, all)
+	n.open = open
 	n.search(from, NewSource(0, streamSearch))
+	for b := range blocks[from:] {
+		for i, at := range open {
+			blocks[from+b][i] = all[from+b][at]
+		}
+	}
 	return blocks
 }
 
@@ -85,26 +110,39 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 //
 //	weight·(Σ over i ≠ j of follows(i, j)² + self·Σ follows(i, i)) + Σ at(i, position)²,
 //
-// that is: first neighbours, a treatment after itself being the worst, and then positions.
+// that is: first neighbours, a treatment after itself being the worst, and then positions. Where
+// whole plots stay together, their settings are neighbours too, and Σ over i ≠ j of
+// weight·(settings i followed by j)² is added.
 type neighbourSearch struct {
 	treatments, length int
 	blocks             [][]int
+	open               []int // positions that are exchanged; nil for all
+	plots              []int // setting of each treatment, nil without whole plots
 	follows            []int // by treatment and the one after it
+	plotFollows        []int // by setting and the one after it
 	at                 []int // by treatment and position
 	self, weight       int
+
+	was   []int // the block before the last exchange of whole plots
+	moved bool  // the last exchange was of whole plots
 }
 
 // neighbourSteps is the number of exchanges looked at in all, and neighbourRunSteps that from each
 // start for each run, up to a sixth of all. For two thirds of the steps from a start exchanges may
-// be for the worse.
+// be for the worse. One step in wholePlotStep exchanges whole plots of a block, another the runs of
+// whole plots of two blocks, which for so many runs of a block as plotStepRuns take as long as the
+// other steps.
 const (
 	neighbourSteps    = 900_000
 	neighbourRunSteps = 500
+	wholePlotStep     = 8
+	plotStepRuns      = 16
 )
 
 func newNeighbourSearch(treatments int, blocks [][]int) *neighbourSearch {
 	s := &neighbourSearch{treatments: treatments, length: len(blocks[0]), blocks: blocks}
 	s.follows = make([]int, treatments*treatments)
+	s.plotFollows = make([]int, treatments*treatments)
 	s.at = make([]int, treatments*s.length)
 	// More than one pair more can add, and more than positions can gain by an exchange.
 	s.self = 4 * (len(blocks)*s.length/(treatments*(treatments-1)) + 2)
@@ -115,12 +153,13 @@ func newNeighbourSearch(treatments int, blocks [][]int) *neighbourSearch {
 
 func (s *neighbourSearch) count() {
 	clear(s.follows)
+	clear(s.plotFollows)
 	clear(s.at)
 	for _, block := range s.blocks {
 		for i, t := range block {
 			s.at[t*s.length+i]++
 			if i > 0 {
-				s.follows[block[i-1]*s.treatments+t]++
+				s.pair(block[i-1], t, 1)
 			}
 		}
 	}
@@ -138,6 +177,9 @@ func (s *neighbourSearch) cost() int {
 			}
 		}
 	}
+	for _, v := range s.plotFollows {
+		sum += s.weight * v * v
+	}
 	for _, v := range s.at {
 		sum += v * v
 	}
@@ -152,7 +194,14 @@ func (s *neighbourSearch) pair(x, y, by int) int {
 	if x == y {
 		return s.weight * s.self * by
 	}
-	return s.weight * (*v**v - was*was)
+	change := *v**v - was*was
+	if s.plots != nil && s.plots[x] != s.plots[y] {
+		v := &s.plotFollows[s.plots[x]*s.treatments+s.plots[y]]
+		was := *v
+		*v += by
+		change += *v**v - was*was
+	}
+	return s.weight * change
 }
 
 // place adds by to the count of x at position i and returns the change of the cost.
@@ -163,11 +212,93 @@ func (s *neighbourSearch) place(x, i, by int) int {
 	return *v**v - was*was
 }
 
-// exchange exchanges the runs at positions i < j of a block and returns the change of the cost.
+// exchange exchanges the runs at positions i < j of a block, or their whole plots, and returns the
+// change of the cost.
 func (s *neighbourSearch) exchange(block []int, i, j int) int {
+	if s.moved = s.plots != nil && s.plots[block[i]] != s.plots[block[j]]; s.moved {
+		change := s.whole(block, -1)
+		exchangePlots(s.plots, block, s.was, i, j)
+		return change + s.whole(block, 1)
+	}
 	change := s.around(block, i, j, -1)
 	block[i], block[j] = block[j], block[i]
 	return change + s.around(block, i, j, 1)
+}
+
+// undo takes an exchange of the runs at positions i < j back.
+func (s *neighbourSearch) undo(block []int, i, j int) {
+	if s.moved {
+		s.whole(block, -1)
+		copy(block, s.was)
+		s.whole(block, 1)
+		return
+	}
+	s.exchange(block, i, j)
+}
+
+// exchangeBetween exchanges the runs of a setting in one block with those in another and returns the
+// change of the cost.
+func (s *neighbourSearch) exchangeBetween(a, b []int, setting int) int {
+	if &a[0] == &b[0] {
+		return 0
+	}
+	change := s.whole(a, -1) + s.whole(b, -1)
+	i, j := 0, 0
+	for s.plots[a[i]] != setting {
+		i++
+	}
+	for s.plots[b[j]] != setting {
+		j++
+	}
+	for ; i < len(a) && s.plots[a[i]] == setting; i, j = i+1, j+1 {
+		a[i], b[j] = b[j], a[i]
+	}
+	return change + s.whole(a, 1) + s.whole(b, 1)
+}
+
+// inPlot returns a position of the whole plot that holds position i.
+func (s *neighbourSearch) inPlot(src *Source, block []int, i int) int {
+	from, to := i, i+1
+	for from > 0 && s.plots[block[from-1]] == s.plots[block[i]] {
+		from--
+	}
+	for to < len(block) && s.plots[block[to]] == s.plots[block[i]] {
+		to++
+	}
+	return from + int(src.Below(uint64(to-from)))
+}
+
+// whole adds by to all counts in which a block has a part.
+func (s *neighbourSearch) whole(block []int, by int) int {
+	change := 0
+	for i, t := range block {
+		change += s.place(t, i, by)
+		if i > 0 {
+			change += s.pair(block[i-1], t, by)
+		}
+	}
+	return change
+}
+
+// shuffle puts a block in random order.
+func (s *neighbourSearch) shuffle(src *Source, block []int) {
+	if s.plots != nil {
+		for from, to := range wholePlots(s.plots, slices.Clone(block)) {
+			Shuffle(src, block[from:to])
+		}
+		for range block {
+			exchangePlots(s.plots, block, s.was, int(src.Below(uint64(len(block)))), int(src.Below(uint64(len(block)))))
+		}
+		return
+	}
+	runs := make([]int, len(s.open))
+	for i, at := range s.open {
+		runs[i] = block[at]
+	}
+	Shuffle(src, runs)
+	for i, at := range s.open {
+		block[at] = runs[i]
+	}
 }
 
 // around adds by to all counts in which positions i < j have a part.
@@ -185,41 +316,76 @@ func (s *neighbourSearch) around(block []int, i, j, by int) int {
 // search leaves the best arrangement found of the blocks from the given one on, by threshold
 // accepting; the first start is what they are.
 func (s *neighbourSearch) search(from int, src *Source) {
+	if s.open == nil {
+		s.open = places(s.length)
+	}
+	if s.plots != nil {
+		s.was = make([]int, s.length)
+		s.count()
+	}
 	best, bestCost := cloneBlocks(s.blocks), s.cost()
-	blocks := uint64(len(s.blocks) - from)
-	steps := min(neighbourSteps/6, neighbourRunSteps*len(s.blocks)*s.length)
-	for start := 0; start < neighbourSteps/steps && bestCost > s.least(); start++ {
+	blocks, open := uint64(len(s.blocks)-from), uint64(len(s.open))
+	all := neighbourSteps
+	if s.plots != nil {
+		all /= 1 + s.length/plotStepRuns
+	}
+	steps := min(all/6, neighbourRunSteps*len(s.blocks)*s.length)
+	for start := 0; start < all/steps && bestCost > s.least(); start++ {
 		if start > 0 {
 			for _, block := range s.blocks[from:] {
-				Shuffle(src, block)
+				s.shuffle(src, block)
 			}
 			s.count()
 		}
 		now := s.cost()
 		for step := range steps {
 			block := s.blocks[from+int(src.Below(blocks))]
-			i, j := int(src.Below(uint64(s.length))), int(src.Below(uint64(s.length)))
+			i, j := s.open[src.Below(open)], s.open[src.Below(open)]
+			limit := 3 * s.weight * (2*steps - 3*step) / (2 * steps)
+			if s.plots != nil {
+				if start == 0 {
+					limit = 0 // whole plots are balanced in themselves as they are
+				}
+				switch src.Below(wholePlotStep) {
+				case 0: // whole plots, or runs, of a block
+				case 1:
+					other := s.blocks[from+int(src.Below(blocks))]
+					if change := s.exchangeBetween(block, other, s.plots[block[i]]); change > max(0, limit) {
+						s.exchangeBetween(block, other, s.plots[block[i]])
+					} else {
+						now += change
+					}
+					j = i
+				default:
+					j = s.inPlot(src, block, i)
+				}
+			}
 			if block[i] == block[j] {
+				if now < bestCost {
+					bestCost = now
+					copyBlocks(best, s.blocks)
+				}
 				continue
 			}
 			i, j = min(i, j), max(i, j)
-			limit := 3 * s.weight * (2*steps - 3*step) / (2 * steps)
 			change := s.exchange(block, i, j)
 			if change > max(0, limit) {
-				s.exchange(block, i, j)
+				s.undo(block, i, j)
 				continue
 			}
 			now += change
 			if now < bestCost {
 				bestCost = now
-				for b := range best {
-					copy(best[b], s.blocks[b])
-				}
+				copyBlocks(best, s.blocks)
 			}
 		}
 	}
-	for b := range s.blocks {
-		copy(s.blocks[b], best[b])
+	copyBlocks(s.blocks, best)
+}
+
+func copyBlocks(to, blocks [][]int) {
+	for b := range to {
+		copy(to[b], blocks[b])
 	}
 }
 
@@ -242,7 +408,7 @@ func (s *stage) exchanges() Count {
 	blocks := split(s.first, p.runsPerBlock())
 	// Names and blocks: orders of the same design with other names and blocks are different unless
 	// an exchange of names permutes blocks. Names that do, and equal blocks, are divided out.
-	c := relabellings(p.Treatments).Log10 + s.blockOrders(p.Blocks).Log10
+	c := p.namings().Log10 + s.blockOrders(p.Blocks).Log10
 	times := map[string]int{}
 	for _, block := range blocks {
 		times[key(block)]++
@@ -250,15 +416,16 @@ func (s *stage) exchanges() Count {
 	for _, n := range times {
 		c -= relabellings(n).Log10
 	}
-	return Count{Log10: shown(c - symmetries(p.Treatments, blocks).Log10)}
+	return Count{Log10: shown(c - p.symmetries(blocks).Log10)}
 }
 
 // symmetries returns the number of exchanges of names that permute the blocks of a design. The
 // first block must go to some block, which settles the names of its treatments; if it does not hold
-// all, the number is bounded from above by T!.
-func symmetries(treatments int, blocks [][]int) Count {
+// all, the number is bounded from above by all exchanges of names.
+func (p Plan) symmetries(blocks [][]int) Count {
+	treatments := p.Treatments
 	if held := slices.Compact(slices.Sorted(slices.Values(blocks[0]))); len(held) < treatments {
-		return relabellings(treatments)
+		return p.namings()
 	}
 	have := map[string]int{}
 	for _, block := range blocks {

@@ -87,16 +87,10 @@ func (p Plan) checkTogether() error {
 	case p.CarryOver && p.Runs > 0:
 		return p.impossible(func(q *Plan) { q.Runs, q.Replicates = 0, 1 },
 			"neighbours are balanced in complete blocks only: %d runs for %d treatments in each block", p.Treatments, p.Treatments)
-	case p.CarryOver && len(p.Reference) > 0:
-		return p.impossible(func(q *Plan) { q.Reference = nil },
-			"neighbours cannot be balanced around %s", count(len(p.Reference), "reference run"))
-	case p.WholePlots != nil && (p.CarryOver || p.Drift == Position || p.Runs > 0):
-		return p.impossible(func(q *Plan) { q.WholePlots = nil },
-			"whole plots go with complete blocks, and drift none, linear or quadratic")
 	case p.Drift == Position && p.Blocks < 2:
 		return p.impossible(func(q *Plan) { q.Blocks = 2 },
 			"drift of any course over the positions needs at least 2 blocks that share it; there is 1")
-	case p.Effects != nil && p.kind() > kindIncomplete:
+	case p.Effects != nil && (p.CarryOver || p.Drift == Position):
 		return p.impossible(func(q *Plan) { q.Effects = nil },
 			"a model of effects goes with drift none, linear or quadratic and without carry-over")
 	}
@@ -119,8 +113,28 @@ func (p Plan) checkWholePlots() error {
 	if slices.Min(p.WholePlots) < 0 {
 		return p.impossible(nil, "whole plots are numbered from 0; a treatment has %d", slices.Min(p.WholePlots))
 	}
+	if p.kind() != kindSplit {
+		return nil
+	}
+	w := p.plotsPerBlock()
+	switch {
+	case len(p.Reference) > 0:
+		return p.impossible(func(q *Plan) { q.Reference = nil }, "%s would break whole plots up", count(len(p.Reference), "reference run"))
+	case settings < 2:
+		return p.impossible(func(q *Plan) { q.WholePlots = nil }, "all treatments have one setting of the hard-to-change factors: there are no whole plots to compare")
+	case p.Runs > 0 && p.Runs < leastSplitRuns:
+		return p.impossible(func(q *Plan) { q.Runs = leastSplitRuns },
+			"whole plots keep 2 runs together at least, and a block holds two of them to compare: %d runs; you have %d", leastSplitRuns, p.Runs)
+	case p.Blocks*(w-1) < settings-1:
+		return p.impossible(func(q *Plan) { q.Blocks = (settings + w - 3) / (w - 1) },
+			"%d settings of the hard-to-change factors, %d in each block, need at least %s to be compared; you have %d",
+			settings, w, count((settings+w-3)/(w-1), "block"), p.Blocks)
+	}
 	return nil
 }
+
+// leastSplitRuns is the fewest runs of an incomplete block of whole plots.
+const leastSplitRuns = 4
 
 func (p Plan) checkEffects() error {
 	if p.Effects == nil {
@@ -186,11 +200,16 @@ func (p Plan) blockGainsNothing() bool {
 
 // parameters is what is fitted: block means, drift and comparisons.
 func (p Plan) parameters() int {
-	comparisons := p.Treatments - 1
+	return p.Blocks + p.driftTerms() + p.comparisons()
+}
+
+// comparisons is the number of independent comparisons between treatments.
+func (p Plan) comparisons() int {
 	if p.Effects != nil {
-		_, comparisons = p.basis()
+		_, side := p.basis()
+		return side
 	}
-	return p.Blocks + p.driftTerms() + comparisons
+	return p.Treatments - 1
 }
 
 // impossible makes the error; change turns the plan into the nearest possible one.

@@ -87,14 +87,24 @@ func TestImpossiblePlans(t *testing.T) {
 			&order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true},
 		},
 		{
-			order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true, Reference: []int{0}},
-			"order: neighbours cannot be balanced around 1 reference run",
-			&order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true},
+			order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true, WholePlots: []int{0, 0, 1, 1}, Reference: []int{0}},
+			"order: 1 reference run would break whole plots up",
+			&order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true, WholePlots: []int{0, 0, 1, 1}},
 		},
 		{
-			order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position, WholePlots: []int{0, 0, 1, 1}},
-			"order: whole plots go with complete blocks, and drift none, linear or quadratic",
-			&order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},
+			order.Plan{Treatments: 6, Blocks: 6, Runs: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}},
+			"order: whole plots keep 2 runs together at least, and a block holds two of them to compare: 4 runs; you have 3",
+			&order.Plan{Treatments: 6, Blocks: 6, Runs: 4, WholePlots: []int{0, 0, 0, 1, 1, 1}},
+		},
+		{
+			order.Plan{Treatments: 12, Blocks: 3, Runs: 4, WholePlots: []int{0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5}},
+			"order: 6 settings of the hard-to-change factors, 2 in each block, need at least 5 blocks to be compared; you have 3",
+			&order.Plan{Treatments: 12, Blocks: 5, Runs: 4, WholePlots: []int{0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 5, 5}},
+		},
+		{
+			order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true, WholePlots: []int{0, 0, 0, 0}},
+			"order: all treatments have one setting of the hard-to-change factors: there are no whole plots to compare",
+			&order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true},
 		},
 		{
 			order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 2, 2}},

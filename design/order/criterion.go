@@ -18,6 +18,8 @@ type scratch struct {
 	columns []float64 // the same, scaled, as comparisons
 	square  []float64 // a product of columns with themselves
 	product []float64 // another
+	raw     []float64 // where whole plots are in the model: columns by treatment, one a drift term
+	gram    []float64 // and the products of the drift terms of a block
 }
 
 // limit is a threshold on the loss, widened a little so that orders whose losses are equal but for

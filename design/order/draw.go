@@ -1,5 +1,7 @@
 package order
 
+import "math"
+
 // Drawn is an order and the record of its draw. Written as JSON and read back, it gives the same
 // Set.
 type Drawn struct {
@@ -80,7 +82,14 @@ func Draw(p Plan, seed uint64) (*Drawn, error) {
 // rate sets what is known of the order that m has drawn.
 func (d *Drawn) rate(m *Sampler) error {
 	p := m.last
-	if p.Drift == Position {
+	if p.Drift == Position && p.kind() == kindSplit {
+		blocks := split(m.flat, p.runsPerBlock())
+		trace := p.plotTrace(blocks, true)
+		if math.IsInf(trace, 1) {
+			return p.confounded()
+		}
+		d.Efficiency = p.plotTrace(blocks, false) / trace
+	} else if p.Drift == Position {
 		q, err := Assess(p, d.Blocks)
 		if err != nil {
 			return p.confounded()
@@ -90,7 +99,10 @@ func (d *Drawn) rate(m *Sampler) error {
 		d.Efficiency = 1 / (1 + m.set.last().loss(m.flat))
 	}
 	d.BlockEfficiency, d.BlockBound = 1, 1
-	if p.Runs > 0 {
+	switch {
+	case p.kind() == kindSplit && p.Runs > 0:
+		d.BlockEfficiency, d.BlockBound = plotEfficiency(p, split(m.flat, p.Runs))
+	case p.Runs > 0:
 		d.BlockEfficiency, d.BlockBound = blockEfficiency(p, split(m.flat, p.Runs))
 	}
 	return nil
@@ -128,6 +140,8 @@ func designFor(p Plan, given [][]int) ([][]int, error) {
 		return rowsAndColumns(p, given)
 	case kindCarryOver:
 		return neighbourBalanced(p, given), nil
+	case kindSplit:
+		return splitDesign(p, given)
 	}
 	return completeDesign(p), nil
 }

@@ -2,8 +2,9 @@ package order
 
 import "math"
 
-// general is the criterion of any plan: incomplete blocks, baseline runs at fixed places, and
-// models with fewer comparisons than all those between treatments.
+// general is the criterion of any plan: incomplete blocks, baseline runs at fixed places, models
+// with fewer comparisons than all those between treatments, and whole plots in blocks that are not
+// alike (see plotinformation.go for what information is then).
 //
 // With G the information on the comparisons with blocks alone and Z the matrix of drift terms as
 // complete has it, in the coordinates of the comparisons and scaled to unit drift terms, the loss is
@@ -16,6 +17,8 @@ type general struct {
 	treatments, runs int
 	degree, terms    int
 	baseline         int
+	plots            []int     // setting of each treatment where whole plots are in the model, otherwise nil
+	products         []float64 // degree×degree sums of products of the scores, where plots is not nil
 	scores           []int64   // degree×runs, at the places of runs that are drawn
 	fixed            []int64   // for each degree, the sum of scores at the places of reference runs
 	scale            []float64 // 1/|term|, one for each degree
@@ -57,7 +60,21 @@ func newGeneral(p Plan, flat []int32) *general {
 		g.fixed = append(g.fixed, sum)
 		g.scale = append(g.scale, 1/math.Sqrt(float64(length)*sumOfSquares(row)))
 	}
-	c, _ := informationInBlocks(p.Treatments, p.analysed(flat))
+	var c []float64
+	if p.kind() == kindSplit {
+		g.plots = p.WholePlots
+		g.products = make([]float64, g.degree*g.degree)
+		for k := range g.degree {
+			for l := range k + 1 {
+				for i := range n {
+					g.products[k*g.degree+l] += float64(g.scores[k*n+i] * g.scores[l*n+i])
+				}
+			}
+		}
+		c = informationInPlots(p.Treatments, p.WholePlots, split(flat, n))
+	} else {
+		c, _ = informationInBlocks(p.Treatments, p.analysed(flat))
+	}
 	g.basis, g.side = p.basis()
 	g.info = inBasis(c, p.Treatments, g.basis, g.side)
 	g.reference = meanInformation(g.info, g.side)
@@ -126,6 +143,8 @@ func (g *general) scratch() *scratch {
 		columns: make([]float64, 2*g.terms*g.side),
 		square:  make([]float64, k*k),
 		product: make([]float64, k*k),
+		raw:     make([]float64, g.terms*g.treatments),
+		gram:    make([]float64, g.terms*g.degree),
 	}
 }
 
@@ -161,6 +180,10 @@ func (g *general) candidate() *general {
 
 // fillColumns fills w.columns with Z, one row a drift term.
 func (g *general) fillColumns(flat []int32, w *scratch) {
+	if g.plots != nil {
+		g.fillPlotColumns(flat, w)
+		return
+	}
 	clear(w.sums)
 	n, t := g.runs, g.treatments
 	sums := w.sums

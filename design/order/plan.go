@@ -41,7 +41,8 @@ type Plan struct {
 	CarryOver bool `json:"carry_over,omitempty"`
 
 	// WholePlots holds, for each treatment, the number from 0 of its setting of the hard-to-change
-	// factors. The runs of a setting stay together within a block.
+	// factors. The runs of a setting stay together within a block. An incomplete block has as few
+	// settings as hold its runs, and at least two, so that settings are compared within blocks.
 	WholePlots []int `json:"whole_plots,omitempty"`
 
 	// Effects holds, for each treatment, its row of the model that will be fitted, without the
@@ -88,10 +89,13 @@ const (
 	kindIncomplete             // a block design
 	kindRows                   // a design of blocks and positions
 	kindCarryOver              // a design balanced for neighbours
+	kindSplit                  // a design of whole plots and of runs within them
 )
 
 func (p Plan) kind() kind {
 	switch {
+	case p.WholePlots != nil && (p.CarryOver || p.Drift == Position || p.Runs > 0):
+		return kindSplit
 	case p.CarryOver:
 		return kindCarryOver
 	case p.Drift == Position:

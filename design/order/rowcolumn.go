@@ -157,7 +157,7 @@ func exchangeWithin(p Plan, blocks [][]int, from int) {
 		for _, block := range blocks[from:] {
 			Shuffle(src, block)
 		}
-		evenOut(blocks, from, t)
+		evenOut(blocks, from, t, nil)
 		now := rowColumnCost(t, blocks)
 		for improved := true; improved && left > 0; {
 			improved = false
@@ -189,8 +189,8 @@ func exchangeWithin(p Plan, blocks [][]int, from int) {
 }
 
 // evenOut exchanges runs within blocks while that lowers the sum of squared counts of treatments at
-// positions.
-func evenOut(blocks [][]int, from, treatments int) {
+// positions; where plots holds the setting of each treatment, within whole plots only.
+func evenOut(blocks [][]int, from, treatments int, plots []int) {
 	k := len(blocks[0])
 	times := make([]int, treatments*k)
 	for _, block := range blocks {
@@ -206,7 +206,7 @@ func evenOut(blocks [][]int, from, treatments int) {
 					x, y := block[i], block[j]
 					// Counts at i and j of x, y: one down at its place, one up at the other.
 					change := times[x*k+j] - times[x*k+i] + 1 + times[y*k+i] - times[y*k+j] + 1
-					if x == y || change >= 0 {
+					if x == y || change >= 0 || plots != nil && plots[x] != plots[y] {
 						continue
 					}
 					times[x*k+i]--

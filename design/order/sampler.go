@@ -23,6 +23,8 @@ type Sampler struct {
 	latin    *latin
 	last     Plan
 	fold     *foldSampler // of a second part, nil without one
+	names    *naming      // where settings of whole plots are kept
+	sizes    []int        // runs of each whole plot of a block
 }
 
 // Sampler returns a sampler of the set that takes its random numbers from src.
@@ -50,6 +52,10 @@ func (s *Set) Sampler(src *Source) *Sampler {
 	}
 	if p.kind() == kindRows {
 		m.latin = newLatin(p.Treatments)
+	}
+	if p.kind() == kindSplit {
+		m.names = newNaming(p)
+		m.sizes = make([]int, 0, p.Treatments)
 	}
 	m.open, _ = p.slots()
 	return m
@@ -86,6 +92,13 @@ func (m *Sampler) exchange() {
 		if m.last.Effects == nil { // otherwise treatments are not alike
 			m.shuffleNames()
 		}
+	case kindSplit:
+		if m.last.Effects == nil {
+			m.names.draw(m.src, m.name)
+		}
+		if m.last.Drift == Position && !m.last.CarryOver {
+			m.shufflePlotSlots()
+		}
 	case kindRows:
 		m.shuffleNames()
 		for i := range m.slot {
@@ -99,7 +112,38 @@ func (m *Sampler) shuffleNames() {
 	for t := range m.name {
 		m.name[t] = int32(t)
 	}
+	if m.last.CarryOver && len(m.last.Reference) > 0 {
+		// The baseline stays what it is, reference runs being its neighbours.
+		b := m.last.Baseline
+		last := len(m.name) - 1
+		m.name[b], m.name[last] = m.name[last], m.name[b]
+		Shuffle(m.src, m.name[:last])
+		m.name[b], m.name[last] = m.name[last], m.name[b]
+		return
+	}
 	Shuffle(m.src, m.name)
+}
+
+// shufflePlotSlots draws new places for the whole plots of all blocks, and for the runs within
+// them, where all whole plots are of one length.
+func (m *Sampler) shufflePlotSlots() {
+	s := &m.set.stages[0]
+	k := s.commonLength
+	if k == 0 {
+		return
+	}
+	w := len(m.slot) / k
+	for i := range w {
+		m.turn[i] = i
+	}
+	Shuffle(m.src, m.turn[:w])
+	for i, to := range m.turn[:w] {
+		part := m.slot[i*k : (i+1)*k]
+		for j := range part {
+			part[j] = to*k + j
+		}
+		Shuffle(m.src, part)
+	}
 }
 
 // draw draws the blocks of a stage, an allowed order of each and the order of the blocks. It
@@ -185,7 +229,19 @@ func (m *Sampler) candidate(i, from, to int) bool {
 		}
 	case kindWholePlots:
 		for at := 0; at < len(part); at += n {
-			s.shuffleWholePlots(m.src, part[at:at+n], m.tmp, m.turn)
+			s.shuffleWholePlots(m.src, part[at:at+n], s.plots, m.tmp, m.turn)
+		}
+	case kindSplit:
+		if s.fixedWithin() {
+			break
+		}
+		for at := 0; at < len(part); at += n {
+			block := part[at : at+n]
+			m.sizes = m.sizes[:0]
+			for from, to := range wholePlots(s.plan.WholePlots, block) {
+				m.sizes = append(m.sizes, to-from)
+			}
+			s.shuffleWholePlots(m.src, block, m.sizes, m.tmp, m.turn)
 		}
 	case kindRows:
 		if s.squares > 0 {

@@ -320,6 +320,8 @@ func (p Plan) checkSessions() error {
 		return p.impossible(func(q *Plan) { q.Session = 0 }, "a session of %s is none", count(p.Session, "block"))
 	case p.Session > 0 && p.Runs == 0:
 		return p.impossible(func(q *Plan) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
+	case p.Session > 0 && p.kind() == kindSplit:
+		return p.impossible(func(q *Plan) { q.Session = 0 }, "sessions are not made even where whole plots stay together in incomplete blocks")
 	}
 	return nil
 }

@@ -57,6 +57,8 @@ type stage struct {
 	unit  criterion // of what the threshold applies to: whole or one block
 	each  int       // runs of the unit if it is one block, otherwise 0
 
+	commonLength int // runs of every whole plot of a design, 0 if they differ
+
 	squares int // Latin squares that are drawn afresh, instead of exchanging what the design holds
 
 	threshold float64
@@ -76,7 +78,10 @@ func newStage(p Plan, from int, design [][]int) (*stage, error) {
 	if p.kind() == kindWholePlots {
 		s.plots = wholePlotRuns(p)
 	}
-	if p.plain() && p.Runs == 0 && p.Drift != Position {
+	if p.kind() == kindSplit {
+		s.commonLength = plotLength(p, design)
+	}
+	if p.plain() && p.Runs == 0 && p.Drift != Position && p.kind() != kindSplit {
 		s.whole = newComplete(p.Treatments, p.Blocks, p.Replicates, p.Drift, p.Shared)
 		s.unit = s.whole
 	} else {
@@ -239,7 +244,7 @@ func (s *Set) Allows(blocks [][]int) error {
 				return fmt.Errorf("the loss of the order is above the threshold %v", g.threshold)
 			}
 		}
-		if g.plots != nil && !g.together(part) {
+		if g.plan.WholePlots != nil && !g.together(part) {
 			return fmt.Errorf("a whole plot is broken up")
 		}
 	}

@@ -162,6 +162,8 @@ func (s *stage) allOrders(blocks int) Count {
 			c = c.times(arrangements(runs/p.Replicates, p.Replicates))
 		}
 		c = c.power(blocks)
+	case kindSplit:
+		c = s.splitOrders(blocks)
 	case kindIncomplete:
 		c = relabellings(p.Runs).power(blocks).times(s.blockOrders(blocks))
 	default:
@@ -176,6 +178,10 @@ func (s *stage) allOrders(blocks int) Count {
 // coarsest returns the number of classes of the orders of whole plots alone, which comparisons
 // between them rest on; +Inf without whole plots.
 func (s *stage) coarsest() float64 {
+	if s.plan.kind() == kindSplit && !s.fixedWithin() {
+		w := relabellings(s.plan.plotsPerBlock()).Log10
+		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+relabellings(s.plan.Blocks).Log10-relabellings(len(s.plan.settings())).Log10))
+	}
 	if s.plots == nil {
 		return math.Inf(1)
 	}

@@ -17,27 +17,26 @@ func wholePlotRuns(p Plan) []int {
 // together reports whether the runs of each whole plot stand together in every block.
 func (s *stage) together(flat []int32) bool {
 	n := s.plan.runsPerBlock()
+	seen := make([]int, s.plan.Treatments) // block, from 1, in which a setting was met last
 	for at := 0; at < len(flat); at += n {
-		changes := 0
 		block := flat[at : at+n]
-		for i := range block[1:] {
-			if s.plan.WholePlots[block[i]] != s.plan.WholePlots[block[i+1]] {
-				changes++
+		for from := range wholePlots(s.plan.WholePlots, block) {
+			h := s.plan.WholePlots[block[from]]
+			if seen[h] == at/n+1 {
+				return false
 			}
-		}
-		if changes != len(s.plots)-1 {
-			return false
+			seen[h] = at/n + 1
 		}
 	}
 	return true
 }
 
-// shuffleWholePlots puts the runs of a block, sorted by whole plot, into random order: the whole
-// plots, and the runs within each. tmp has room for a block, turn for its whole plots.
-func (s *stage) shuffleWholePlots(src *Source, block, tmp []int32, turn []int) {
-	turn = turn[:len(s.plots)]
+// shuffleWholePlots puts the runs of a block, in whole plots of so many runs, into random order: the
+// whole plots, and the runs within each. tmp has room for a block, turn for its whole plots.
+func (s *stage) shuffleWholePlots(src *Source, block []int32, plots []int, tmp []int32, turn []int) {
+	turn = turn[:len(plots)]
 	at := 0
-	for i, n := range s.plots {
+	for i, n := range plots {
 		Shuffle(src, block[at:at+n])
 		turn[i] = i
 		at += n
@@ -47,11 +46,62 @@ func (s *stage) shuffleWholePlots(src *Source, block, tmp []int32, turn []int) {
 	to := 0
 	for _, plot := range turn {
 		from := 0
-		for _, n := range s.plots[:plot] {
+		for _, n := range plots[:plot] {
 			from += n
 		}
-		to += copy(block[to:], tmp[from:from+s.plots[plot]])
+		to += copy(block[to:], tmp[from:from+plots[plot]])
 	}
+}
+
+// fixedWithin reports whether a stage of whole plots keeps the runs of its design in their order:
+// where positions or neighbours are what is balanced.
+func (s *stage) fixedWithin() bool { return s.plan.Drift == Position || s.plan.CarryOver }
+
+// plotLength returns the number of runs of all whole plots of a design, 0 if they differ.
+func plotLength(p Plan, design [][]int) int {
+	k := 0
+	for _, block := range design {
+		for from, to := range wholePlots(p.WholePlots, block) {
+			if k > 0 && to-from != k {
+				return 0
+			}
+			k = to - from
+		}
+	}
+	return k
+}
+
+// splitOrders returns the number of orders of blocks of whole plots that a stage draws: at least so
+// many where names or positions are exchanged.
+func (s *stage) splitOrders(blocks int) Count {
+	if s.fixedWithin() {
+		return s.exchanges()
+	}
+	p := s.plan
+	c := relabellings(blocks).Log10
+	same := map[string]int{}
+	for _, block := range split(s.first, p.runsPerBlock())[s.from:][:blocks] {
+		plots := 0
+		for from, to := range wholePlots(p.WholePlots, block) {
+			plots++
+			c += relabellings(to - from).Log10
+			times := map[int]int{}
+			for _, t := range block[from:to] {
+				times[t]++
+			}
+			for _, n := range times {
+				c -= relabellings(n).Log10
+			}
+		}
+		c += relabellings(plots).Log10
+		held := slices.Clone(block)
+		slices.Sort(held)
+		same[key(held)]++
+	}
+	for _, n := range same {
+		c -= relabellings(n).Log10
+	}
+	return Count{Log10: shown(c)}
 }
 
 // Stratum is a level at which treatments are compared, with what it rests on.
@@ -88,17 +138,49 @@ func (d *Drawn) Strata() []Stratum {
 
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
-// which there is one for each setting in each block however many runs it holds; differences within
-// a setting are compared between runs. Drift terms are counted with the runs.
+// which a block holds each of its settings once however many runs that has; differences within a
+// setting are compared between runs. Replicates are the least number of units that all settings
+// have. Degrees of freedom are those of the model: of Effects where there are any. Linear and
+// quadratic drift is counted with the runs, drift over the positions with either.
 func (p Plan) Strata() []Stratum {
 	runs := p.runs() + p.Blocks*len(p.Reference)
 	replicates := p.runs() / p.Treatments
 	if p.WholePlots == nil {
 		return []Stratum{{"runs", p.Treatments, replicates, runs - p.parameters()}}
 	}
-	settings := len(wholePlotRuns(p))
-	whole := Stratum{"whole plots", settings, p.Blocks, (p.Blocks - 1) * (settings - 1)}
-	// Below block × setting means: treatments within settings, and drift.
-	df := runs - p.Blocks*settings - (p.Treatments - settings) - p.driftTerms()
-	return []Stratum{whole, {"runs", p.Treatments, replicates, max(0, df)}}
+	settings, w := len(p.settings()), p.plotsPerBlock()
+	easy := p.withinSettings()
+	hard := p.comparisons() - easy
+	plots, drift := p.Blocks*w, p.driftTerms()
+	whole := Stratum{"whole plots", settings, plots / settings, plots - p.Blocks - hard}
+	if p.Drift == Position {
+		whole.DF -= w - 1
+		drift -= w - 1
+	}
+	whole.DF = max(0, whole.DF)
+	return []Stratum{whole, {"runs", p.Treatments, replicates, max(0, runs-plots-easy-drift)}}
+}
+
+// withinSettings returns the number of independent comparisons that are not between settings of the
+// hard-to-change factors alone.
+func (p Plan) withinSettings() int {
+	if p.Effects == nil {
+		return p.Treatments - len(p.settings())
+	}
+	q := p
+	q.Effects = make([][]float64, p.Treatments)
+	for _, s := range p.settings() {
+		for _, t := range s {
+			q.Effects[t] = make([]float64, len(p.Effects[t]))
+			for j := range q.Effects[t] {
+				var mean float64
+				for _, u := range s {
+					mean += p.Effects[u][j] / float64(len(s))
+				}
+				q.Effects[t][j] = p.Effects[t][j] - mean
+			}
+		}
+	}
+	_, side := q.basis()
+	return side
 }
