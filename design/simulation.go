@@ -27,6 +27,7 @@ type Simulation struct {
 	Failures    float64       // chance that a run fails
 	Outliers    float64       // chance that a run is an outlier
 	OutlierSize float64       // standard deviation of an outlier, in units of the noise
+	Interplay   float64       // standard deviation from unit to unit of what a level does, in units of the noise; 0 with one unit
 	Loads       []Load        // factors whose levels change the current, in the plan's order
 	Responses   []Reaction    // of each response, in the plan's order
 }
@@ -60,6 +61,8 @@ type Reaction struct {
 // voltage, and by the root of the resistance. Its noise is the plan's, or 1.5 %; the difference is the
 // margin. The mean of a response in absolute terms is put where the noise is 1.5 % of it or,
 // without a noise, the margin 2 %.
+//
+// Several units answer a little differently to the same level: by a quarter of the noise.
 func (c *Campaign) DefaultSimulation() *Simulation {
 	s := &Simulation{
 		Ambient: 20, Heat: 40, WarmUp: 4 * time.Minute,
@@ -72,6 +75,9 @@ func (c *Campaign) DefaultSimulation() *Simulation {
 		if b.Supply != nil {
 			s.Used = min(1, float64(c.RunsPerBlock())*b.Supply.PerRun/b.Supply.Capacity)
 		}
+	}
+	if c.several() {
+		s.Interplay = defaultInterplay
 	}
 	for _, p := range c.Responses {
 		r := Reaction{Response: p.Name, Volts: 1, Copper: -0.5, Mean: 1, Noise: p.Noise, Difference: p.Margin}
@@ -95,11 +101,18 @@ func (c *Campaign) DefaultSimulation() *Simulation {
 // defaultNoise is the relative noise that is simulated when the plan assumes none.
 const defaultNoise = 0.015
 
-// simulation reads [simulation] of a plan whose factors, responses and budget were read.
+// defaultInterplay is how differently units answer when the plan does not say, over the noise from run to run. It is
+// a guess on the small side: none would claim what several units are tested to find out.
+const defaultInterplay = 0.25
+
+// several reports whether more than one unit of a type is tested.
+func (c *Campaign) several() bool { return c.Units != nil && c.Units.Count > 1 }
+
+// simulation reads [simulation] of a plan whose factors, units, responses and budget were read.
 func (r *planReader) simulation(t *table, c *Campaign) *Simulation {
 	sim := c.DefaultSimulation()
 	s := r.section(t, "[simulation]", "ambient", "heat", "warm_up", "run", "rest", "swap", "sag", "drop", "used", "spread",
-		"failures", "outliers", "outlier_size", "load", "response")
+		"failures", "outliers", "outlier_size", "interplay", "load", "response")
 	s.temperature("ambient", "°C", -60, 100, &sim.Ambient)
 	s.temperature("heat", "K", 0, 300, &sim.Heat)
 	for _, d := range []struct {
@@ -117,6 +130,9 @@ func (r *planReader) simulation(t *table, c *Campaign) *Simulation {
 	s.portion("failures", 0.5, &sim.Failures)
 	s.portion("outliers", 0.5, &sim.Outliers)
 	s.between("outlier_size", 1, 100, &sim.OutlierSize)
+	if s.portion("interplay", 10, &sim.Interplay); t.byKey["interplay"] != nil && !c.several() {
+		s.add(t.byKey["interplay"].at, "interplay says how differently units answer, and the plan has no more than one", "add [units], or leave interplay out")
+	}
 	if load := s.sub("load", "[simulation.load]"); load != nil {
 		sim.Loads = r.loads(load, c.Factors)
 	}

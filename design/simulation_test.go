@@ -107,11 +107,28 @@ func TestDefaultSimulationFollowsTheBudget(t *testing.T) {
 	}
 }
 
+// Several units are taken to answer a little differently unless the plan says how much; one unit has nothing to differ from.
+func TestInterplayOfUnits(t *testing.T) {
+	const units = "[units]\nname = \"motor\"\ncount = 2\n"
+	if got := parse(t, simulatedPlan).DefaultSimulation().Interplay; got != 0 {
+		t.Errorf("without units the interplay is %v, want 0", got)
+	}
+	if got := parse(t, simulatedPlan+units).DefaultSimulation().Interplay; got != 0.25 {
+		t.Errorf("of two units the interplay is %v, want 0.25", got)
+	}
+	if got := parse(t, simulatedPlan+units+"[simulation]\ninterplay = \"0%\"\n").Simulation.Interplay; got != 0 {
+		t.Errorf("interplay %v, want the plan's 0", got)
+	}
+	if got := parse(t, simulatedPlan+units+"[simulation]\ninterplay = 1.5\n").Simulation.Interplay; got != 1.5 {
+		t.Errorf("interplay %v, want the plan's 1.5", got)
+	}
+}
+
 // Marks as in TestFaults: § stands before each place a fault must point to.
 func TestSimulationFaults(t *testing.T) {
 	for _, c := range []struct{ name, table, want string }{
 		{"not a table", "§simulation = 3\n", `simulation is the number 3; write it as the table [simulation]`},
-		{"unknown key", "[simulation]\n§hot = \"40 K\"\n", `unknown key "hot" in [simulation]; allowed: ambient, heat, warm_up, run, rest, swap, sag, drop, used, spread, failures, outliers, outlier_size, load, response`},
+		{"unknown key", "[simulation]\n§hot = \"40 K\"\n", `unknown key "hot" in [simulation]; allowed: ambient, heat, warm_up, run, rest, swap, sag, drop, used, spread, failures, outliers, outlier_size, interplay, load, response`},
 		{"heat without a unit", "[simulation]\nheat = §40\n", `heat is the number 40; write a number from 0 to 300 and its unit, such as "20 K"`},
 		{"cooling", "[simulation]\nheat = §\"-4 K\"\n", `heat is the text "-4 K"; write a number from 0 to 300 and its unit, such as "20 K"`},
 		{"ambient in kelvin", "[simulation]\nambient = §\"290 K\"\n", `ambient is the text "290 K"; write a number from -60 to 100 and its unit, such as "20 °C"`},
@@ -120,6 +137,7 @@ func TestSimulationFaults(t *testing.T) {
 		{"share that is no number", "[simulation]\nfailures = §\"few\"\n", `failures is the text "few"; write a percentage from 0 up to 50, such as "4%"`},
 		{"negative share", "[simulation]\noutliers = §-0.1\n", `outliers is the number -0.1; write a percentage from 0 up to 50, such as "4%"`},
 		{"outlier inside the noise", "[simulation]\noutlier_size = §0.5\n", `outlier_size is 0.5; write a number from 1 to 100`},
+		{"interplay of one unit", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently units answer, and the plan has no more than one; add [units], or leave interplay out`},
 		{"load of no factor", "[simulation.load]\n§weakning = [1, 2, 3]\n", `unknown key "weakning" in [simulation.load]; did you mean "weakening"? allowed: weakening, prop`},
 		{"load of too few levels", "[simulation.load]\nweakening = §[1, 2]\n", `weakening has 2 currents for 3 levels; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
 		{"load that is one number", "[simulation.load]\nweakening = §1.2\n", `weakening is the number 1.2; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},

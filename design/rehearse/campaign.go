@@ -18,6 +18,9 @@ type Campaign struct {
 	Outlying    float64 // chance that a run's noise is that of an outlier
 	OutlierSize float64 // standard deviation of an outlier in units of the noise
 
+	Packs    []int // number of the pack of each block; nil: each has its own
+	Sessions []int // number of the session of each block, at whose start the bench has cooled down; nil: one
+
 	// Alike, if not nil, is the load under which every run is measured. What the current of a treatment does
 	// to its own run is then no difference between treatments; what it leaves to later runs, heat and
 	// an emptier pack, still is.
@@ -32,7 +35,7 @@ type Run struct {
 }
 
 // Do runs the treatments block by block, in the order given, each block on a
-// fresh pack. The same seed gives the same runs.
+// full pack. The same seed gives the same runs.
 func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
 	source := order.NewSource(seed, stream)
 	out := make([][]Run, len(blocks))
@@ -53,8 +56,22 @@ func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
 // and whether it failed; z then holds the noise of each response in units of its standard deviation.
 func (c *Campaign) each(blocks [][]int, source *order.Source, z []float64, visit func(b, t int, met Conditions, failed bool)) {
 	bench := c.Bench.fresh()
+	packs := map[int][2]float64{}
 	for b, block := range blocks {
-		c.Bench.swap(bench, [2]float64{normal(source), normal(source)})
+		if b > 0 && c.Sessions != nil && c.Sessions[b] != c.Sessions[b-1] {
+			bench = c.Bench.fresh()
+		}
+		share, known := [2]float64{}, false
+		if c.Packs != nil {
+			share, known = packs[c.Packs[b]]
+		}
+		if !known {
+			share = [2]float64{normal(source), normal(source)}
+		}
+		if c.Packs != nil {
+			packs[c.Packs[b]] = share
+		}
+		c.Bench.swap(bench, share)
 		for _, t := range block {
 			before := *bench
 			met := c.Bench.run(bench, c.Loads[t])

@@ -5,11 +5,16 @@ import (
 	"slices"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/design/order"
 )
 
 // Streams of the seed from here on belong to rehearsals, three to a chunk.
 const rehearsalStreams = 1 << 34
+
+// beyondStreams are further streams, one to a chunk, for what the bench does besides: plans that differ in it meet
+// the same runs otherwise.
+const beyondStreams = 1 << 35
 
 // chunk is how many campaigns share a stream of random numbers. It is fixed, so that what comes
 // out does not depend on how many goroutines share the chunks.
@@ -24,10 +29,18 @@ const (
 
 // trial is an order and how its runs are analysed.
 type trial struct {
-	order   string
-	drift   design.Drift
-	planned bool   // drift is that of the plan
-	problem string // why it cannot be analysed so, "" if it can
+	order      string
+	plan       *design.Campaign // with the drift and the covariates of this analysis
+	covariates []int            // checks of the plan
+	looks      []look
+	beyond     bool   // least squares with blocks and drift are not the verdict's model
+	problem    string // why it cannot be analysed so, "" if it can
+}
+
+// look is one of the looks at a campaign.
+type look struct {
+	analysis.PlannedLook
+	crit *criticals
 }
 
 // engine rehearses campaigns of one plan. It is not changed by use.
@@ -36,7 +49,7 @@ type engine struct {
 	bench    *Campaign
 	measures []*measure
 	trials   []trial
-	crit     *criticals
+	plain    *criticals // of a look that is the only one
 	seed     uint64
 
 	// world makes the runs of an order: where each drift and noise comes from. It is that of the bench but
@@ -49,13 +62,10 @@ func newEngine(c *design.Campaign, seed uint64) (*engine, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := c.Simulation
-	if s == nil {
-		s = c.DefaultSimulation()
-	}
+	s := simulation(c)
 	e := &engine{
 		frame: f, bench: newBench(c, s), seed: seed,
-		crit:  &criticals{compare: c.Analysis.Compare, alpha: c.Analysis.Alpha},
+		plain: &criticals{compare: c.Analysis.Compare, alpha: c.Analysis.Alpha},
 		world: (*worker).onBench,
 	}
 	for i := range c.Responses {
@@ -65,34 +75,54 @@ func newEngine(c *design.Campaign, seed uint64) (*engine, error) {
 		}
 		e.measures = append(e.measures, m)
 	}
-	none := design.Drift{Model: design.DriftNone, Shared: true}
+	plain := *c
+	plain.Drift = design.Drift{Model: design.DriftNone, Shared: true}
+	plain.Analysis.Covariates = nil
 	for _, o := range []string{Drawn, Sorted, Random} {
-		if c.Drift.Model == design.DriftNone || o != Drawn {
-			e.trials = append(e.trials, trial{order: o, drift: none, planned: c.Drift.Model == design.DriftNone})
+		if o != Drawn && (c.Drift.Model != design.DriftNone || c.Analysis.Covariates != nil) {
+			e.trials = append(e.trials, e.trial(o, &plain))
 		}
-		if c.Drift.Model != design.DriftNone {
-			e.trials = append(e.trials, trial{order: o, drift: c.Drift, planned: true})
-		}
+		e.trials = append(e.trials, e.trial(o, c))
 	}
+	w := newWorker(e)
 	for i := range e.trials {
-		if t := &e.trials[i]; t.order == Sorted && !e.estimable(t.drift) {
+		t := &e.trials[i]
+		w.allGood(t.order)
+		t.beyond = beyond(w.columns(t), t.plan.Drift)
+		if t.order == Sorted && !w.estimable(t) {
 			t.problem = "sorted like this, the settings cannot be told apart from drift"
 		}
 	}
 	return e, nil
 }
 
-// estimable says whether sorted order can tell the comparisons that are rehearsed apart from drift.
-func (e *engine) estimable(drift design.Drift) bool {
-	w := newWorker(e)
-	w.allGood(Sorted)
-	g := w.general(drift)
+// trial is an order whose runs are analysed by a plan.
+func (e *engine) trial(order string, plan *design.Campaign) trial {
+	t := trial{order: order, plan: plan}
+	for _, name := range plan.Analysis.Covariates {
+		t.covariates = append(t.covariates, slices.IndexFunc(plan.Checks, func(c design.Check) bool { return c.Name == name }))
+	}
+	for _, l := range analysis.PlannedLooks(plan) {
+		crit := e.plain
+		if l.Looks != nil {
+			crit = &criticals{compare: e.plain.compare, alpha: e.plain.alpha, looks: l.Looks}
+		}
+		t.looks = append(t.looks, look{l, crit})
+	}
+	return t
+}
+
+// estimable says whether the order in hand can tell the comparisons that are rehearsed apart from drift.
+func (w *worker) estimable(tr *trial) bool {
+	g := w.general(tr)
 	source := order.NewSource(0, rehearsalStreams)
 	for s := range w.y {
-		w.y[s] = normal(source) // what can be estimated does not depend on it
+		if w.y[s] = math.NaN(); w.good[s] {
+			w.y[s] = normal(source) // what can be estimated does not depend on it
+		}
 	}
 	g.solve(w.y, w.values)
-	for k, f := range e.factors {
+	for k, f := range w.factors {
 		if math.IsNaN(g.mean[k].variance[f.level*len(f.labels)+f.against]) {
 			return false
 		}
@@ -108,21 +138,28 @@ type worker struct {
 	open   []int   // positions of drawn runs
 	moved  []int
 
-	treatment []int // of each slot
-	plot      []int // of each slot: its whole plot in the order in hand, from 0; -1 outside; nil: there are none
-	good      []bool
+	treatment []int  // of each slot
+	plot      []int  // of each slot: its whole plot in the order in hand, from 0; -1 outside; nil: there are none
+	good      []bool // the verdict rests on this slot
+	made      []bool // the same when all runs are made; good goes up to a look
 	failed    int
 	drift     [][]float64 // of each response: by slot
 	noise     [][]float64
+	noted     [][]float64 // of each check: by slot
 	y         []float64
-	values    []values // of each factor
-	fits      []*fit   // of each trial
+	values    []values   // of each factor
+	fits      []*fit     // of each trial
+	courses   [][]course // of each response and factor
 	judge     judge
 	z         []float64
+	besides   *order.Source // of what the bench does besides
+	answers   answers
 }
 
 func newWorker(e *engine) *worker {
-	w := &worker{engine: e, y: make([]float64, e.slots()), treatment: make([]int, e.slots()), good: make([]bool, e.slots()), z: make([]float64, len(e.measures))}
+	n := e.slots()
+	w := &worker{engine: e, y: make([]float64, n), treatment: make([]int, n), good: make([]bool, n), made: make([]bool, n),
+		z: make([]float64, len(e.measures)), besides: order.NewSource(e.seed, beyondStreams), answers: newAnswers(e)}
 	for range e.blocks {
 		w.first = append(w.first, make([]int, e.length))
 		w.blocks = append(w.blocks, make([]int, e.length))
@@ -137,22 +174,29 @@ func newWorker(e *engine) *worker {
 	}
 	w.moved = make([]int, len(w.open))
 	for range e.measures {
-		w.drift = append(w.drift, make([]float64, e.slots()))
-		w.noise = append(w.noise, make([]float64, e.slots()))
+		w.drift = append(w.drift, make([]float64, n))
+		w.noise = append(w.noise, make([]float64, n))
+		w.courses = append(w.courses, make([]course, len(e.factors)))
+	}
+	for range e.plan.Checks {
+		w.noted = append(w.noted, make([]float64, n))
 	}
 	for _, f := range e.factors {
 		w.values = append(w.values, newValues(len(f.labels)))
 	}
 	for _, t := range e.trials {
-		w.fits = append(w.fits, newFit(e.frame, t.drift))
+		var noted [][]float64
+		for _, k := range t.covariates {
+			noted = append(noted, w.noted[k])
+		}
+		w.fits = append(w.fits, newFit(e.frame, t.plan.Drift, noted))
 	}
-	w.judge.crit = e.crit
 	return w
 }
 
 // allGood puts the runs into an order in which none fails.
 func (w *worker) allGood(name string) {
-	w.arrange(name, nil)
+	w.arrange(name, order.NewSource(w.seed, beyondStreams))
 	copy(w.treatment, slices.Concat(w.blocks...))
 	for s := range w.good {
 		w.good[s] = w.counts(s)
@@ -170,6 +214,7 @@ func (w *worker) chunk(n, campaigns int) *tally {
 	draws := order.NewSource(w.seed, rehearsalStreams+3*uint64(n))
 	shuffles := order.NewSource(w.seed, rehearsalStreams+3*uint64(n)+1)
 	runs := order.NewSource(w.seed, rehearsalStreams+3*uint64(n)+2)
+	w.besides = order.NewSource(w.seed, beyondStreams+uint64(n))
 	sampler := w.set.Sampler(draws)
 	for range campaigns {
 		sampler.Fill(w.first)
@@ -181,9 +226,10 @@ func (w *worker) chunk(n, campaigns int) *tally {
 				w.arrange(at, shuffles)
 				w.failed = 0
 				w.world(w, w.blocks, runs)
+				copy(w.made, w.good)
 			}
 			if tr.problem == "" {
-				w.analyse(w.fits[i], t.trials[i])
+				w.analyse(i, t.trials[i])
 			}
 			t.trials[i].failed += w.failed
 		}
@@ -240,58 +286,6 @@ func (w *worker) wholePlots() []int {
 		}
 	}
 	return plot
-}
-
-// onBench makes the runs of an order on the simulated bench.
-func (w *worker) onBench(blocks [][]int, source *order.Source) {
-	slot := 0
-	w.bench.each(blocks, source, w.z, func(_, t int, met Conditions, failed bool) {
-		volts, copper := met.logs()
-		analysed := w.counts(slot)
-		w.treatment[slot] = t
-		w.good[slot] = analysed && !failed
-		if analysed && failed {
-			w.failed++
-		}
-		for k, m := range w.measures {
-			w.drift[k][slot] = m.response.drift(volts, copper)
-			w.noise[k][slot] = w.z[k]
-		}
-		slot++
-	})
-}
-
-// fitted is a fit of one order: one response after another is solved.
-type fitted interface {
-	solve(y []float64, out []values)
-}
-
-// analyse judges the runs in hand with a model and adds what came out to a tally.
-func (w *worker) analyse(f *fit, t *trialTally) {
-	var by fitted = f
-	precisionOf := func(k int) *precision { return &f.mean[k].precision }
-	if w.random() || !f.prepare(w.treatment, w.good) {
-		g := w.general(f.drift)
-		by = g
-		precisionOf = func(k int) *precision { return &g.mean[k] }
-	}
-	for r, m := range w.measures {
-		w.nothing(m, r)
-		by.solve(w.y, w.values)
-		for k := range w.factors {
-			w.judge.m, w.judge.f, w.judge.p, w.judge.v = m, &w.factors[k], precisionOf(k), &w.values[k]
-			t.cases[r][k].nothing(w.judge.alarm(), w.judge.rehearsed())
-		}
-		if math.IsNaN(m.truth) {
-			continue
-		}
-		for k := range w.factors {
-			w.differing(m, r, k)
-			by.solve(w.y, w.values)
-			w.judge.f, w.judge.p, w.judge.v = &w.factors[k], precisionOf(k), &w.values[k]
-			t.cases[r][k].differing(w.judge.rehearsed(), m.truth)
-		}
-	}
 }
 
 // nothing fills in response r when all levels are equal.

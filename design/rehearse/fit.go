@@ -2,11 +2,12 @@ package rehearse
 
 import (
 	"math"
+	"slices"
 
 	"fairrun/design"
 )
 
-// fit is the least squares fit of blocks, drift and treatments to the runs of one order, made once
+// fit is the least squares fit of blocks, drift, covariates and treatments to the runs of one order, made once
 // for all responses. Its memory is used again.
 //
 // Every column is first freed of the block means and then, twice, of the columns before it
@@ -17,15 +18,21 @@ import (
 //
 // where ȳ is the mean of the block means of the response, c that of the columns, and l the columns'
 // values at the mean. Its variance over the noise's is Σ 1/(n_b B²) + u'u, that of a difference |u_i − u_j|².
+//
+// A slope that depends on the columns before it tells nothing of the runs and is lost. Differences do not miss it; the
+// means do, where they stand at another value of it than those columns give it there.
 type fit struct {
 	frame *frame
 	drift design.Drift
+	noted [][]float64 // of each covariate: by slot
 
 	rows    []int // slots that are analysed and good
 	start   []int // of each block that has any: its first row; one more at the end
 	columns []column
 	memory  []float64 // of the columns
-	r       []float64 // R, column by column, as many apart as there may be columns
+	r       []float64 // R, column by column, stride apart
+	stride  int
+	lost    []lost
 
 	mean []levels // of each factor
 	z, e []float64
@@ -38,6 +45,13 @@ type column struct {
 	centre float64 // mean of the block means
 	factor int     // treatment column of this factor, or one of those below
 	level  int
+}
+
+// lost is a slope that depends on the columns before it.
+type lost struct {
+	r      []float64 // its coordinates
+	centre float64
+	unit   float64 // its root mean square
 }
 
 // Columns that are not of a treatment.
@@ -56,8 +70,12 @@ type levels struct {
 // it; that of package linmod.
 const dependent = 1e-7
 
-func newFit(f *frame, drift design.Drift) *fit {
-	w := &fit{frame: f, drift: drift, e: make([]float64, f.slots())}
+// estimable is the part by which a mean may miss a lost slope for want of digits; that of package linmod.
+const estimable = 1e-8
+
+// newFit makes room for fits with the drift and the covariates given, whose values may change between them.
+func newFit(f *frame, drift design.Drift, noted [][]float64) *fit {
+	w := &fit{frame: f, drift: drift, noted: noted, e: make([]float64, f.slots())}
 	for k := range f.factors {
 		n := len(f.factors[k].labels)
 		l := levels{u: make([][]float64, n), precision: newPrecision(n)}
@@ -67,10 +85,10 @@ func newFit(f *frame, drift design.Drift) *fit {
 }
 
 // prepare fits the columns for the treatment of each slot and the slots that are good. It
-// reports whether all columns are independent; otherwise the fit is of no use.
+// reports whether all columns but slopes are independent; otherwise the fit is of no use.
 func (w *fit) prepare(treatment []int, good []bool) bool {
 	w.take(good)
-	w.columns, w.memory = w.columns[:0], w.memory[:0]
+	w.columns, w.memory, w.lost = w.columns[:0], w.memory[:0], w.lost[:0]
 	if len(w.rows) == 0 {
 		return false
 	}
@@ -78,126 +96,26 @@ func (w *fit) prepare(treatment []int, good []bool) bool {
 	p := len(w.columns)
 	w.r = grown(w.r, p*p)
 	w.z = grown(w.z, p)
+	w.stride = p
+	kept := 0
 	for j := range w.columns {
-		if !w.reduce(j) {
+		c := w.columns[j]
+		length := math.Sqrt(product(c.x, c.x))
+		switch w.columns[kept] = c; {
+		case w.reduce(kept, length):
+			kept++
+		case c.factor == slope:
+			w.lost = append(w.lost, lost{slices.Clone(w.r[kept*p : kept*p+kept]), w.columns[kept].centre, length / math.Sqrt(float64(c.hi-c.lo))})
+		default:
 			return false
 		}
 	}
-	df := float64(len(w.rows) - (len(w.start) - 1) - p)
+	w.columns = w.columns[:kept]
+	df := float64(len(w.rows) - (len(w.start) - 1) - kept)
 	for k := range w.mean {
 		w.means(k, df)
 	}
 	return true
-}
-
-// take lists the rows.
-func (w *fit) take(good []bool) {
-	w.rows, w.start = w.rows[:0], w.start[:0]
-	for b := range w.frame.blocks {
-		first := len(w.rows)
-		for s := b * w.frame.length; s < (b+1)*w.frame.length; s++ {
-			if good[s] {
-				w.rows = append(w.rows, s)
-			}
-		}
-		if len(w.rows) > first {
-			w.start = append(w.start, first)
-		}
-	}
-	w.start = append(w.start, len(w.rows))
-}
-
-// add begins a column of zeros.
-func (w *fit) add(factor, level, lo, hi int) []float64 {
-	n := len(w.rows)
-	if cap(w.memory) < len(w.memory)+n {
-		w.memory = make([]float64, 0, 2*cap(w.memory)+16*n) // columns laid so far keep the old one
-	}
-	at := len(w.memory)
-	w.memory = w.memory[:at+n]
-	x := w.memory[at : at+n : at+n]
-	clear(x)
-	w.columns = append(w.columns, column{x: x, lo: lo, hi: hi, factor: factor, level: level})
-	return x
-}
-
-// lay writes the columns: drift first, then treatments.
-func (w *fit) lay(treatment []int) {
-	f, n := w.frame, len(w.rows)
-	switch w.drift.Model {
-	case design.DriftLinear:
-		w.slopes(1)
-	case design.DriftQuadratic:
-		w.slopes(1)
-		w.slopes(2)
-	case design.DriftPosition:
-		first := true
-		for at := range f.length {
-			var x []float64
-			for i, s := range w.rows {
-				if s%f.length != at {
-					continue
-				}
-				if x == nil {
-					if first {
-						first = false
-						break
-					}
-					x = w.add(position, at, 0, n)
-				}
-				x[i] = 1
-			}
-		}
-	}
-	for k := range f.factors {
-		code := f.factors[k].code
-		live := w.mean[k].live[:0]
-		for level := range f.factors[k].labels {
-			var x []float64
-			for i, s := range w.rows {
-				if code[treatment[s]] != level {
-					continue
-				}
-				if x == nil {
-					if live = append(live, level); len(live) == 1 {
-						break
-					}
-					x = w.add(k, level, 0, n)
-				}
-				x[i] = 1
-			}
-		}
-		w.mean[k].live = live
-	}
-}
-
-// slopes adds the power of the position, about its mean: one column, or one a block.
-func (w *fit) slopes(power int) {
-	f, n := w.frame, len(w.rows)
-	value := func(s int) float64 {
-		x := float64(s%f.length+1) / float64(f.length)
-		if power == 2 {
-			x *= x
-		}
-		return x
-	}
-	var mean float64
-	for _, s := range w.rows {
-		mean += value(s) / float64(n)
-	}
-	if w.drift.Shared {
-		x := w.add(slope, 0, 0, n)
-		for i, s := range w.rows {
-			x[i] = value(s) - mean
-		}
-		return
-	}
-	for b := range len(w.start) - 1 {
-		x := w.add(slope, b, w.start[b], w.start[b+1])
-		for i := w.start[b]; i < w.start[b+1]; i++ {
-			x[i] = value(w.rows[i]) - mean
-		}
-	}
 }
 
 // centre takes the block means from a column and returns their mean.
@@ -218,13 +136,12 @@ func (w *fit) centre(x []float64) float64 {
 	return sum / float64(len(w.start)-1)
 }
 
-// reduce makes column j orthonormal to the blocks and the columns before it.
-func (w *fit) reduce(j int) bool {
-	p := len(w.columns)
+// reduce makes column j orthonormal to the blocks and the columns before it. It reports whether something of its length
+// is left.
+func (w *fit) reduce(j int, length float64) bool {
 	c := &w.columns[j]
-	r := w.r[j*p : (j+1)*p]
+	r := w.r[j*w.stride : (j+1)*w.stride]
 	clear(r)
-	length := math.Sqrt(product(c.x, c.x))
 	c.centre = w.centre(c.x)
 	for range 2 {
 		for i := range j {
@@ -264,7 +181,7 @@ func (w *fit) means(k int, df float64) {
 		m.u[level] = grown(m.u[level], p)
 		u := m.u[level]
 		for j := range w.columns {
-			r := w.r[j*p : j*p+j+1]
+			r := w.r[j*w.stride : j*w.stride+j+1]
 			v := w.at(j, k, level) - w.columns[j].centre
 			for i, x := range r[:j] {
 				v -= x * u[i]
@@ -274,7 +191,9 @@ func (w *fit) means(k int, df float64) {
 	}
 	m.clear(df, m.live)
 	for a, i := range m.live {
-		m.meanVar[i] = base + product(m.u[i], m.u[i])
+		if m.meanVar[i] = base + product(m.u[i], m.u[i]); w.misses(m.u[i]) {
+			m.meanVar[i] = math.NaN()
+		}
 		for _, j := range m.live[:a] {
 			var v, ij float64
 			for h, x := range m.u[i] {
@@ -286,6 +205,21 @@ func (w *fit) means(k int, df float64) {
 			m.set(j, i, v, -ij-v) // Cov(j − i, i) = −Cov(i − j, j) − Var(i − j)
 		}
 	}
+}
+
+// misses reports whether a mean with the coordinates given stands at another value of a lost slope, 0, than that slope has there.
+func (w *fit) misses(u []float64) bool {
+	for _, l := range w.lost {
+		there, size := l.centre, l.unit
+		for i, x := range l.r {
+			there += x * u[i]
+			size += math.Abs(x * u[i])
+		}
+		if math.Abs(there) > estimable*size {
+			return true
+		}
+	}
+	return false
 }
 
 // at is the value of column j at the mean of a level of factor k.

@@ -1,6 +1,7 @@
 package rehearse
 
 import (
+	"slices"
 	"strings"
 
 	"fairrun/design"
@@ -11,15 +12,17 @@ import (
 // frame is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
 // counted through the blocks.
 type frame struct {
-	plan      *design.Campaign
-	drawn     *order.Drawn
-	set       *order.Set
-	blocks    int
-	length    int      // runs of a block, warm-up runs too
-	analysed  []bool   // of each position
-	recovered bool     // blocks do not hold every treatment: they are random, so that what lies between them counts
-	plots     []int    // setting of the factors that are hard to change, by treatment; nil: there are none
-	factors   []factor // whose levels are compared, a family each
+	plan     *design.Campaign
+	drawn    *order.Drawn
+	set      *order.Set
+	blocks   int
+	length   int      // runs of a block, warm-up runs too
+	analysed []bool   // of each position
+	plots    []int    // setting of the factors that are hard to change, by treatment; nil: there are none
+	factors  []factor // whose levels are compared, a family each
+
+	covariates []int   // checks of the plan that adjust the comparisons
+	interplay  float64 // how differently units answer, in units of the noise
 }
 
 // factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.
@@ -44,7 +47,12 @@ func newFrame(c *design.Campaign, seed uint64) (*frame, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Plan.WholePlots, recovered: drawn.Plan.Runs > 0}
+	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Plan.WholePlots, interplay: simulation(c).Interplay}
+	for k, check := range c.Checks {
+		if slices.Contains(c.Analysis.Covariates, check.Name) {
+			f.covariates = append(f.covariates, k)
+		}
+	}
 	for _, role := range drawn.Plan.Roles() {
 		f.analysed = append(f.analysed, role != order.RoleWarmup)
 	}
@@ -105,6 +113,9 @@ func (f *factor) choose() {
 		f.level = 0
 	}
 }
+
+// several reports whether the plan has more than one unit.
+func (f *frame) several() bool { return f.plan.Units != nil && f.plan.Units.Count > 1 }
 
 // slots returns the number of places in the order.
 func (f *frame) slots() int { return f.blocks * f.length }

@@ -3,11 +3,13 @@ package rehearse
 import (
 	"math"
 	"slices"
-	"strconv"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
+	"fairrun/design/sheet"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
+	"fairrun/stats/verdict"
 )
 
 // general fits, by the packages that the verdict fits by, what fit cannot: runs in which some columns depend
@@ -20,95 +22,69 @@ type general struct {
 	mean      []precision
 }
 
-// general is the verdict's model of the runs in hand, in the order of the slots. Incomplete blocks and whole plots
-// are random.
-func (w *worker) general(drift design.Drift) *general {
-	f, n := w.frame, w.slots()
-	codes := func(name string, levels int, code func(slot int) int) linmod.Factor {
-		out := linmod.Factor{Name: name, Levels: make([]string, levels), Code: make([]int32, n)}
-		for i := range levels {
-			out.Levels[i] = strconv.Itoa(i + 1)
-		}
-		for s := range n {
-			out.Code[s] = int32(code(s))
-		}
-		return out
+// columns are those of the verdict's model of the runs in hand, a row for each slot: the very ones that it makes of
+// the sheet.
+func (w *worker) columns(tr *trial) verdict.Data {
+	drawn := *w.drawn
+	drawn.Blocks = w.blocks
+	if w.plot == nil {
+		drawn.Plan.WholePlots = nil // random order keeps none together
 	}
-	g := &general{fixed: linmod.Model{Order: 1}}
-	block := codes(f.plan.Block.Name, f.blocks, func(s int) int {
-		if !w.good[s] {
-			return -1 // left out, whatever the response
+	s := sheet.Blank(tr.plan, &drawn)
+	position := make([]int, len(s.Runs))
+	for i := range s.Runs {
+		position[i] = s.Runs[i].Position
+	}
+	d := analysis.Columns(s, position)
+	for _, k := range tr.covariates {
+		d.Noted = append(d.Noted, linmod.Covariate{Name: w.plan.Checks[k].Name, Value: w.noted[k]})
+	}
+	return d
+}
+
+// general is the verdict's model of the runs in hand. Each treatment counts as a level of its own where the plan has
+// interactions.
+func (w *worker) general(tr *trial) *general {
+	d := w.columns(tr)
+	g := &general{random: slices.Concat(d.Recovered, d.Random)}
+	g.fixed = linmod.Model{Blocks: d.Blocks, Covariates: slices.Concat(d.Covariates, d.Noted), Order: 1}
+	for _, own := range w.factors {
+		c := linmod.Factor{Name: own.name, Levels: own.labels, Code: make([]int32, w.slots())}
+		for s, t := range w.treatment {
+			c.Code[s] = int32(own.code[t])
 		}
-		return s / f.length
-	})
-	if w.recovered {
-		g.random = append(g.random, block)
-	} else {
-		g.fixed.Blocks = append(g.fixed.Blocks, block)
-	}
-	degree := 0
-	switch drift.Model {
-	case design.DriftLinear:
-		degree = 1
-	case design.DriftQuadratic:
-		degree = 2
-	case design.DriftPosition:
-		g.fixed.Blocks = append(g.fixed.Blocks, codes("position", f.length, func(s int) int { return s % f.length }))
-	}
-	for k := 1; k <= degree; k++ {
-		c := linmod.Covariate{Name: "position^" + strconv.Itoa(k), Value: make([]float64, n)}
-		for s := range n {
-			c.Value[s] = math.Pow(float64(s%f.length+1), float64(k))
-		}
-		if !drift.Shared {
-			c.By = &block
-		}
-		g.fixed.Covariates = append(g.fixed.Covariates, c)
-	}
-	if w.plot != nil {
-		g.random = append(g.random, codes("whole plot", 1+slices.Max(w.plot), func(s int) int { return w.plot[s] }))
-	}
-	for _, own := range f.factors {
-		c := codes(own.name, len(own.labels), func(s int) int { return own.code[w.treatment[s]] })
-		c.Levels = own.labels
 		g.fixed.Factors = append(g.fixed.Factors, c)
 		g.mean = append(g.mean, newPrecision(len(own.labels)))
 	}
-	if w.several() {
-		g.units(w, codes)
+	for _, f := range d.Interplay {
+		if w.repeats(f) {
+			g.interplay = append(g.interplay, f)
+		}
 	}
 	g.within = g.fixed
 	g.within.Blocks = slices.Concat(g.fixed.Blocks, g.random)
 	return g
 }
 
-// several reports whether the plan has more than one unit.
-func (f *frame) several() bool { return f.plan.Units != nil && f.plan.Units.Count > 1 }
-
-// random reports whether the verdict's model has random factors.
-func (w *worker) random() bool { return w.plot != nil || w.recovered || w.several() }
-
-// units puts several units into the model, as the verdict does: how the treatments differ from unit to unit is
-// random, unless there is one run of each at the most.
-func (g *general) units(w *worker, codes func(name string, levels int, code func(slot int) int) linmod.Factor) {
-	u := w.plan.Units
-	of := func(s int) int { return u.Of(s/w.length+1) - 1 }
-	if w.recovered {
-		g.random = append(g.random, codes(u.Name, u.Count, of))
-	}
-	for _, own := range w.factors {
-		n := len(own.labels)
-		f := codes(u.Name+":"+own.name, u.Count*n, func(s int) int { return of(s)*n + own.code[w.treatment[s]] })
-		runs := make([]int, len(f.Levels))
-		for s, good := range w.good {
-			if good {
-				runs[f.Code[s]]++
-			}
-		}
-		if slices.Max(runs) > 1 {
-			g.interplay = append(g.interplay, f)
+// repeats reports whether some level has more than one good run. The noise from run to run holds the interplay that
+// has not.
+func (w *worker) repeats(f linmod.Factor) bool {
+	runs := make([]int, len(f.Levels))
+	for s, good := range w.good {
+		if good && f.Code[s] >= 0 {
+			runs[f.Code[s]]++
 		}
 	}
+	return slices.Max(runs) > 1
+}
+
+// beyond reports whether a fit by least squares, with blocks and the plan's drift, is not the verdict's model.
+func beyond(d verdict.Data, drift design.Drift) bool {
+	blocks := 1
+	if drift.Model == design.DriftPosition {
+		blocks++
+	}
+	return len(d.Recovered)+len(d.Random)+len(d.Interplay) > 0 || len(d.Blocks) != blocks
 }
 
 // solve fits a response and writes what came out; nothing can be estimated where there is no run.
@@ -166,23 +142,22 @@ func (p *precision) take(runs []int, contrasts func([][]float64) *mixed.Estimate
 			p.meanVar[i] = e.Cov.At(0, 0)
 		}
 		for _, j := range live {
-			if i == j {
-				continue
+			if j >= i {
+				break
 			}
 			row, unit := make([]float64, n), make([]float64, n)
 			row[i], row[j], unit[j] = 1, -1, 1
 			e := contrasts([][]float64{row, unit})
-			at := i*n + j
-			out.diff[at] = e.Value[0]
+			out.diff[i*n+j], out.diff[j*n+i] = e.Value[0], -e.Value[0]
 			if !e.Estimable[0] {
 				continue
 			}
-			p.set(i, j, e.Cov.At(0, 0), e.Cov.At(0, 1))
+			p.both(i, j, e.Cov.At(0, 0), e.Cov.At(0, 1))
 			if e.DF != nil {
 				if p.dfs == nil {
 					p.dfs = make([]float64, n*n)
 				}
-				p.dfs[at] = e.DF[0]
+				p.dfs[i*n+j], p.dfs[j*n+i] = e.DF[0], e.DF[0]
 			}
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 // judge reads verdicts off estimates, as package verdict does.
 type judge struct {
+	rule rule
 	crit *criticals
 	m    *measure
 	f    *factor
@@ -16,6 +17,23 @@ type judge struct {
 	v    *values
 	own  []float64 // memory of withBest
 }
+
+// rule is one of the ways in which the same estimates are judged.
+type rule int
+
+const (
+	planned rule = iota // at the level of the look
+	plain               // as if the look were the only one
+	rules               // how many there are
+)
+
+// turn turns to other estimates.
+func (j *judge) turn(m *measure, f *factor, p *precision, v *values) {
+	j.m, j.f, j.p, j.v = m, f, p, v
+}
+
+// by sets the rule and the critical values that go with it.
+func (j *judge) by(r rule, c *criticals) { j.rule, j.crit = r, c }
 
 // interval is a comparison on the scale of the margin; NaN where it cannot be made.
 type interval struct {
@@ -64,6 +82,39 @@ func (j *judge) alarm() bool {
 	return false
 }
 
+// standing says whether any comparison of the family is called different, as one was if before, and whether any is open.
+func (j *judge) standing(before bool) (alarm, open bool) {
+	alarm, open = before, len(j.p.live) < len(j.f.labels)
+	if !j.possible() || j.crit.compare == design.CompareBaseline && !j.isLive(j.f.base) {
+		return alarm, true
+	}
+	hear := func(i interval) {
+		alarm = alarm || i.clear()
+		open = open || i.word == compare.Unresolved
+	}
+	switch j.crit.compare {
+	case design.CompareBaseline:
+		for _, i := range j.p.live {
+			if i != j.f.base {
+				hear(j.difference(i, j.f.base))
+			}
+		}
+	case design.CompareBest:
+		best := j.withBest()
+		for _, b := range best {
+			hear(j.held(b))
+		}
+		open = open || best == nil
+	default:
+		for a, i := range j.p.live {
+			for _, k := range j.p.live[:a] {
+				hear(j.difference(i, k))
+			}
+		}
+	}
+	return alarm, open
+}
+
 // clear says whether the difference of levels i and k is clear of zero.
 func (j *judge) clear(i, k int) bool {
 	if j.m.percent {
@@ -80,8 +131,8 @@ func (j *judge) clear(i, k int) bool {
 // critical returns the critical value for level i against level k, which is the baseline if there is one.
 func (j *judge) critical(i, k int) float64 {
 	df := j.p.between(i, k)
-	if j.p.dfs == nil && !math.IsNaN(j.p.common) {
-		return j.p.common
+	if j.p.dfs == nil && !math.IsNaN(j.p.common[j.rule]) {
+		return j.p.common[j.rule]
 	}
 	c := 0.0
 	if j.crit.compare == design.ComparePairs {
@@ -89,7 +140,7 @@ func (j *judge) critical(i, k int) float64 {
 	} else {
 		c = j.crit.against(j.p, k, df)
 	}
-	j.p.common = c
+	j.p.common[j.rule] = c
 	return c
 }
 
@@ -138,7 +189,10 @@ func (j *judge) difference(i, k int) interval {
 	d, v := j.v.diff[at], j.v.sigma2
 	c := j.critical(i, k)
 	half := c * math.Sqrt(variance*v)
-	out := interval{estimate: d, low: d - half, high: d + half}
+	out := interval{d, d - half, d + half, compare.Unresolved}
+	if math.IsInf(c, 1) {
+		return out // nothing may be concluded yet
+	}
 	if j.m.percent {
 		if math.IsNaN(j.p.meanVar[k]) {
 			return unknown

@@ -6,6 +6,14 @@ import (
 	"fairrun/design"
 )
 
+// simulation is the bench that a plan states, or that stands for one which states none.
+func simulation(c *design.Campaign) *design.Simulation {
+	if c.Simulation != nil {
+		return c.Simulation
+	}
+	return c.DefaultSimulation()
+}
+
 // newBench is the bench that a plan is rehearsed on: voltages are shares of a full pack's, currents
 // relative, resistances what makes heat and drop come out as stated.
 func newBench(c *design.Campaign, s *design.Simulation) *Campaign {
@@ -44,6 +52,12 @@ func newBench(c *design.Campaign, s *design.Simulation) *Campaign {
 	nominal := 1 - s.Sag/2 - s.Drop
 	for _, r := range s.Responses {
 		out.Responses = append(out.Responses, Response{Base: r.Mean, Nominal: nominal, Volts: r.Volts, Copper: r.Copper})
+	}
+	for b := range c.Block.Count {
+		out.Sessions = append(out.Sessions, c.Session.Of(b+1))
+		if c.Items != nil {
+			out.Packs = append(out.Packs, c.ItemOf(b+1))
+		}
 	}
 	return out
 }

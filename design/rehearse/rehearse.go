@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/stats/decimal"
 	"fairrun/stats/verdict"
 )
@@ -79,17 +80,17 @@ func (e *engine) run(o Options) *tally {
 func (e *engine) accepted() error {
 	w := newWorker(e)
 	w.allGood(Drawn)
-	_, err := w.verdict(e.plan.Drift, -1)
+	tr := &e.trials[0] // the order drawn, by the plan
+	_, err := w.verdict(tr, len(tr.looks)-1, -1)
 	return err
 }
 
-// verdict hands the runs in hand to package verdict, with a level of factor k differing, or none if
-// k < 0.
-func (w *worker) verdict(drift design.Drift, k int) (*verdict.Verdict, error) {
-	c := w.plan
-	g := w.general(drift)
-	m := g.fixed
-	d := verdict.Data{Treatments: m.Factors, Blocks: m.Blocks, Random: g.random, Interplay: g.interplay, Covariates: m.Covariates, Status: make([]verdict.Status, len(w.good))}
+// verdict hands the runs in hand to package verdict, at a look of a trial and with a level of factor k differing, or
+// none if k < 0.
+func (w *worker) verdict(tr *trial, look, k int) (*verdict.Verdict, error) {
+	d := w.columns(tr)
+	d.Parts = nil // no comparison rests on them
+	d.Status = make([]verdict.Status, len(w.good))
 	for s, good := range w.good {
 		if d.Status[s] = verdict.Failed; good {
 			d.Status[s] = verdict.OK
@@ -111,7 +112,7 @@ func (w *worker) verdict(drift design.Drift, k int) (*verdict.Verdict, error) {
 			}
 		}
 		v := verdict.Measured{Name: p.Name, Unit: p.Unit, Scale: verdict.Scale(p.Scale), Values: col}
-		if c.Analysis.Compare == design.CompareBest {
+		if tr.plan.Analysis.Compare == design.CompareBest {
 			v.Better = p.Better // otherwise only the set of best levels hangs on it
 		}
 		if p.Margin.Set {
@@ -119,14 +120,7 @@ func (w *worker) verdict(drift design.Drift, k int) (*verdict.Verdict, error) {
 		}
 		d.Responses = append(d.Responses, v)
 	}
-	q := verdict.Request{Compare: verdict.Compare(c.Analysis.Compare), Alpha: c.Analysis.Alpha, Power: c.Analysis.Power}
-	for _, f := range w.factors {
-		if f.base >= 0 {
-			q.Baseline = append(q.Baseline, f.labels[f.base])
-		}
-	}
-	if c.Analysis.Compare != design.CompareBaseline {
-		q.Baseline = nil
-	}
+	q := analysis.Request(tr.plan)
+	q.Looks = tr.looks[look].Looks
 	return verdict.Analyse(d, q)
 }

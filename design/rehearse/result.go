@@ -12,18 +12,21 @@ const Schema = "fairrun.rehearse/1"
 
 // Rehearsal says how a plan fared on the simulated bench.
 type Rehearsal struct {
-	Schema    string           `json:"schema"`
-	Campaign  verdict.Campaign `json:"campaign"`
-	Seed      uint64           `json:"seed"`
-	Campaigns int              `json:"campaigns"` // of each order
-	Runs      int              `json:"runs"`      // of each campaign
-	Block     string           `json:"block"`     // what the plan calls a block
-	Drift     design.Drift     `json:"drift"`     // the plan's
-	Alpha     float64          `json:"alpha"`
-	Power     float64          `json:"power"`
-	Compare   string           `json:"compare"`
-	Bench     Assumed          `json:"bench"`
-	Cases     []Case           `json:"cases"` // each family of comparisons of each response
+	Schema     string           `json:"schema"`
+	Campaign   verdict.Campaign `json:"campaign"`
+	Seed       uint64           `json:"seed"`
+	Campaigns  int              `json:"campaigns"` // of each order
+	Runs       int              `json:"runs"`      // of each campaign
+	Block      string           `json:"block"`     // what the plan calls a block
+	Drift      design.Drift     `json:"drift"`     // the plan's
+	Alpha      float64          `json:"alpha"`
+	Power      float64          `json:"power"`
+	Compare    string           `json:"compare"`
+	Looks      []int            `json:"looks"`      // complete blocks at each look of the plan; one look is at the end
+	Covariates []string         `json:"covariates"` // that the plan's comparisons are adjusted for
+	Unrelated  []string         `json:"unrelated"`  // those that the bench knows nothing of: noise
+	Bench      Assumed          `json:"bench"`
+	Cases      []Case           `json:"cases"` // each family of comparisons of each response
 }
 
 // Assumed is the bench: shares are of one, times in seconds, temperatures in °C and K.
@@ -41,7 +44,9 @@ type Assumed struct {
 	Failures    float64 `json:"failures"`
 	Outliers    float64 `json:"outliers"`
 	OutlierSize float64 `json:"outlier_size"`
-	Stated      bool    `json:"stated"` // by the plan; false: the bench that stands for a plan without [simulation]
+	Units       int     `json:"units"`     // of one type; 0 when the plan does not say
+	Interplay   float64 `json:"interplay"` // standard deviation of how differently they answer, in units of the noise
+	Stated      bool    `json:"stated"`    // by the plan; false: the bench that stands for a plan without [simulation]
 }
 
 // Case is one family of comparisons of one response. Differences are shares where the margin is
@@ -67,11 +72,20 @@ type Case struct {
 type Outcome struct {
 	Order     string   `json:"order"`             // Drawn, Sorted or Random
 	Drift     string   `json:"drift"`             // drift model of the analysis
+	Adjusted  []string `json:"covariates"`        // of the analysis
 	Problem   string   `json:"problem,omitempty"` // why there are no figures; all are null then
 	Failed    float64  `json:"failed"`            // runs that failed in a campaign, on average
-	Alarms    Rate     `json:"false_alarms"`      // campaigns with any comparison of the family called different when nothing differs
-	Nothing   Words    `json:"nothing"`           // of the comparison that is rehearsed, when nothing differs
-	Differing *Finding `json:"differing"`         // when level differs; null without a difference to find
+	Alarms    Rate     `json:"false_alarms"`      // campaigns with any comparison of the family called different when nothing differs, at any look until none is open
+	Nothing   Words    `json:"nothing"`           // of the comparison that is rehearsed, when nothing differs: where it was settled, or at the end
+	Differing *Finding `json:"differing"`         // likewise when level differs; null without a difference to find
+	Looks     *Looked  `json:"looks"`             // null when the plan has one look
+}
+
+// Looked says what several looks bring and cost.
+type Looked struct {
+	Plain     Rate `json:"plain_false_alarms"` // each look judged at alpha, as if it were the only one
+	Nothing   Rate `json:"blocks_nothing"`     // mean number of blocks until the comparison that is rehearsed is settled, all if it never is, when nothing differs
+	Differing Rate `json:"blocks_differing"`   // likewise when level differs
 }
 
 // Finding says what becomes of a true difference.
@@ -109,6 +123,16 @@ func rate(count, n int) Rate {
 	return Rate{verdict.Number(float64(count) / float64(n)), verdict.Number(math.Sqrt(p * (1 - p) / float64(n)))}
 }
 
+// rate is a mean with its standard error.
+func (m mean) rate() Rate {
+	if m.n < 2 {
+		return unknownRate
+	}
+	n := float64(m.n)
+	x := float64(m.sum) / n
+	return Rate{verdict.Number(x), verdict.Number(math.Sqrt(max(0, float64(m.squares)/n-x*x) / (n - 1)))}
+}
+
 func wordRates(count [len(words)]int, n int) Words {
 	var r [len(words)]Rate
 	for i, c := range count {
@@ -119,15 +143,16 @@ func wordRates(count [len(words)]int, n int) Words {
 
 // assumed is the bench of a plan.
 func assumed(c *design.Campaign) Assumed {
-	s := c.Simulation
-	if s == nil {
-		s = c.DefaultSimulation()
-	}
-	return Assumed{
+	s := simulation(c)
+	a := Assumed{
 		Ambient: s.Ambient, Heat: s.Heat, WarmUp: s.WarmUp.Seconds(), Run: s.Run.Seconds(), Rest: s.Rest.Seconds(), Swap: s.Swap.Seconds(),
 		Sag: s.Sag, Drop: s.Drop, Used: s.Used, Spread: s.Spread,
-		Failures: s.Failures, Outliers: s.Outliers, OutlierSize: s.OutlierSize, Stated: c.Simulation != nil,
+		Failures: s.Failures, Outliers: s.Outliers, OutlierSize: s.OutlierSize, Interplay: s.Interplay, Stated: c.Simulation != nil,
 	}
+	if c.Units != nil {
+		a.Units = c.Units.Count
+	}
+	return a
 }
 
 // result puts the tally of all campaigns into words and figures.
@@ -136,7 +161,10 @@ func (e *engine) result(t *tally) *Rehearsal {
 	out := &Rehearsal{
 		Schema: Schema, Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope}, Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
 		Block: c.Block.Name, Drift: c.Drift, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
-		Bench: assumed(c), Cases: []Case{},
+		Covariates: append([]string{}, c.Analysis.Covariates...), Unrelated: e.unrelated(), Bench: assumed(c), Cases: []Case{},
+	}
+	for _, l := range e.trials[0].looks {
+		out.Looks = append(out.Looks, l.Blocks)
 	}
 	for r, m := range e.measures {
 		for k := range e.factors {
@@ -170,12 +198,12 @@ func (e *engine) caseOf(t *tally, m *measure, r, k int) Case {
 	for i, tr := range e.trials {
 		c.Orders = append(c.Orders, e.outcome(&tr, t.trials[i], t.campaigns, m, r, k))
 	}
-	c.Sentence = c.sentence()
+	c.Sentence = c.sentence(e.plan.Block.Plural())
 	return c
 }
 
 func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) Outcome {
-	o := Outcome{Order: tr.order, Drift: tr.drift.Model, Problem: tr.problem}
+	o := Outcome{Order: tr.order, Drift: tr.plan.Drift.Model, Adjusted: append([]string{}, tr.plan.Analysis.Covariates...), Problem: tr.problem}
 	if n > 0 {
 		o.Failed = float64(t.failed) / float64(n)
 	}
@@ -185,6 +213,9 @@ func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) 
 	count := &t.cases[r][k]
 	o.Alarms = rate(count.alarms, n)
 	o.Nothing = wordRates(count.words, n)
+	if len(tr.looks) > 1 {
+		o.Looks = &Looked{Plain: rate(count.plain, n), Nothing: count.blocks.rate(), Differing: count.toDiffer.rate()}
+	}
 	if math.IsNaN(m.truth) {
 		return o
 	}

@@ -63,19 +63,14 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			f := w.fits[0]
-			var by fitted = f
-			p := &f.mean[0].precision
 			tolerance := 1e-9
-			if w.random() {
+			if e.trials[0].beyond {
 				tolerance = 2e-4 // as in TestRehearsalIsTheVerdict
-				g := w.general(f.drift)
-				by, p = g, &g.mean[0]
-			} else if !f.prepare(w.treatment, w.good) {
-				t.Fatal("columns that depend on each other")
 			}
+			by, precisionOf := w.fit(0)
 			by.solve(w.y, w.values)
-			w.judge.m, w.judge.f, w.judge.p, w.judge.v = w.measures[0], &w.factors[0], p, &w.values[0]
+			w.judge.turn(w.measures[0], &w.factors[0], precisionOf(0), &w.values[0])
+			w.judge.by(planned, e.trials[0].looks[0].crit)
 			comparisons := v.Responses[0].Comparisons
 			if len(comparisons) == 0 {
 				t.Fatal("the verdict compares nothing")

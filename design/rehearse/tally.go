@@ -15,12 +15,20 @@ type trialTally struct {
 
 // caseTally counts what came of one response and factor.
 type caseTally struct {
-	alarms            int
+	alarms, plain     int             // campaigns with a false alarm; the same with each look judged as if it were the only one
 	words, differ     [len(words)]int // of the comparison that is rehearsed, when nothing differs and when it does
+	blocks, toDiffer  mean            // until that was settled
 	found, covered    int
 	judged            int     // campaigns in which the comparison could be made
 	errors, errorsSqu float64 // estimate less truth: sum and sum of squares
 }
+
+// mean is that of whole numbers.
+type mean struct{ n, sum, squares int }
+
+func (m *mean) take(x int) { m.n, m.sum, m.squares = m.n+1, m.sum+x, m.squares+x*x }
+
+func (m *mean) add(o mean) { m.n, m.sum, m.squares = m.n+o.n, m.sum+o.sum, m.squares+o.squares }
 
 func newTally(e *engine) *tally {
 	t := &tally{}
@@ -34,18 +42,23 @@ func newTally(e *engine) *tally {
 	return t
 }
 
-// nothing counts a campaign in which all levels are equal.
-func (c *caseTally) nothing(alarm bool, i interval) {
-	if alarm {
+// count counts a campaign: once all levels are equal, once one differs by truth. A difference counts as found when
+// it is clear of zero on the right side.
+func (c *caseTally) count(of *course, truth float64) {
+	if of.alarm {
 		c.alarms++
 	}
-	c.words[wordIndex(i.word)]++
-}
-
-// differing counts a campaign in which one level differs by truth. A difference counts as found when
-// it is clear of zero on the right side.
-func (c *caseTally) differing(i interval, truth float64) {
+	if of.plainAlarm {
+		c.plain++
+	}
+	c.words[wordIndex(of.nothing.word)]++
+	c.blocks.take(of.nothing.blocks)
+	if math.IsNaN(truth) {
+		return
+	}
+	i := of.differing
 	c.differ[wordIndex(i.word)]++
+	c.toDiffer.take(i.blocks)
 	if math.IsNaN(i.estimate) {
 		return
 	}
@@ -76,6 +89,9 @@ func (t *tally) add(u *tally) {
 
 func (c *caseTally) add(d *caseTally) {
 	c.alarms += d.alarms
+	c.plain += d.plain
+	c.blocks.add(d.blocks)
+	c.toDiffer.add(d.toDiffer)
 	for i := range words {
 		c.words[i] += d.words[i]
 		c.differ[i] += d.differ[i]

@@ -2,8 +2,11 @@ package render
 
 import (
 	"fmt"
+	"strconv"
+	"strings"
 	"time"
 
+	"fairrun/design"
 	"fairrun/design/rehearse"
 	"fairrun/stats/verdict"
 )
@@ -12,8 +15,14 @@ import (
 func Rehearsal(r *rehearse.Rehearsal) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
-	d.Text("%d simulated campaigns of %d runs in each order, judged as the verdict judges them, once, when all is done. ± is the standard error of the simulation.", r.Campaigns, r.Runs)
+	d.Text("%d simulated campaigns of %d runs in each order, judged as the verdict judges them, %s. ± is the standard error of the simulation.", r.Campaigns, r.Runs, lookWords(r))
 	d.Text("%s", benchWords(r.Bench))
+	if len(r.Covariates) > 0 {
+		d.Text("Analysed with covariates: adjusted for %s, as noted before each run.", strings.Join(r.Covariates, ", "))
+	}
+	if len(r.Unrelated) > 0 {
+		d.Text("The bench knows nothing of %s: here it is noise that has to do with nothing else, so that adjusting for it shows what it costs and never what it gains.", strings.Join(r.Unrelated, ", "))
+	}
 	if len(r.Cases) == 0 {
 		d.Text("Nothing to rehearse: the verdict compares no levels of this plan.")
 	}
@@ -21,6 +30,20 @@ func Rehearsal(r *rehearse.Rehearsal) *Document {
 		rehearsed(d, r, &r.Cases[i])
 	}
 	return d
+}
+
+// lookWords says when campaigns are judged.
+func lookWords(r *rehearse.Rehearsal) string {
+	if len(r.Looks) < 2 {
+		return "once, when all is done"
+	}
+	var after []string
+	for _, blocks := range r.Looks {
+		after = append(after, strconv.Itoa(blocks))
+	}
+	last := len(after) - 1
+	return fmt.Sprintf("at each of %d looks, when %s and %s of %s are complete, until nothing is left open",
+		len(after), strings.Join(after[:last], ", "), after[last], counted(r.Looks[last], design.Block{Name: r.Block}))
 }
 
 // benchWords says what bench was simulated.
@@ -33,6 +56,9 @@ func benchWords(b rehearse.Assumed) string {
 	text := fmt.Sprintf("The bench: a winding that would settle %s K above %s °C, with a time constant of %s; runs of %s, rests of %s, swaps of %s; "+
 		"packs that lose %s of their voltage from full to empty and %s under load, differ by %s, and give %s of their charge to a block; %s of runs fail, and %s stray by %s times the noise.",
 		n(b.Heat), n(b.Ambient), s(b.WarmUp), s(b.Run), s(b.Rest), s(b.Swap), p(b.Sag), p(b.Drop), p(b.Spread), p(b.Used), p(b.Failures), p(b.Outliers), n(b.OutlierSize))
+	if b.Units > 1 {
+		text += fmt.Sprintf(" The %d units answer differently to each level, by %s of the noise (standard deviation); what is rehearsed is the verdict on their type.", b.Units, p(b.Interplay))
+	}
 	if !b.Stated {
 		text += " The plan states no bench of its own: add [simulation] to rehearse on yours."
 	}
@@ -64,8 +90,9 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	figures := Table{Align: "llrrrr", Head: []string{"order", "analysed", "false alarms", "found", "bias", "covered"}}
 	nothing := Table{Align: "llrrrrr", Head: append([]string{"order", "analysed"}, wordHeads...)}
 	differs := Table{Align: nothing.Align, Head: nothing.Head}
+	looks := Table{Align: "llrrrr", Head: []string{"order", "analysed", "false alarms", "at " + inTerms(verdict.Number(r.Alpha), true, "", 4) + " a look", "if nothing differs", "if " + c.Level + " differs"}}
 	for _, o := range c.Orders {
-		label := []string{o.Order, driftWords(o.Drift)}
+		label := []string{o.Order, analysedWords(o)}
 		if o.Problem != "" {
 			d.Text("No figures for %s order analysed %s: %s.", o.Order, label[1], o.Problem)
 			continue
@@ -80,6 +107,9 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 		}
 		figures.Rows = append(figures.Rows, append(label[:2:2], percentRate(o.Alarms), found, bias, covered))
 		nothing.Rows = append(nothing.Rows, append(label[:2:2], wordCells(o.Nothing)...))
+		if l := o.Looks; l != nil {
+			looks.Rows = append(looks.Rows, append(label[:2:2], percentRate(o.Alarms), percentRate(l.Plain), plusMinus(l.Nothing, 1, 3), plusMinus(l.Differing, 1, 3)))
+		}
 	}
 	text := "Per cent of campaigns: false alarms in the family when nothing differs"
 	if c.Difference.Known() {
@@ -89,6 +119,11 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	}
 	d.Text("%s.", text)
 	d.Table(figures)
+	if len(looks.Rows) > 0 {
+		d.Text("Looks: per cent of campaigns with a false alarm at any look, at the level planned and if each look were judged as the only one; and how many of %s it takes on average until %s is settled, all of them where it never is.",
+			counted(r.Looks[len(r.Looks)-1], design.Block{Name: r.Block}), pair)
+		d.Table(looks)
+	}
 	d.Text("Verdicts on %s when nothing differs, per cent:", pair)
 	d.Table(nothing)
 	if c.Difference.Known() {
@@ -108,6 +143,17 @@ func driftWords(model string) string {
 		return "with positions"
 	}
 	return "with " + model + " drift"
+}
+
+// analysedWords says what an analysis takes out.
+func analysedWords(o rehearse.Outcome) string {
+	switch {
+	case len(o.Adjusted) == 0:
+		return driftWords(o.Drift)
+	case o.Drift == "none":
+		return "with covariates"
+	}
+	return driftWords(o.Drift) + ", covariates"
 }
 
 func wordCells(w rehearse.Words) []string {
@@ -144,11 +190,18 @@ func RehearsalRows(r *rehearse.Rehearsal) (head []string, rows [][]string) {
 			}
 			add("nothing", "false_alarms", o.Alarms)
 			addWords("nothing", o.Nothing)
+			if l := o.Looks; l != nil {
+				add("nothing", "plain_false_alarms", l.Plain)
+				add("nothing", "blocks", l.Nothing)
+			}
 			if f := o.Differing; f != nil {
 				add("differing", "found", f.Found)
 				addWords("differing", f.Words)
 				add("differing", "bias", f.Bias)
 				add("differing", "coverage", f.Coverage)
+				if l := o.Looks; l != nil {
+					add("differing", "blocks", l.Differing)
+				}
 			}
 		}
 	}

@@ -1,0 +1,137 @@
+package rehearse
+
+import (
+	"math"
+
+	"fairrun/design"
+)
+
+// take lists the rows.
+func (w *fit) take(good []bool) {
+	w.rows, w.start = w.rows[:0], w.start[:0]
+	for b := range w.frame.blocks {
+		first := len(w.rows)
+		for s := b * w.frame.length; s < (b+1)*w.frame.length; s++ {
+			if good[s] {
+				w.rows = append(w.rows, s)
+			}
+		}
+		if len(w.rows) > first {
+			w.start = append(w.start, first)
+		}
+	}
+	w.start = append(w.start, len(w.rows))
+}
+
+// add begins a column of zeros.
+func (w *fit) add(factor, level, lo, hi int) []float64 {
+	n := len(w.rows)
+	if cap(w.memory) < len(w.memory)+n {
+		w.memory = make([]float64, 0, 2*cap(w.memory)+16*n) // columns laid so far keep the old one
+	}
+	at := len(w.memory)
+	w.memory = w.memory[:at+n]
+	x := w.memory[at : at+n : at+n]
+	clear(x)
+	w.columns = append(w.columns, column{x: x, lo: lo, hi: hi, factor: factor, level: level})
+	return x
+}
+
+// lay writes the columns: drift first, then covariates, then treatments.
+func (w *fit) lay(treatment []int) {
+	f, n := w.frame, len(w.rows)
+	switch w.drift.Model {
+	case design.DriftLinear:
+		w.slopes(1)
+	case design.DriftQuadratic:
+		w.slopes(1)
+		w.slopes(2)
+	case design.DriftPosition:
+		first := true
+		for at := range f.length {
+			var x []float64
+			for i, s := range w.rows {
+				if s%f.length != at {
+					continue
+				}
+				if x == nil {
+					if first {
+						first = false
+						break
+					}
+					x = w.add(position, at, 0, n)
+				}
+				x[i] = 1
+			}
+		}
+	}
+	for _, value := range w.noted {
+		w.covariate(value)
+	}
+	for k := range f.factors {
+		code := f.factors[k].code
+		live := w.mean[k].live[:0]
+		for level := range f.factors[k].labels {
+			var x []float64
+			for i, s := range w.rows {
+				if code[treatment[s]] != level {
+					continue
+				}
+				if x == nil {
+					if live = append(live, level); len(live) == 1 {
+						break
+					}
+					x = w.add(k, level, 0, n)
+				}
+				x[i] = 1
+			}
+		}
+		w.mean[k].live = live
+	}
+}
+
+// slopes adds the power of the position, about its mean: one column, or one a block.
+func (w *fit) slopes(power int) {
+	f, n := w.frame, len(w.rows)
+	value := func(s int) float64 {
+		x := float64(s%f.length+1) / float64(f.length)
+		if power == 2 {
+			x *= x
+		}
+		return x
+	}
+	var mean float64
+	for _, s := range w.rows {
+		mean += value(s) / float64(n)
+	}
+	if w.drift.Shared {
+		x := w.add(slope, 0, 0, n)
+		for i, s := range w.rows {
+			x[i] = value(s) - mean
+		}
+		return
+	}
+	for b := range len(w.start) - 1 {
+		x := w.add(slope, b, w.start[b], w.start[b+1])
+		for i := w.start[b]; i < w.start[b+1]; i++ {
+			x[i] = value(w.rows[i]) - mean
+		}
+	}
+}
+
+// covariate adds a covariate about its mean, unless it is the same in all rows.
+func (w *fit) covariate(value []float64) {
+	n := len(w.rows)
+	least, most, sum := math.Inf(1), math.Inf(-1), 0.0
+	for _, s := range w.rows {
+		v := value[s]
+		least, most, sum = min(least, v), max(most, v), sum+v
+	}
+	if least == most {
+		return
+	}
+	x := w.add(slope, 0, 0, n)
+	for i, s := range w.rows {
+		x[i] = value[s] - sum/float64(n)
+	}
+}

@@ -1,0 +1,134 @@
+package rehearse
+
+import (
+	"math"
+
+	"fairrun/stats/compare"
+)
+
+// course is what becomes of one family of comparisons in a campaign, from look to look.
+type course struct {
+	alarm              bool // a comparison was called different although none is, while some were open
+	open               bool // some comparison is unresolved, so that a person goes on
+	plainAlarm         bool // the same with each look judged as if it were the only one
+	plainOpen          bool
+	nothing, differing conclusion
+}
+
+// conclusion is how the comparison that is rehearsed was settled, or how it stood at the end.
+type conclusion struct {
+	interval
+	blocks  int
+	settled bool
+}
+
+// take brings a conclusion to a look after so many blocks. What is settled stays so.
+func (c *conclusion) take(i interval, blocks int) {
+	if !c.settled {
+		*c = conclusion{i, blocks, i.word != compare.Unresolved}
+	}
+}
+
+// ended reports whether no later look can change anything.
+func (c *course) ended(m *measure) bool {
+	return !c.open && !c.plainOpen && c.nothing.settled && (c.differing.settled || math.IsNaN(m.truth))
+}
+
+// analyse judges the runs in hand by the model of trial i, look after look as a person does who stops when nothing is left
+// open, and adds what came out to a tally.
+func (w *worker) analyse(i int, t *trialTally) {
+	tr := &w.trials[i]
+	for r := range w.courses {
+		for k := range w.courses[r] {
+			w.courses[r][k] = course{open: true, plainOpen: len(tr.looks) > 1}
+		}
+	}
+	for n := range tr.looks {
+		w.look(i, &tr.looks[n], len(tr.looks) > 1)
+	}
+	copy(w.good, w.made)
+	for r, m := range w.measures {
+		for k := range w.factors {
+			t.cases[r][k].count(&w.courses[r][k], m.truth)
+		}
+	}
+}
+
+// fitted is a fit of one order: one response after another is solved.
+type fitted interface {
+	solve(y []float64, out []values)
+}
+
+// fit returns the fit of trial i to the good runs, and where the precision of each factor is once a response is
+// solved.
+func (w *worker) fit(i int) (by fitted, precisionOf func(k int) *precision) {
+	tr, f := &w.trials[i], w.fits[i]
+	if !tr.beyond && f.prepare(w.treatment, w.good) {
+		return f, func(k int) *precision { return &f.mean[k].precision }
+	}
+	g := w.general(tr)
+	return g, func(k int) *precision { return &g.mean[k] }
+}
+
+// look judges what is still open at a look, one of several or the only one.
+func (w *worker) look(i int, l *look, several bool) {
+	open := false
+	for r, m := range w.measures {
+		open = open || w.pending(r, m)
+	}
+	if !open {
+		return
+	}
+	for s := range w.good {
+		w.good[s] = w.made[s] && s < l.Blocks*w.length
+	}
+	by, precisionOf := w.fit(i)
+	for r, m := range w.measures {
+		if !w.pending(r, m) {
+			continue
+		}
+		w.nothing(m, r)
+		by.solve(w.y, w.values)
+		for k := range w.factors {
+			c, j := &w.courses[r][k], &w.judge
+			j.turn(m, &w.factors[k], precisionOf(k), &w.values[k])
+			j.by(planned, l.crit)
+			c.nothing.take(j.rehearsed(), l.Blocks)
+			if !several {
+				c.alarm = j.alarm()
+				continue
+			}
+			if c.open {
+				c.alarm, c.open = j.standing(c.alarm)
+			}
+			if c.plainOpen {
+				j.by(plain, w.plain)
+				c.plainAlarm, c.plainOpen = j.standing(c.plainAlarm)
+			}
+		}
+		if math.IsNaN(m.truth) {
+			continue
+		}
+		for k := range w.factors {
+			if m.percent {
+				w.differing(m, r, k)
+				by.solve(w.y, w.values)
+			} else {
+				w.values[k].shift(w.factors[k].level, m.truth) // as the fit would: it is in the model's span
+			}
+			w.judge.turn(m, &w.factors[k], precisionOf(k), &w.values[k])
+			w.judge.by(planned, l.crit)
+			w.courses[r][k].differing.take(w.judge.rehearsed(), l.Blocks)
+		}
+	}
+}
+
+// pending reports whether something of response r is not settled yet.
+func (w *worker) pending(r int, m *measure) bool {
+	for k := range w.factors {
+		if !w.courses[r][k].ended(m) {
+			return true
+		}
+	}
+	return false
+}

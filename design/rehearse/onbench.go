@@ -1,0 +1,111 @@
+package rehearse
+
+import (
+	"math"
+
+	"fairrun/design/order"
+)
+
+// Instruments show the voltage before a run to a thousandth of a full pack's, and the temperature to a tenth of a
+// degree.
+const (
+	voltsShown = 1000
+	tempShown  = 10
+)
+
+// onBench makes the runs of an order on the simulated bench.
+func (w *worker) onBench(blocks [][]int, source *order.Source) {
+	w.answers.draw(w.besides)
+	slot := 0
+	w.bench.each(blocks, source, w.z, func(b, t int, met Conditions, failed bool) {
+		volts, copper := met.logs()
+		analysed := w.counts(slot)
+		w.treatment[slot] = t
+		w.good[slot] = analysed && !failed
+		if analysed && failed {
+			w.failed++
+		}
+		for k, m := range w.measures {
+			w.drift[k][slot] = m.response.drift(volts, copper)
+			w.noise[k][slot] = w.z[k] + w.answers.to(w.frame, k, b, t)
+		}
+		for _, k := range w.covariates {
+			w.noted[k][slot] = w.note(w.plan.Checks[k].Name, met)
+		}
+		slot++
+	})
+}
+
+// note is what a person notes under the name of a check before a run. Of the plan's own checks the bench knows nothing: they are
+// noise that has to do with nothing else.
+func (w *worker) note(check string, met Conditions) float64 {
+	switch check {
+	case startVolts:
+		return math.Round(met.StartVolts*voltsShown) / voltsShown
+	case startTemp:
+		return math.Round(met.StartTemp*tempShown) / tempShown
+	}
+	return normal(w.besides)
+}
+
+// The checks that the bench knows.
+const (
+	startVolts = "start_volts"
+	startTemp  = "start_temp"
+)
+
+// unrelated lists the covariates of the plan that are noise on the bench.
+func (f *frame) unrelated() []string {
+	out := []string{}
+	for _, name := range f.plan.Analysis.Covariates {
+		if name != startVolts && name != startTemp {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// answers are how differently the units of one campaign answer each level, in units of the noise: independent normal
+// numbers, with the standard deviation that the bench states, for each unit and level of each factor that is compared
+// on its own.
+type answers struct {
+	sd float64
+	of [][][]float64 // of each response and factor: by unit · levels + level
+}
+
+func newAnswers(e *engine) answers {
+	a := answers{sd: e.interplay}
+	if !e.several() || a.sd == 0 {
+		return a
+	}
+	for range e.measures {
+		var of [][]float64
+		for _, f := range e.factors {
+			of = append(of, make([]float64, e.plan.Units.Count*len(f.labels)))
+		}
+		a.of = append(a.of, of)
+	}
+	return a
+}
+
+func (a *answers) draw(source *order.Source) {
+	for _, response := range a.of {
+		for _, factor := range response {
+			for i := range factor {
+				factor[i] = a.sd * normal(source)
+			}
+		}
+	}
+}
+
+// to is what the unit of block b adds to response k of treatment t.
+func (a *answers) to(f *frame, k, b, t int) float64 {
+	if a.of == nil {
+		return 0
+	}
+	unit, sum := f.plan.Units.Of(b+1)-1, 0.0
+	for i := range f.factors {
+		sum += a.of[k][i][unit*len(f.factors[i].labels)+f.factors[i].code[t]]
+	}
+	return sum
+}
