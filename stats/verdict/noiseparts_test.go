@@ -1,0 +1,188 @@
+package verdict
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"fairrun/stats/decimal"
+	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
+)
+
+// partsCase is a campaign of testdata/parts.json.
+type partsCase struct {
+	Name                              string
+	Y, Position                       []float64
+	Drift, Interactions               bool
+	Treatments, Blocks, Parts, Random []string
+	Interplay                         []string
+	Factors                           []linmod.Factor
+	Components                        []struct {
+		Name   string
+		SD     float64
+		Limits [2]any `json:"limits95"`
+	}
+	Reproducibility float64
+	Crossing        *struct{ F, DF1, DF2, P float64 }
+	Sample          *struct {
+		F, DF1, DF2, P float64
+		Alike, Of      int
+	}
+}
+
+func partsCases(t *testing.T) []partsCase {
+	t.Helper()
+	text, err := os.ReadFile("testdata/parts.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var cases []partsCase
+	if err := json.Unmarshal(text, &cases); err != nil {
+		t.Fatal(err)
+	}
+	return cases
+}
+
+// factor is one of the case's factors, "a:b" for a combination.
+func (c *partsCase) factor(name string) linmod.Factor {
+	var parts []linmod.Factor
+	for _, p := range strings.Split(name, ":") {
+		parts = append(parts, c.Factors[slices.IndexFunc(c.Factors, func(f linmod.Factor) bool { return f.Name == p })])
+	}
+	if len(parts) == 1 {
+		return parts[0]
+	}
+	return mixed.Nested(parts...)
+}
+
+func (c *partsCase) factors(names []string) []linmod.Factor {
+	var out []linmod.Factor
+	for _, n := range names {
+		out = append(out, c.factor(n))
+	}
+	return out
+}
+
+// data is the case as a question.
+func (c *partsCase) data(t *testing.T) (Data, Request) {
+	t.Helper()
+	var y decimal.Column
+	for _, v := range c.Y {
+		if err := y.Append(fmt.Appendf(nil, "%.3f", v)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	d := Data{Treatments: c.factors(c.Treatments), Blocks: c.factors(c.Blocks), Parts: c.factors(c.Parts), Random: c.factors(c.Random), Interplay: c.factors(c.Interplay),
+		Responses: []Measured{{Name: "thrust", Better: "higher", Scale: Raw, Values: &y}}}
+	if c.Drift {
+		d.Covariates = []linmod.Covariate{{Name: "position", Value: c.Position}}
+	}
+	return d, Request{Interactions: c.Interactions}
+}
+
+// TestNoiseInParts holds the noise of campaigns in its parts, whatever is random in the comparisons, against REML by
+// dense matrices in R, which lme4 agrees with (testdata/parts.R): components to 6 digits, profile limits to 5. The test of
+// treatments by blocks is that of R's lm, that with the blocks as a sample pbkrtest's and emmeans's.
+func TestNoiseInParts(t *testing.T) {
+	samples := 0
+	for _, c := range partsCases(t) {
+		t.Run(c.Name, func(t *testing.T) {
+			d, q := c.data(t)
+			v, err := Analyse(d, q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := v.Responses[0]
+			near := func(what string, got Number, want, tolerance float64) {
+				t.Helper()
+				if !(math.Abs(float64(got)-want) <= tolerance*max(0.01, math.Abs(want))) {
+					t.Errorf("%s = %.9g, want %.9g", what, float64(got), want)
+				}
+			}
+			if len(r.Noise.Components) != len(c.Components) {
+				t.Fatalf("%d parts %+v, want %d", len(r.Noise.Components), r.Noise.Components, len(c.Components))
+			}
+			total := 0.0
+			for _, want := range c.Components {
+				total += want.SD * want.SD
+			}
+			for _, want := range c.Components {
+				name := want.Name
+				if name == "residual" {
+					name = "run"
+				}
+				k := slices.IndexFunc(r.Noise.Components, func(p Component) bool { return p.Name == name })
+				if k < 0 {
+					t.Errorf("no part %q among %+v", name, r.Noise.Components)
+					continue
+				}
+				got := r.Noise.Components[k]
+				near(name, got.SD, want.SD, 1e-6)
+				near("share of "+name, got.Share, want.SD*want.SD/total, 1e-5)
+				near("lower limit of "+name, got.Low, want.Limits[0].(float64), 1e-5)
+				near("upper limit of "+name, got.High, want.Limits[1].(float64), 1e-5)
+			}
+			near("reproducibility", r.Noise.Reproducibility, c.Reproducibility, 1e-6)
+			k := slices.IndexFunc(r.Checks, func(k Check) bool { return k.Name == CrossingCheck+"pack" })
+			if c.Crossing == nil {
+				if k >= 0 {
+					t.Errorf("said of treatments by packs, where runs are not repeated in one: %+v", r.Checks[k])
+				}
+				return
+			}
+			if k < 0 {
+				t.Fatalf("nothing said of treatments by packs: %+v", r.Checks)
+			}
+			near("F of treatments by packs", r.Checks[k].Statistic, c.Crossing.F, 1e-8)
+			near("p of treatments by packs", r.Checks[k].P, c.Crossing.P, 1e-8)
+			flag := c.Crossing.P < 0.01 && len(c.Interplay) == 0 // motors that disagree count it in
+			if r.Checks[k].Flag != flag {
+				t.Errorf("flagged %v at p = %v", r.Checks[k].Flag, c.Crossing.P)
+			}
+			i := slices.IndexFunc(r.Alternatives, func(a Alternative) bool { return a.Name == "packs as a sample" })
+			if (i >= 0) != flag {
+				t.Fatalf("alternatives %+v, flagged %v", r.Alternatives, flag)
+			}
+			if i >= 0 && c.Sample != nil {
+				samples++
+				a := r.Alternatives[i]
+				near("F with packs as a sample", a.Statistic, c.Sample.F, 1e-6)
+				near("df with packs as a sample", a.DF2, c.Sample.DF2, 1e-6)
+				near("p with packs as a sample", a.P, c.Sample.P, 1e-5)
+				if want := fmt.Sprintf("%d of %d comparisons are called alike", c.Sample.Alike, c.Sample.Of); a.Message != want || a.Survives != (c.Sample.Alike == c.Sample.Of) {
+					t.Errorf("%q, survives %v; want %q", a.Message, a.Survives, want)
+				}
+			}
+		})
+	}
+	if samples == 0 {
+		t.Error("no case has packs as a sample")
+	}
+}
+
+// TestPartsLeaveComparisonsAlone: what is random for the parts alone does not change a comparison.
+func TestPartsLeaveComparisonsAlone(t *testing.T) {
+	for _, c := range partsCases(t) {
+		d, q := c.data(t)
+		with, err := Analyse(d, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Parts = nil
+		without, err := Analyse(d, q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, want := with.Responses[0], without.Responses[0]
+		for _, pair := range [][2]any{{got.Comparisons, want.Comparisons}, {got.Means, want.Means}, {got.ANOVA, want.ANOVA}, {got.Noise.SD, want.Noise.SD}, {got.Overall, want.Overall}} {
+			if a, b := fmt.Sprint(pair[0]), fmt.Sprint(pair[1]); a != b {
+				t.Errorf("%s: with parts %s, without %s", c.Name, a, b)
+			}
+		}
+	}
+}
