@@ -110,6 +110,7 @@ type subject struct {
 	links    []link
 	asked    map[asked][]told // answers of more that are known
 	doubts   doubts
+	leaning  []leaning  // comparisons that rest on few whole plots in part
 	crossed  []crossing // of each block that is a part of the noise, where runs are repeated in it
 	out      Response
 }
@@ -185,6 +186,7 @@ func (s *subject) judge() {
 	for i := range s.families {
 		s.compare(i)
 	}
+	s.few()
 	s.interplay(s.families)
 	s.check()
 }

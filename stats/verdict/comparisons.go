@@ -79,13 +79,15 @@ func blank(f family, i, j int) Comparison {
 func (s *subject) add(k, i, j int, law compare.Family) {
 	f := s.families[k]
 	c := blank(f, i, j)
-	e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)})
+	row := difference(len(f.labels), i, j)
+	e := f.means.contrasts([][]float64{row})
 	if !e.Estimable[0] {
 		s.warn("comparison", "%s %q and %q cannot be compared: their difference is mixed up with other terms in these runs", f.name, c.Level, c.Against)
 		s.out.Comparisons = append(s.out.Comparisons, c)
 		return
 	}
 	s.estimate(&c, f, i, j, e, law)
+	s.lean(f, row, c, law)
 	s.links = append(s.links, link{len(s.out.Comparisons), k, i, j})
 	s.out.Comparisons = append(s.out.Comparisons, c)
 }

@@ -28,6 +28,7 @@ type adjusted struct {
 	levels    [][]int
 	n         []int
 	contrasts func(rows [][]float64) *mixed.Estimates
+	strata    func(weights []float64) (mixed.Strata, bool) // nil where nothing is random
 }
 
 // familyDF is the smallest degrees of freedom among the pairs of a family,

@@ -24,7 +24,7 @@ func (f leastSquares) means(factors ...int) (*adjusted, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &adjusted{m.Levels, m.N, func(rows [][]float64) *mixed.Estimates {
+	return &adjusted{levels: m.Levels, n: m.N, contrasts: func(rows [][]float64) *mixed.Estimates {
 		return f.scaled(m.Contrasts(rows))
 	}}, nil
 }

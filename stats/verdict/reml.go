@@ -18,7 +18,7 @@ func (f reml) means(factors ...int) (*adjusted, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &adjusted{m.Levels, m.N, m.Contrasts}, nil
+	return &adjusted{m.Levels, m.N, m.Contrasts, m.Strata}, nil
 }
 
 func (f reml) anova() []ANOVARow {
