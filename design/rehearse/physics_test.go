@@ -63,3 +63,28 @@ func TestResponseIsAProductOfRatios(t *testing.T) {
 	// 600 · 0.9 · (20/40)^−2 · 1.39 · e^0.01
 	near(t, "value", r.value(1, Conditions{Volts: 20, Temp: 125}, 1), 600*0.9*4*1.39*math.Exp(0.01))
 }
+
+// A pack that comes back is the pack it was, and a session begins on a bench that has cooled down.
+func TestPacksComeBackAndSessionsCool(t *testing.T) {
+	c := &Campaign{Bench: Bench{Ambient: 20, WindingTau: 240, WindingRise: 40, Resistance: 1 / warm(20), RunTime: 30, RestTime: 60, SwapTime: 60,
+		Pack: Pack{Full: 1, Empty: 0.8, Capacity: 0.1, Resistance: 0.04, Spread: 0.1}},
+		Loads: []Load{{Winding: 1, Supply: 1}}, Responses: []Response{{Base: 1, Ratio: []float64{1}, Nominal: 1}},
+		Packs: []int{1, 2, 1, 2}, Sessions: []int{1, 1, 2, 2}}
+	run := make([]int, 8)
+	blocks := c.Do([][]int{run, run, run, run}, 3)
+	for i := range run {
+		first, other, again := blocks[0][i], blocks[1][i], blocks[2][i]
+		if first.StartVolts != again.StartVolts {
+			t.Errorf("run %d of pack 1 starts at %v, when it is back at %v", i+1, first.StartVolts, again.StartVolts)
+		}
+		if i > 0 && first.StartVolts == other.StartVolts {
+			t.Errorf("run %d starts at %v on either pack", i+1, first.StartVolts)
+		}
+		if first.StartTemp != again.StartTemp {
+			t.Errorf("run %d of the second session starts at %v °C, of the first at %v °C", i+1, again.StartTemp, first.StartTemp)
+		}
+	}
+	if at := blocks[1][0].StartTemp; at <= 21 {
+		t.Errorf("the second pack starts at %v °C, want the heat of the first", at)
+	}
+}

@@ -29,14 +29,26 @@ func rehearsed(t *testing.T, plan string, campaigns int) *Rehearsal {
 
 func TestFiguresDoNotDependOnProcessors(t *testing.T) {
 	plan := sixty + responses
-	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	one := rehearsed(t, plan, 330)
-	for _, n := range []int{2, 7} {
-		runtime.GOMAXPROCS(n)
-		if diff := cmp.Diff(one, rehearsed(t, plan, 330)); diff != "" {
-			t.Errorf("with %d processors:\n%s", n, diff)
-		}
+	for name, c := range map[string]struct {
+		plan      string
+		campaigns int
+	}{
+		"responses":            {plan, 330},
+		"looks and covariates": {strings.Replace(adjusted(sixty, `"start_temp", "humidity"`), "[analysis]", "[analysis]\nlooks = 3", 1) + humidity, 330},
+		"looks and units":      {strings.Replace(strings.Replace(sixty, "[block]", "[units]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 110},
+	} {
+		t.Run(name, func(t *testing.T) {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+			one := rehearsed(t, c.plan, c.campaigns)
+			for _, n := range []int{2, 7} {
+				runtime.GOMAXPROCS(n)
+				if diff := cmp.Diff(one, rehearsed(t, c.plan, c.campaigns)); diff != "" {
+					t.Errorf("with %d processors:\n%s", n, diff)
+				}
+			}
+		})
 	}
+	one := rehearsed(t, plan, 330)
 	other, err := Rehearse(read(t, plan), Options{Campaigns: 330, Seed: 2})
 	if err != nil {
 		t.Fatal(err)

@@ -12,17 +12,25 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
-	"fairrun/stats/verdict"
 )
 
 // A rehearsed campaign that is entered into a run sheet gets the verdict that it got in the rehearsal, by
 // the whole way of a real one: the plan and the sheet from disk, their columns, the verdict.
 func TestRehearsedCampaignOnASheet(t *testing.T) {
+	sessions := "[session]\nname = \"day\"\nblocks = 2\n[items]\nname = \"battery\"\nlabels = [\"P1\", \"P2\", \"P3\"]\n"
+	looks := func(plan string) string {
+		return strings.Replace(plan, "[analysis]", "[analysis]\nlooks = 2\nspending = \"pocock\"", 1)
+	}
 	for name, text := range map[string]string{
-		"lines of their own": strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 2", 1) + "[drift]\nshared = false\n[simulation]\nfailures = \"10%\"\n",
-		"fixed runs":         strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 1", 1) + "[order]\nwarmup = 1\nreference = [4]\n",
-		"incomplete blocks":  strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nruns = 4", 1) + "[simulation]\nspread = \"0%\"\n",
-		"whole plots":        strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+		"lines of their own":           strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 2", 1) + "[drift]\nshared = false\n[simulation]\nfailures = \"10%\"\n",
+		"fixed runs":                   strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 1", 1) + "[order]\nwarmup = 1\nreference = [4]\n",
+		"incomplete blocks":            strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nruns = 4", 1) + "[simulation]\nspread = \"0%\"\n",
+		"whole plots":                  strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+		"covariates":                   adjusted(sixty, `"start_temp", "humidity"`) + humidity + "[simulation]\nfailures = \"10%\"\n",
+		"first of two looks":           looks(sixty),
+		"sessions and items":           sixty + sessions,
+		"sessions of incomplete packs": strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1) + strings.Replace(sessions, "blocks = 2", "blocks = 5", 1),
+		"first look at units":          looks(adjusted(strings.Replace(sixty, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1), `"start_volts"`)),
 	} {
 		t.Run(name, func(t *testing.T) {
 			plan := read(t, text)
@@ -42,14 +50,21 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			if err := sheet.Write(dir, plan, e.drawn, at, table.Dialect{}); err != nil {
 				t.Fatal(err)
 			}
+			tr := &e.trials[0]
+			for s := range w.good {
+				w.good[s] = w.good[s] && s < tr.looks[0].Blocks*w.length
+			}
 			w.nothing(w.measures[0], 0)
-			for s, y := range w.y {
+			for s, y := range w.y[:tr.looks[0].Blocks*w.length] {
 				set := []sheet.Assignment{{Name: "status", Value: "failed"}}
 				switch {
 				case w.good[s]:
 					set = []sheet.Assignment{{Name: "spin_up", Value: strconv.FormatFloat(w.measures[0].observed(y), 'g', -1, 64)}}
 				case !w.counts(s):
 					set = []sheet.Assignment{{Name: "spin_up", Value: "1"}} // is to be left out
+				}
+				for _, k := range tr.covariates {
+					set = append(set, sheet.Assignment{Name: plan.Checks[k].Name, Value: strconv.FormatFloat(w.noted[k][s], 'f', -1, 64)})
 				}
 				if _, err := sheet.Record(dir, s+1, set, false, at.Add(time.Duration(s)*time.Minute)); err != nil {
 					t.Fatal(err)
@@ -59,18 +74,18 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			v, err := verdict.Analyse(analysis.Question(filled))
+			v, err := analysis.VerdictOver(filled, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
 			tolerance := 1e-9
-			if e.trials[0].beyond {
+			if tr.beyond {
 				tolerance = 2e-4 // as in TestRehearsalIsTheVerdict
 			}
 			by, precisionOf := w.fit(0)
 			by.solve(w.y, w.values)
 			w.judge.turn(w.measures[0], &w.factors[0], precisionOf(0), &w.values[0])
-			w.judge.by(planned, e.trials[0].looks[0].crit)
+			w.judge.by(planned, tr.looks[0].crit)
 			comparisons := v.Responses[0].Comparisons
 			if len(comparisons) == 0 {
 				t.Fatal("the verdict compares nothing")

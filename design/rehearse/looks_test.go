@@ -1,0 +1,91 @@
+package rehearse
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// three is a plan of two levels with a look after each of three packs, and so many runs that the noise is well known.
+const three = `title = "Pod thruster"
+scope = "pod thruster no. 3"
+[[factor]]
+name = "weakening"
+levels = [0, 8]
+[block]
+name = "pack"
+count = 3
+replicates = 30
+[drift]
+model = "none"
+[[response]]
+name = "hum"
+better = "lower"
+noise = "1%"
+[analysis]
+looks = 3
+` + quiet
+
+// Three looks at 5 % each have a false alarm in 10.7 % of campaigns (Armitage, McPherson & Rowe 1969, table 2: known
+// noise, equal steps); at the levels planned, in 5 %.
+func TestLooksKeepAlpha(t *testing.T) {
+	const n = 6000
+	for _, spending := range []string{"obrien-fleming", "pocock"} {
+		r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 3\nspending = \""+spending+"\"", 1), n)
+		if diff := cmp.Diff([]int{1, 2, 3}, r.Looks); diff != "" {
+			t.Errorf("looks (-want +got):\n%s", diff)
+		}
+		for _, o := range r.Cases[0].Orders {
+			within(t, spending+", "+o.Order+": false alarms", o.Alarms, n, 0.05)
+			within(t, spending+", "+o.Order+": false alarms at 5 % a look", o.Looks.Plain, n, 0.107)
+			if o.Looks.Differing.Value.Known() {
+				t.Errorf("%v packs until a difference is settled that there is none of", o.Looks.Differing.Value)
+			}
+		}
+	}
+}
+
+// What is settled stays so: a difference of fifty times the noise is settled at the first look and its word counted
+// once; one that is never settled takes all packs.
+func TestSettledAtALook(t *testing.T) {
+	const n = 100
+	plan := strings.Replace(three, "noise = \"1%\"", "noise = \"1%\"\nmargin = \"50%\"", 1)
+	o := rehearsed(t, plan, n).Cases[0].Orders[0]
+	if l := o.Looks; l.Differing.Value != 1 || l.Differing.SE != 0 || l.Nothing.Value != 1 {
+		t.Errorf("settled after %v packs, and when nothing differs after %v; want the first", l.Differing.Value, l.Nothing.Value)
+	}
+	if o.Nothing.Equal.Value != 1 || o.Differing.Found.Value != 1 {
+		t.Errorf("equal in %v, found in %v; want all", o.Nothing.Equal.Value, o.Differing.Found.Value)
+	}
+	open := strings.Replace(strings.Replace(three, "noise = \"1%\"", "noise = \"30%\"\nmargin = \"0.1%\"", 1), "looks = 3", "looks = 3\nalpha = 0.0001\npower = 0.5", 1)
+	if l := rehearsed(t, open, n).Cases[0].Orders[0].Looks; l.Differing.Value != 3 || l.Nothing.Value != 3 {
+		t.Errorf("settled after %v packs, and when nothing differs after %v; want never", l.Differing.Value, l.Nothing.Value)
+	}
+}
+
+// A plan with one look has none of this.
+func TestOneLookIsTheEnd(t *testing.T) {
+	r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 1", 1), 10)
+	if diff := cmp.Diff([]int{3}, r.Looks); diff != "" {
+		t.Errorf("looks (-want +got):\n%s", diff)
+	}
+	if o := r.Cases[0].Orders[0]; o.Looks != nil {
+		t.Errorf("looks %+v of a plan with one", o.Looks)
+	}
+	if s := r.Cases[0].Sentence; strings.Contains(s, "Looks") {
+		t.Errorf("sentence %q", s)
+	}
+}
+
+func TestMean(t *testing.T) {
+	var m mean
+	for _, x := range []int{1, 2, 3, 6} {
+		m.take(x)
+	}
+	// Mean 3, squares 50: variance (50 − 36)/3 = 14/3, of the mean 14/12.
+	if got := m.rate(); got.Value != 3 || math.Abs(float64(got.SE)-math.Sqrt(14.0/12)) > 1e-14 {
+		t.Errorf("mean of 1, 2, 3, 6 is %v ± %v, want 3 ± %v", got.Value, got.SE, math.Sqrt(14.0/12))
+	}
+}
