@@ -52,13 +52,7 @@ func unitFactor(s *sheet.Sheet) linmod.Factor {
 // noiseParts are what runs differ by beside the run itself, the coarsest first: sessions, items that
 // come back, units, blocks.
 func noiseParts(s *sheet.Sheet) []linmod.Factor {
-	var parts []linmod.Factor
-	if f, ok := s.Sessions(); ok {
-		parts = append(parts, f)
-	}
-	if f, ok := s.Items(); ok {
-		parts = append(parts, f)
-	}
+	parts := further(s)
 	if u := s.Campaign.Units; u != nil && u.Count > 1 {
 		parts = append(parts, unitFactor(s))
 	}

@@ -48,19 +48,24 @@ func BenchmarkAnalyse(b *testing.B) {
 		name                            string
 		rows, levels, blocks, responses int
 		q                               Request
+		parts                           bool // the noise in its parts, too
 	}{
-		{"60 runs/pairs", 60, 5, 6, 4, Request{}},
-		{"60 runs/baseline", 60, 5, 6, 4, Request{Compare: Baseline, Baseline: []string{"A"}}},
-		{"60 runs/best", 60, 5, 6, 4, Request{Compare: Best}},
-		{"10000 rows", 10_000, 8, 50, 1, Request{}},
-		{"100000 rows", 100_000, 8, 50, 1, Request{}},
-		{"1000000 rows", 1_000_000, 8, 50, 1, Request{}},
+		{"60 runs/pairs", 60, 5, 6, 4, Request{}, false},
+		{"60 runs/baseline", 60, 5, 6, 4, Request{Compare: Baseline, Baseline: []string{"A"}}, false},
+		{"60 runs/best", 60, 5, 6, 4, Request{Compare: Best}, false},
+		{"60 runs/parts", 60, 5, 6, 4, Request{}, true},
+		{"10000 rows", 10_000, 8, 50, 1, Request{}, true},
+		{"100000 rows", 100_000, 8, 50, 1, Request{}, true},
+		{"1000000 rows", 1_000_000, 8, 50, 1, Request{}, true},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			if c.rows > 100_000 && testing.Short() {
 				b.Skip("short")
 			}
 			d := bench(b, c.rows, c.levels, c.blocks, c.responses)
+			if c.parts {
+				d.Parts = d.Blocks
+			}
 			b.ReportAllocs()
 			for b.Loop() {
 				if _, err := Analyse(d, c.q); err != nil {

@@ -119,18 +119,24 @@ func (s *subject) used(f *linmod.Factor) int {
 
 // sayFixed says of the parts that the comparisons take out what they are good for.
 func (s *subject) sayFixed() {
-	for _, b := range s.model.Blocks {
-		k := slices.IndexFunc(s.out.Noise.Components, func(c Component) bool { return c.Name == b.Name })
-		if k < 0 {
+	var some, none []string
+	for _, p := range s.d.Parts {
+		k := slices.IndexFunc(s.out.Noise.Components, func(c Component) bool { return c.Name == p.Name })
+		if k < 0 || slices.Contains(names(s.d.random()), p.Name) {
 			continue
 		}
-		c := s.out.Noise.Components[k]
-		if c.SD == 0 {
-			s.note("noise in parts", "levels of %s differ by no more than runs make them", b.Name)
-			continue
+		if c := s.out.Noise.Components[k]; c.SD > 0 {
+			some = append(some, fmt.Sprintf("%.0f %% between levels of %s", 100*float64(c.Share), p.Name))
+		} else {
+			none = append(none, p.Name)
 		}
-		s.note("noise in parts", "%.0f %% of the variance between runs that share nothing is between levels of %s: comparisons are made within each, so this part costs them nothing; it is what the mean of a setting differs by from one %s to the next (reproducibility)",
-			100*float64(c.Share), b.Name, b.Name)
+	}
+	if some != nil {
+		s.note("noise in parts", "of the variance between runs that share nothing lies %s: comparisons are made within each, so it costs them nothing; it is what the mean of a setting differs by from one to the next (reproducibility)",
+			strings.Join(some, ", "))
+	}
+	if none != nil {
+		s.note("noise in parts", "levels of %s differ by no more than runs make them", strings.Join(none, " and of "))
 	}
 }
 
