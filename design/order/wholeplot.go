@@ -136,6 +136,14 @@ func (d *Drawn) Strata() []Stratum {
 	return []Stratum{whole, {"runs", p.Treatments, p.runs() / p.Treatments, max(0, df)}}
 }
 
+// PlotsPerBlock returns the number of whole plots of a block, 0 for a plan without.
+func (p Plan) PlotsPerBlock() int {
+	if p.WholePlots == nil {
+		return 0
+	}
+	return p.plotsPerBlock()
+}
+
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
 // which a block holds each of its settings once however many runs that has; differences within a
