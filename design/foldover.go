@@ -117,7 +117,7 @@ func (c *Campaign) Mirror() []int {
 	if !c.FoldedApart() {
 		return nil
 	}
-	mirror := make([]int, c.treatmentsPerBlock())
+	mirror := make([]int, c.TreatmentsPerBlock())
 	for i := range mirror {
 		image := c.mirrored(c.Chosen[i])
 		mirror[i] = slices.IndexFunc(c.Chosen, func(t []string) bool { return slices.Equal(t, image) })
@@ -125,10 +125,10 @@ func (c *Campaign) Mirror() []int {
 	return mirror
 }
 
-// treatmentsPerBlock returns the number of treatments that a block draws on: all, or where the
+// TreatmentsPerBlock returns the number of treatments that a block draws on: all, or where the
 // fold-over has blocks of its own those of the runs or of their mirror image. Of regular fractions
 // these are halves, runs and mirror image having none in common.
-func (c *Campaign) treatmentsPerBlock() int {
+func (c *Campaign) TreatmentsPerBlock() int {
 	switch {
 	case !c.FoldedApart():
 		return c.countTreatments()
@@ -150,6 +150,8 @@ func (r *planReader) foldBlocks(c *Campaign, t *table) bool {
 		r.add(at, fmt.Sprintf("fold_over_blocks has %s %d; there are %d", c.Block.Name, last, c.Block.Count), fmt.Sprintf("write numbers from 1 to %d", c.Block.Count))
 	case len(blocks) == c.Block.Count:
 		r.add(at, fmt.Sprintf("all %s hold the fold-over, and none the runs that are folded over", c.Block.Plural()), "leave some of them out")
+	case c.Order.fixed() > 0 && c.BaselineTreatment() >= c.TreatmentsPerBlock():
+		r.add(at, "the baseline, which warm-up and reference runs run, is a run of the fold-over alone", "choose baselines that are together one of the runs folded over")
 	case c.shortOfFold() != "":
 		r.add(at, c.shortOfFold(), "share the "+c.Block.Plural()+" out more evenly, or add some")
 	default:
@@ -165,7 +167,7 @@ func (c *Campaign) shortOfFold() string {
 		what   string
 		blocks int
 	}{{"the runs", c.Block.Count - folded}, {"the fold-over", folded}} {
-		if t := c.treatmentsPerBlock(); part.blocks*c.DrawnPerBlock() < t {
+		if t := c.TreatmentsPerBlock(); part.blocks*c.DrawnPerBlock() < t {
 			return fmt.Sprintf("%s of %d runs cannot hold %s, %d treatments", c.Block.many(part.blocks), c.DrawnPerBlock(), part.what, t)
 		}
 	}

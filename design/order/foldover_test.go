@@ -240,10 +240,11 @@ func TestFoldedStrata(t *testing.T) {
 		hard []int
 		want []order.Stratum
 	}{
-		// 4 blocks of 2 plots: 8 less 4 blocks less 1 comparison.
-		{[]int{0}, []order.Stratum{{"whole plots", 2, 4, 3}, {"runs", 16, 2, 10}}},
-		// 4 blocks of 4 plots, 16 less 4 blocks less 3 comparisons in each part.
-		{[]int{0, 1, 3}, []order.Stratum{{"whole plots", 8, 2, 6}, {"runs", 16, 2, 8}}},
+		// 4 blocks of 2 plots: 8 less 4 blocks less the effect of the hard factor. 32 runs less 8 plots
+		// less the effects of 4 easy factors.
+		{[]int{0}, []order.Stratum{{"whole plots", 2, 4, 3}, {"runs", 16, 2, 20}}},
+		// 4 blocks of 4 plots: 16 less 4 blocks less 3 effects. 32 runs less 16 plots less 2 effects.
+		{[]int{0, 1, 3}, []order.Stratum{{"whole plots", 8, 2, 9}, {"runs", 16, 2, 14}}},
 	} {
 		p, fold := screenPlan(f, order.Plan{Blocks: 2, Replicates: 1}, 2)
 		settings := func(rows [][]int) (plots []int) {

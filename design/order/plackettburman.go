@@ -4,8 +4,8 @@ import "fmt"
 
 // PlackettBurman returns the two-level design of 12, 20 or 24 runs for up to one factor less, by
 // run and factor, 0 for the low level and 1 for the high one (Plackett, R. L. & Burman, J. P. 1946,
-// Biometrika 33). Main effects are free of each other; each is mixed, in part, with every
-// two-factor interaction that it is not in.
+// Biometrika 33). Main effects are free of each other; each is mixed, in part, with
+// two-factor interactions that it is not in: with 12 and 20 runs every one, with 24 three in seven.
 //
 // The first row is high at 0 and the squares modulo q = runs − 1, each further row is the one
 // before moved on by one place, and in the last all are low. For these runs q is a prime of the

@@ -112,37 +112,9 @@ type Stratum struct {
 	DF         int    `json:"df"`         // degrees of freedom for the noise between such units
 }
 
-// Strata returns the levels at which all blocks of an order compare treatments, as Plan.Strata does.
-//
-// In an order of two parts with whole plots, S settings stand in B blocks of s whole plots each: one
-// of each setting of the block's part. The parts compare s−1 settings each, together S−1 where they
-// have a setting in common and otherwise S−2, so B(s−1) less that is left for the noise.
-func (d *Drawn) Strata() []Stratum {
-	p := d.Whole()
-	if d.Fold == nil || p.WholePlots == nil {
-		return p.Strata()
-	}
-	settings := slices.Max(p.WholePlots) + 1
-	each := len(wholePlotRuns(d.Plan))
-	compared := settings - 1
-	shared := func(t int) bool {
-		return slices.Contains(p.WholePlots[:d.Plan.Treatments], p.WholePlots[t])
-	}
-	if !slices.ContainsFunc(d.Fold.Treatments, shared) {
-		compared--
-	}
-	whole := Stratum{"whole plots", settings, p.Blocks * each / settings, p.Blocks*(each-1) - compared}
-	df := p.runs() - p.Blocks*each - (p.Treatments - settings) - p.driftTerms()
-	return []Stratum{whole, {"runs", p.Treatments, p.runs() / p.Treatments, max(0, df)}}
-}
-
-// PlotsPerBlock returns the number of whole plots of a block, 0 for a plan without.
-func (p Plan) PlotsPerBlock() int {
-	if p.WholePlots == nil {
-		return 0
-	}
-	return p.plotsPerBlock()
-}
+// Strata returns the levels at which all blocks of an order compare treatments, as Plan.Strata does
+// for a plan. Blocks of two parts hold as many whole plots as those of the first.
+func (d *Drawn) Strata() []Stratum { return d.Whole().strata(d.Plan.plotsPerBlock()) }
 
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
@@ -150,13 +122,16 @@ func (p Plan) PlotsPerBlock() int {
 // setting are compared between runs. Replicates are the least number of units that all settings
 // have. Degrees of freedom are those of the model: of Effects where there are any. Linear and
 // quadratic drift is counted with the runs, drift over the positions with either.
-func (p Plan) Strata() []Stratum {
+func (p Plan) Strata() []Stratum { return p.strata(p.plotsPerBlock()) }
+
+// strata is Strata for blocks of so many whole plots.
+func (p Plan) strata(w int) []Stratum {
 	runs := p.runs() + p.Blocks*len(p.Reference)
 	replicates := p.runs() / p.Treatments
 	if p.WholePlots == nil {
 		return []Stratum{{"runs", p.Treatments, replicates, runs - p.parameters()}}
 	}
-	settings, w := len(p.settings()), p.plotsPerBlock()
+	settings := len(p.settings())
 	easy := p.withinSettings()
 	hard := p.comparisons() - easy
 	plots, drift := p.Blocks*w, p.driftTerms()

@@ -47,7 +47,7 @@ func newFrame(c *design.Campaign, seed uint64) (*frame, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Plan.WholePlots, interplay: simulation(c).Interplay}
+	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Whole().WholePlots, interplay: simulation(c).Interplay}
 	for k, check := range c.Checks {
 		if slices.Contains(c.Analysis.Covariates, check.Name) {
 			f.covariates = append(f.covariates, k)

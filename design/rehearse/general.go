@@ -29,6 +29,11 @@ func (w *worker) columns(tr *trial) verdict.Data {
 	drawn.Blocks = w.blocks
 	if w.plot == nil {
 		drawn.Plan.WholePlots = nil // random order keeps none together
+		if drawn.Fold != nil {
+			fold := *drawn.Fold
+			fold.Whole.WholePlots = nil
+			drawn.Fold = &fold
+		}
 	}
 	s := sheet.Blank(tr.plan, &drawn)
 	position := make([]int, len(s.Runs))

@@ -11,7 +11,7 @@ import (
 // It panics if d is not an order for c.
 func Blank(c *design.Campaign, d *order.Drawn) *Sheet {
 	checkShape(c, d)
-	draw := &Draw{Draws: []Drawing{{Blocks: len(d.Blocks)}}, Order: *d, Runs: plannedRuns(c, d.Plan, d.Blocks)}
+	draw := &Draw{Draws: []Drawing{{Blocks: len(d.Blocks)}}, Order: *d, Runs: plannedRuns(c, d.Whole(), d.Blocks)}
 	s := &Sheet{Campaign: c, Draw: draw}
 	if faults := s.plan(""); faults != nil {
 		panic(wrongOrder)
