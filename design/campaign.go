@@ -48,7 +48,7 @@ func (c *Campaign) DrawnPerBlock() int {
 	if c.Block.Runs > 0 {
 		return c.Block.Runs
 	}
-	return c.Block.Replicates * c.treatmentsPerBlock()
+	return c.Block.Replicates * c.TreatmentsPerBlock()
 }
 
 // AnalysedPerBlock returns the number of runs in each block that are analysed: drawn and reference

@@ -6,7 +6,7 @@ import "fmt"
 // not too many runs, that blocks hold what they must, that something is left to estimate the noise
 // and that the supply of a block lasts for its runs. The first that fails is the one fault.
 func (r *planReader) feasible(c *Campaign, block, budget *table) {
-	t, k := c.treatmentsPerBlock(), c.DrawnPerBlock()
+	t, k := c.TreatmentsPerBlock(), c.DrawnPerBlock()
 	size := block.byKey["replicates"]
 	if c.Block.Runs > 0 {
 		size = block.byKey["runs"]
@@ -29,7 +29,6 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 			fmt.Sprintf("write count = %d or more: then all are compared, and something is left to estimate the noise", least))
 	case !c.enough():
 		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns())
-	case !r.plotsTold(c, count):
 	case c.Budget != nil && c.longest() > 100*365*24:
 		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", counted(c.Runs(), "run")), "are the units right?")
 	default:
@@ -70,7 +69,7 @@ func (c *Campaign) leastBlocks() (n int, ok bool) {
 // leastReplicates is leastBlocks for the replicates in each block.
 func (c *Campaign) leastReplicates() (n int, ok bool) {
 	d := *c
-	for n = 1; n*c.treatmentsPerBlock()*c.Block.Count <= MaxRuns; n++ {
+	for n = 1; n*c.TreatmentsPerBlock()*c.Block.Count <= MaxRuns; n++ {
 		d.Block.Replicates = n
 		if d.enough() {
 			return n, true
@@ -113,7 +112,7 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 		return
 	}
 	supply := c.Budget.Supply
-	t, k, lasts := c.treatmentsPerBlock(), c.RunsPerBlock(), supply.Runs()
+	t, k, lasts := c.TreatmentsPerBlock(), c.RunsPerBlock(), supply.Runs()
 	if k <= lasts {
 		return
 	}

@@ -65,6 +65,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	}
 	addUnits(&d, s)
 	d.Parts = noiseParts(s)
+	d.Apart = s.Campaign.FoldedApart()
 	return d
 }
 
@@ -92,8 +93,7 @@ func wholePlots(s *sheet.Sheet) linmod.Factor {
 
 // betweenPlots says how much stands behind the levels that are hard to change.
 func betweenPlots(s *sheet.Sheet) []verdict.Check {
-	p := s.Draw.Order.Plan
-	if p.WholePlots == nil {
+	if s.Draw.Order.Plan.WholePlots == nil {
 		return nil
 	}
 	var hard []string
@@ -104,7 +104,7 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 	}
 	return []verdict.Check{remark("whole plots", false,
 		"%s is set once for a whole plot, so its effect is told by %d whole plots of each setting, however many runs they hold",
-		strings.Join(hard, " and "), p.Strata()[0].Replicates)}
+		strings.Join(hard, " and "), s.Draw.Order.Strata()[0].Replicates)}
 }
 
 var statuses = map[sheet.Status]verdict.Status{
@@ -114,7 +114,7 @@ var statuses = map[sheet.Status]verdict.Status{
 // Request is what the plan asks, as of a plan with one look.
 func Request(c *design.Campaign) verdict.Request {
 	q := verdict.Request{
-		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions,
+		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
 		Compare: verdict.Compare(c.Analysis.Compare),
 		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
 		Growth: verdict.Growth{PerBlock: max(1, c.Block.Replicates)},

@@ -15,7 +15,7 @@ func confounded(c *design.Campaign, plan order.Plan, blocks [][]int) []string {
 	case err == nil && f != nil:
 		said = append(said, Aliases(c, f, 2)...)
 	case c.Order.Screen != nil:
-		say("each main effect is mixed, in part, with every interaction of two other factors: large interactions can pose as main effects")
+		said = append(said, PartAliases(c))
 	case !c.Interactions && len(c.Factors) > 1:
 		say("interactions are taken to be absent: where there are some, they are counted as noise or as main effects")
 	}
@@ -48,6 +48,22 @@ func Aliases(c *design.Campaign, f *order.Fraction, factors int) []string {
 		}
 	}
 	return lines
+}
+
+// PartAliases says in words what a Plackett–Burman design mixes in part, folded over or not.
+//
+// The sum over the runs of the product of three columns is what mixes the effect of one with the
+// interaction of the others: 4 or 12 of the runs of 12 and 20, 0 or 8 of 24, up to its sign. Over the
+// runs and their mirror image it is 0 where one or all three columns change sign.
+func PartAliases(c *design.Campaign) string {
+	switch fold := c.Order.Screen.FoldOver; fold {
+	case "":
+		return "each main effect is mixed, in part, with interactions of two other factors: large interactions can pose as main effects"
+	case design.FoldAll:
+		return "interactions of two factors are mixed, in part, with each other; main effects are free of them"
+	default:
+		return fmt.Sprintf("every main effect but that of %s is mixed, in part, with interactions of two others without %[1]s; the main effect of %[1]s is free of interactions, and its interactions of main effects", fold)
+	}
 }
 
 // neverMeet counts the pairs of treatments that no block holds both of.

@@ -48,7 +48,7 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 		}
 		return dst
 	}
-	d := &verdict.Draw{Treatments: record.Plan.Treatments, Drawn: flat(nil, record.Blocks)}
+	d := &verdict.Draw{Treatments: record.Whole().Treatments, Drawn: flat(nil, record.Blocks)}
 	if n := set.Count().Exact; n > 0 && n <= uint64(draws) {
 		d.All = flattened(set.Enumerate(), flat)
 		d.Alike = renamings(record.Plan)

@@ -65,10 +65,9 @@ type Placed struct {
 // and is made in the order drawn.
 func Explain(s *sheet.Sheet) (*Explanation, error) {
 	c, o := s.Campaign, &s.Draw.Order
-	plan := o.Plan
-	plan.Blocks = len(o.Blocks)
+	plan := o.Whole()
 	e := &Explanation{
-		Families: []ExplainedFamily{}, Strata: plan.Strata(), Orders: o.Orders,
+		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: o.Orders,
 		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, plan, o.Blocks),
 	}
 	s = analysed(s)
@@ -244,7 +243,9 @@ func (e *Explanation) place(c *design.Campaign, plan order.Plan, s *sheet.Sheet)
 	for _, r := range s.Runs {
 		runs[r.Treatment]++
 	}
-	plan.Effects = nil
+	if s.Draw.Order.Fold == nil {
+		plan.Effects = nil // otherwise it is they that join the treatments of either part
+	}
 	q, err := order.Assess(plan, s.Draw.Order.Blocks)
 	for i, t := range c.Treatments() {
 		p := Placed{Treatment: t.String(), Runs: runs[i], Linear: verdict.Unknown, Quadratic: verdict.Unknown}

@@ -25,6 +25,11 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 	for _, d := range s.Draw.Draws[1:] {
 		block := s.Campaign.Block
 		p := progressAt(s, before, d.Time)
+		if d.FoldOver != "" {
+			out = append(out, remark(name, false, "%s", l.foldOver(block, d, p, before)))
+			before += d.Blocks
+			continue
+		}
 		text := fmt.Sprintf("%s added on %s, with %d of %s complete", were(block, d.Blocks), d.Time.Format("2006-01-02"), p.complete, blocksOf(block, before))
 		flag := false
 		switch asked, known := noiseAsked(s, d.Time, before); {
@@ -43,6 +48,16 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 		before += d.Blocks
 	}
 	return out
+}
+
+// foldOver says what the fold-over of a screen is for, added with the progress p of a campaign that
+// was then to have end blocks: the question it answers is not whether a p-value is small enough.
+func (l looks) foldOver(b design.Block, d sheet.Drawing, p progress, end int) string {
+	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, blocksOf(b, d.Blocks), d.Time.Format("2006-01-02"), p.complete, blocksOf(b, end))
+	if p.share == 0 {
+		return text + ": no result was known"
+	}
+	return text + ", to tell effects apart: false alarms stay as they are if it is run whatever the first results were; " + l.priceOf(max(1, p.complete), end)
 }
 
 // were says "1 pack was" or "2 packs were".

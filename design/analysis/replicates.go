@@ -110,7 +110,7 @@ type shape struct {
 func shapes(c *design.Campaign, efficiency float64) []shape {
 	free := c.Freedom()
 	d := power.Design{
-		Treatments: len(c.Treatments()), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
+		Treatments: c.TreatmentsPerBlock(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
 		Terms: free.Treatments, Drift: free.Drift + free.Covariates, Efficiency: efficiency / inflation(c),
 	}
 	if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {

@@ -26,7 +26,7 @@ func plotsOf(c *design.Campaign) *plots {
 		return nil
 	}
 	p := &plots{}
-	for _, n := range numbers {
+	for _, n := range numbers[:c.TreatmentsPerBlock()] {
 		p.settings = max(p.settings, n+1)
 	}
 	p.runs = c.DrawnPerBlock() / p.settings

@@ -28,9 +28,13 @@ func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	checks = slices.Concat(checks, extensions(s, l), betweenPlots(s), betweenUnits(s), moved(s), unexplained(s), edits(s, v))
+	checks = slices.Concat(checks, aliases(s), extensions(s, l), betweenPlots(s), betweenUnits(s), moved(s), unexplained(s), edits(s, v))
+	freed := interactions(s, v)
 	for i := range v.Responses {
 		r := &v.Responses[i]
+		if freed[i] != nil {
+			r.Checks = append(r.Checks, *freed[i])
+		}
 		r.Checks = slices.Concat(l.check(r, s.Campaign.Block), r.Checks, checks)
 	}
 	return v, nil

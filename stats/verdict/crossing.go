@@ -37,7 +37,7 @@ func (c *crossing) levels() int {
 // model. It takes runs that are repeated within a block, and is left out without.
 func (s *subject) crossings() {
 	for _, p := range s.d.Parts {
-		if s.sigma2 == 0 || !slices.Contains(names(slices.Concat(s.d.Blocks, s.d.Recovered)), p.Name) {
+		if s.d.Apart || s.sigma2 == 0 || !slices.Contains(names(slices.Concat(s.d.Blocks, s.d.Recovered)), p.Name) {
 			continue
 		}
 		c := crossing{block: p.Name}

@@ -54,8 +54,12 @@ func (s *subject) leftOut() {
 		d1, d2 := float64(s.fit.DF-r.DF), float64(r.DF)
 		f := (s.fit.RSS - r.RSS) / d1 / r.Sigma2
 		p := dist.F{D1: d1, D2: d2}.Survival(f)
+		then := "judge again with interactions"
+		if s.q.MainOnly {
+			then = "what it is, beyond the sum, is counted as noise"
+		}
 		s.judgeCheck(name, f, p, "the effects of the factors look as if they add up",
-			fmt.Sprintf("the effects of the factors do not add up (p = %.2g): the effect of one depends on the other; judge again with interactions", p))
+			fmt.Sprintf("the effects of the factors do not add up (p = %.2g): the effect of one depends on the other; %s", p, then))
 	}
 }
 

@@ -26,6 +26,11 @@ type Data struct {
 	Name       func(row int) string // what a person calls a row; nil: "row 1", …
 	Order      []float64            // when each run was done, ascending; nil: in the order of the rows
 	Draw       *Draw                // how the runs got their treatments; nil: no record of it
+
+	// Apart says that blocks differ in the combinations that they hold by design, as those of a screen
+	// and of its fold-over do: what the treatments do otherwise in one than in another is then their
+	// interactions, not the blocks, and is not asked.
+	Apart bool
 }
 
 // Measured is one response with what the person said of it.
@@ -64,6 +69,7 @@ type Request struct {
 	Title, Scope string
 	Holds        string   // in words: for what the verdict holds; "" where only the scope says it
 	Interactions bool     // means and comparisons of the combinations of levels
+	MainOnly     bool     // the runs are chosen to tell main effects, so that combinations cannot be compared instead
 	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all
 	Compare      Compare  // "" is Pairs
 	Baseline     []string // one level a treatment factor, for Compare == Baseline
