@@ -18,10 +18,16 @@ func extendCommand(std streams) *cli.Command {
 		ArgsUsage: "[FOLDER]",
 		Description: "Draws further blocks by the same rule, adds their rows below those of the run sheet, which stay as they are, " +
 			"notes the extension in draw.json and changes the number of blocks in campaign.toml. " +
-			"Prints what was added, what it costs and what it gains. \"fairrun replicates\" tells how many blocks it takes.",
+			"Prints what was added, what it costs and what it gains. \"fairrun replicates\" tells how many blocks it takes.\n\n" +
+			"After the runs of a screen (resolution, fraction or plackett_burman in [order]) its fold-over tells effects apart that they mix: " +
+			"that of all factors main effects from interactions of two factors, that of one its effect and its interactions from all others:\n\n" +
+			"  fairrun extend --fold-over all\n" +
+			"  fairrun extend --fold-over prop\n\n" +
+			"It goes into blocks of its own. Blocks added later are shared out over the runs and their fold-over.",
 		Flags: []cli.Flag{
 			formatFlag(),
 			&cli.IntFlag{Name: "blocks", Usage: "add `N` blocks: packs, sessions"},
+			&cli.StringFlag{Name: "fold-over", Usage: "add the fold-over of a screen: its runs once more with the levels of `all|FACTOR` exchanged, in as many blocks as there are, or N"},
 		},
 		Action: func(c *cli.Context) error { return extendAction(c, std) },
 	}
@@ -32,12 +38,19 @@ func extendAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	blocks := c.Int("blocks")
-	if blocks < 1 {
+	blocks, fold := c.Int("blocks"), c.String("fold-over")
+	switch {
+	case c.IsSet("fold-over") && fold == "":
+		return misuse("say what to fold over: --fold-over all, or one factor")
+	case c.IsSet("blocks") && blocks < 1, blocks < 1 && fold == "":
 		return misuse("say how many blocks to add, 1 or more: --blocks 2")
 	}
 	var before, after *sheet.Sheet
 	err = whileBusy(std.Err, "searching for the best blocks", func() (err error) {
+		if fold != "" {
+			before, after, err = sheet.FoldOver(dir, fold, blocks, time.Now())
+			return err
+		}
 		before, after, err = sheet.Extend(dir, blocks, time.Now())
 		return err
 	})

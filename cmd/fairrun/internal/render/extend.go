@@ -2,8 +2,10 @@ package render
 
 import (
 	"fmt"
+	"slices"
 
 	"fairrun/design/analysis"
+	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -14,7 +16,12 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 	d := &Document{}
 	d.Heading("%s", c.Title)
 	added := len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks)
-	text := fmt.Sprintf("Added %s: %s, numbers %d to %d", counted(added, c.Block), many(len(after.Runs)-len(before.Runs), "run"), len(before.Runs)+1, len(after.Runs))
+	what := counted(added, c.Block)
+	drawing := after.Draw.Draws[len(after.Draw.Draws)-1]
+	if drawing.FoldOver != "" {
+		what += " with the fold-over"
+	}
+	text := fmt.Sprintf("Added %s: %s, numbers %d to %d", what, many(len(after.Runs)-len(before.Runs), "run"), len(before.Runs)+1, len(after.Runs))
 	if t := after.Campaign.BenchTime(after.Draw.Order.Blocks) - after.Campaign.BenchTime(before.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench"
 	}
@@ -23,7 +30,10 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 	if key := roleKey(after.Draw.Order.Plan); key != "" {
 		d.Text("%s", key)
 	}
-	d.Text("%s", extended(after, before.Draw.Order.Efficiency))
+	d.Text("%s", extended(before, after))
+	if after.Draw.Order.Fold != nil {
+		d.Text("%s", screen(c))
+	}
 	if t := gains(was, is); len(t.Rows) > 0 {
 		d.Text("Smallest difference found with a chance of %s, by the least precise comparison of each family:", inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
 		d.Table(t)
@@ -32,17 +42,26 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 	return d
 }
 
-// extended says how good the longer order is.
-func extended(s *sheet.Sheet, before float64) string {
-	o := &s.Draw.Order
-	e := o.Extensions[len(o.Extensions)-1]
-	text := fmt.Sprintf("Drawn from seed %d, ", e.Seed)
-	if e.Candidates > 1 {
-		text += fmt.Sprintf("the best of %d random candidates for the %s added. ", e.Candidates, s.Campaign.Block.Plural())
-	} else {
+// extended says how the blocks added were drawn and how good the longer order is.
+func extended(before, after *sheet.Sheet) string {
+	was, is := &before.Draw.Order, &after.Draw.Order
+	text := fmt.Sprintf("Drawn from seed %d, ", was.NextSeed())
+	var grown []order.Extension // of either part
+	if is.Fold != nil && was.Fold != nil {
+		grown = is.Fold.Drawn.Extensions[len(was.Fold.Drawn.Extensions):]
+	}
+	grown = slices.Concat(is.Extensions[len(was.Extensions):], grown)
+	switch {
+	case is.Fold != nil && was.Fold == nil:
+		text += "apart from the others and by the same rule. "
+	case len(grown) == 1 && grown[0].Candidates > 1:
+		text += fmt.Sprintf("the best of %d random candidates for the %s added. ", grown[0].Candidates, after.Campaign.Block.Plural())
+	case slices.ContainsFunc(grown, func(e order.Extension) bool { return e.Candidates > 1 }):
+		text += fmt.Sprintf("the best of random candidates for the %s added, those of the fold-over apart. ", after.Campaign.Block.Plural())
+	default:
 		text += "as the first ones were. "
 	}
-	return text + fmt.Sprintf("Efficiency of the whole order: %s, %s before.", short(verdict.Number(o.Efficiency), 4), short(verdict.Number(before), 4))
+	return text + fmt.Sprintf("Efficiency of the whole order: %s, %s before.", short(verdict.Number(is.Efficiency), 4), short(verdict.Number(was.Efficiency), 4))
 }
 
 // blockRows leaves out the first blocks of an order table.
@@ -77,6 +96,7 @@ type ExtensionSummary struct {
 	Schema           string       `json:"schema"`
 	AddedBlocks      int          `json:"added_blocks"`
 	AddedRuns        int          `json:"added_runs"`
+	FoldOver         string       `json:"fold_over"` // "all" or a factor where the blocks hold a screen's fold-over, otherwise ""
 	EfficiencyBefore float64      `json:"efficiency_before"`
 	Sheet            SheetSummary `json:"sheet"` // as it is now
 }
@@ -85,6 +105,6 @@ type ExtensionSummary struct {
 func ExtensionValue(before, after *sheet.Sheet) ExtensionSummary {
 	return ExtensionSummary{
 		Schema: "fairrun.extension/1", AddedBlocks: len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks), AddedRuns: len(after.Runs) - len(before.Runs),
-		EfficiencyBefore: before.Draw.Order.Efficiency, Sheet: SheetValue(after),
+		FoldOver: after.Draw.Draws[len(after.Draw.Draws)-1].FoldOver, EfficiencyBefore: before.Draw.Order.Efficiency, Sheet: SheetValue(after),
 	}
 }

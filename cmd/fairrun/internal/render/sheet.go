@@ -190,9 +190,7 @@ func incomplete(c *design.Campaign, o *order.Drawn) string {
 
 // strata says what each comparison of a plan with whole plots rests on.
 func strata(c *design.Campaign, o *order.Drawn) string {
-	p := o.Plan
-	p.Blocks = len(o.Blocks)
-	whole := p.Strata()[0]
+	whole := o.Strata()[0]
 	var hard []string
 	for _, f := range c.Factors {
 		if f.Change == design.ChangeHard {
@@ -205,51 +203,6 @@ func strata(c *design.Campaign, o *order.Drawn) string {
 }
 
 func freedom(df int) string { return many(df, "degree") + " of freedom" }
-
-// screen says what the runs of a screen can tell.
-func screen(c *design.Campaign) string {
-	sc, runs := c.Order.Screen, len(c.Chosen)
-	if sc.PlackettBurman > 0 {
-		text := fmt.Sprintf("Screen: the Plackett–Burman design of %d runs for %d factors", sc.PlackettBurman, len(c.Factors))
-		if sc.FoldOver == design.FoldAll {
-			return text + fmt.Sprintf(", folded over to %d: main effects are free of interactions of two factors.", runs)
-		}
-		return text + ". Main effects are free of each other, and each is mixed, in part, with every interaction of two other factors."
-	}
-	f, err := c.Fraction()
-	if err != nil || f == nil {
-		return ""
-	}
-	if f.Resolution == 0 {
-		return fmt.Sprintf("Screen: all %d combinations of %d factors.", runs, len(c.Factors))
-	}
-	text := fmt.Sprintf("Screen: %d of the %d combinations of %d factors, of resolution %s", runs, 1<<len(c.Factors), len(c.Factors), roman(f.Resolution))
-	switch {
-	case f.Resolution == 3:
-		text += ": main effects are free of each other, but mixed with interactions of two factors."
-	case f.Resolution == 4:
-		text += ": main effects are free of interactions of two factors, which are mixed with each other."
-	default:
-		text += ": main effects and interactions of two factors are free of each other."
-	}
-	for _, line := range analysis.Aliases(c, f, 1) {
-		text += " " + strings.ToUpper(line[:1]) + line[1:] + "."
-	}
-	return text
-}
-
-// roman writes a resolution.
-func roman(n int) string {
-	for _, step := range []struct {
-		worth int
-		text  string
-	}{{9, "IX"}, {5, "V"}, {4, "IV"}, {1, "I"}} {
-		if n >= step.worth {
-			return step.text + roman(n-step.worth)
-		}
-	}
-	return ""
-}
 
 func share(a float64) string { return short(verdict.Number(100*a), 2) + " %" }
 
