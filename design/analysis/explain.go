@@ -20,7 +20,9 @@ type Explanation struct {
 	Neighbours [][]int           `json:"neighbours"` // how often treatment j follows directly after i in a block
 	Strata     []order.Stratum   `json:"strata"`
 	Confounded []string          `json:"confounded"` // in words: what cannot be told from what
-	DF         int               `json:"df"`         // left to judge the noise by
+	DF         int               `json:"df"`         // left to judge the noise by, covariates taken off
+	Covariates []string          `json:"covariates"` // that the comparisons will be adjusted for
+	Widening   verdict.Number    `json:"widening"`   // of an interval by that, as a share, on average over covariates that tell nothing; null without any
 	Orders     order.Count       `json:"orders"`     // that the randomisation test can be made over
 }
 
@@ -62,13 +64,18 @@ type Placed struct {
 
 // Explain says how good the order of a sheet is. The variances are those of the
 // model that the verdict fits, with and without its drift, if every run succeeds
-// and is made in the order drawn.
+// and is made in the order drawn. The noise is the plan's or that kept of its rig.
 func Explain(s *sheet.Sheet) (*Explanation, error) {
-	c, o := s.Campaign, &s.Draw.Order
+	c, err := Assumed(s.Campaign)
+	if err != nil {
+		return nil, err
+	}
+	o := &s.Draw.Order
 	plan := o.Whole()
 	e := &Explanation{
 		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: o.Orders,
 		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, plan, o.Blocks),
+		Covariates: append([]string{}, c.Analysis.Covariates...),
 	}
 	s = analysed(s)
 	e.Confounded = append(e.Confounded, apart(s)...)
@@ -84,10 +91,11 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	if err != nil {
 		return nil, err
 	}
-	e.DF = with.DF
-	e.Strata[len(e.Strata)-1].DF = with.DF // with the plan's own model
+	e.Widening = widening(with.DF, len(e.Covariates))
+	e.DF = with.DF - len(e.Covariates)
+	e.Strata[len(e.Strata)-1].DF = e.DF // with the plan's own model
 	for k, f := range d.Treatments {
-		x, err := explainFamily(c, f, k, with, without)
+		x, err := explainFamily(c, f, k, with, without, e.DF)
 		if err != nil {
 			return nil, err
 		}
@@ -95,6 +103,23 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	}
 	e.place(c, plan, s)
 	return e, nil
+}
+
+// widening is how much longer an interval gets on average, as a share, when it is adjusted for so many normal covariates
+// that have to do with neither the settings nor the response; df are left before. By chance such a covariate differs
+// between two settings; its adjustment adds
+//
+//	Δ'S⁻¹Δ,   of mean covariates / (df − covariates − 1)
+//
+// of itself to the variance of their difference, with Δ the differences over the standard error and S the residual
+// sums of squares and products of the covariates (the mean of an inverted Wishart matrix; of one covariate
+// that of 1/χ², 1/(df − 2)).
+func widening(df, covariates int) verdict.Number {
+	left := df - covariates - 1
+	if covariates == 0 || left < 1 {
+		return verdict.Unknown
+	}
+	return verdict.Number(math.Sqrt(1+float64(covariates)/float64(left)) - 1)
 }
 
 // combined is the treatment of every run as one factor, as the verdict compares
@@ -129,8 +154,8 @@ func fits(d verdict.Data) (with, without *linmod.Result, err error) {
 	return with, without, err
 }
 
-// explainFamily lists the comparisons of the levels of treatment factor k.
-func explainFamily(c *design.Campaign, f linmod.Factor, k int, with, without *linmod.Result) (ExplainedFamily, error) {
+// explainFamily lists the comparisons of the levels of treatment factor k, with df left to judge them by.
+func explainFamily(c *design.Campaign, f linmod.Factor, k int, with, without *linmod.Result, df int) (ExplainedFamily, error) {
 	x := ExplainedFamily{Factor: f.Name, Levels: len(f.Levels), Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
 	drifting, err := differences(with, k, len(f.Levels))
 	if err != nil {
@@ -159,7 +184,7 @@ func explainFamily(c *design.Campaign, f linmod.Factor, k int, with, without *li
 		}
 	}
 	if weakest > 0 {
-		p := power.Precision{SE: math.Sqrt(weakest), DF: float64(with.DF)}
+		p := power.Precision{SE: math.Sqrt(weakest), DF: float64(df)}
 		for _, r := range c.Responses {
 			x.Detectable = append(x.Detectable, detectable(c, r, len(f.Levels), p))
 		}

@@ -3,6 +3,7 @@ package analysis_test
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -16,6 +17,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
+	"fairrun/stats/linmod"
 )
 
 // drawnSheet draws the order of a plan.
@@ -101,6 +103,58 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Covariates take a degree of freedom each, and where they tell nothing they make the variance of a difference larger by
+// covariates/(df − covariates − 1) on average: simulated with normal covariates and fitted.
+func TestExplainCovariates(t *testing.T) {
+	const draws = 1500
+	plain := drawnSheet(t, explainPlan+"[block]\ncount = 3\nreplicates = 1\n")
+	s := drawnSheet(t, explainPlan+"[block]\ncount = 3\nreplicates = 1\n[analysis]\ncovariates = [\"start_temp\", \"start_volts\"]\n")
+	before, e := explain(t, plain), explain(t, s)
+	if before.Widening.Known() || len(before.Covariates) > 0 {
+		t.Errorf("without covariates: %v and widening %v", before.Covariates, before.Widening)
+	}
+	if got := fmt.Sprint(e.Covariates, e.DF, e.Strata[0].DF); got != "[start_temp start_volts] 5 5" || before.DF != 7 {
+		t.Errorf("covariates and degrees of freedom %s after %d without, want [start_temp start_volts] 5 5 after 7", got, before.DF)
+	}
+	if a, b := before.Families[0].Detectable[0].InNoise, e.Families[0].Detectable[0].InNoise; !(b > a) {
+		t.Errorf("the smallest difference found is %v of the noise with covariates, %v without", b, a)
+	}
+	// 2 of 7 degrees of freedom: √(1 + 2/4).
+	if want := math.Sqrt(1.5) - 1; math.Abs(float64(e.Widening)-want) > 1e-15 {
+		t.Errorf("widening %v, want %v", e.Widening, want)
+	}
+
+	// With 12 degrees of freedom the ratio has a variance to simulate.
+	s = drawnSheet(t, explainPlan+"[block]\ncount = 4\nreplicates = 1\n[drift]\nmodel = \"none\"\n[analysis]\ncovariates = [\"start_temp\"]\n")
+	position := make([]int, len(s.Runs))
+	d := analysis.Columns(s, position)
+	r := rand.New(rand.NewPCG(1, 2))
+	x := linmod.Covariate{Name: "x", Value: make([]float64, len(s.Runs))}
+	y := make([]float64, len(s.Runs))
+	var sum, squares float64
+	for range draws {
+		for i := range x.Value {
+			x.Value[i] = r.NormFloat64()
+		}
+		fit, err := linmod.Fit(linmod.Model{Blocks: d.Blocks, Covariates: []linmod.Covariate{x}, Factors: d.Treatments, Order: 1}, y)
+		if err != nil {
+			t.Fatal(err)
+		}
+		means, err := fit.Means(0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ratio := means.Contrasts([][]float64{{-1, 1, 0, 0, 0}}).Cov.At(0, 0) / (2. / 4)
+		sum += ratio
+		squares += ratio * ratio
+	}
+	mean := sum / draws
+	se := math.Sqrt((squares/draws - mean*mean) / draws)
+	if want := math.Pow(1+float64(explain(t, s).Widening), 2); math.Abs(mean-want) > 4*se {
+		t.Errorf("variance over that without the covariate %v ± %v, told %v", mean, se, want)
 	}
 }
 

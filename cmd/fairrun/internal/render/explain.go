@@ -43,7 +43,20 @@ func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 			d.Text("- %s", line)
 		}
 	}
+	adjusted(d, e)
 	d.Text("%s are left to judge noise by. The randomisation test can be made over %s.", freedom(e.DF), orders(e.Orders))
+}
+
+// adjusted says what the plan's covariates cost.
+func adjusted(d *Document, e *analysis.Explanation) {
+	if len(e.Covariates) == 0 {
+		return
+	}
+	text := fmt.Sprintf("The comparisons will be adjusted for %s, noted before each run. That costs %s", strings.Join(e.Covariates, ", "), freedom(len(e.Covariates)))
+	if e.Widening.Known() {
+		text += fmt.Sprintf(" and, where it tells nothing of the response, makes intervals about %s longer", inTerms(e.Widening, true, "", 2))
+	}
+	d.Text("%s; what it explains of the noise it takes off. The variances above are those without it.", text)
 }
 
 // precision shows the variance of each comparison.
