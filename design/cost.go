@@ -150,11 +150,19 @@ func (c *Campaign) ends() (first, last bool) {
 
 // meet returns the chance that two drawn neighbours within a block are of the two groups given, in
 // either order. With whole plots of n runs, S of them in the k drawn runs of a block, of the k-1
-// neighbours n-1 lie within each whole plot and S-1 join two different ones.
+// neighbours n-1 lie within each whole plot and S-1 join two different ones. In an incomplete block
+// settings are met in proportion to their treatments within whole plots, and any two alike between.
 func (c *Campaign) meet(g, h changeGroup) float64 {
 	pairs := 2 * float64(g.treatments) * float64(h.treatments)
 	t, k, r := float64(c.countTreatments()), float64(c.DrawnPerBlock()), float64(c.Block.Replicates)
 	switch {
+	case r == 0 && g.plots > 0:
+		w := float64(g.perBlock)
+		if g.plot == h.plot {
+			return (k - w) / (k - 1) * pairs / t / float64(g.plotRuns-1)
+		}
+		settings := float64(g.plots)
+		return (w - 1) / (k - 1) * pairs / (settings * (settings - 1)) / float64(g.plotRuns*h.plotRuns)
 	case r == 0:
 		return pairs / (t * (t - 1))
 	case g.plots == 0:
@@ -167,7 +175,7 @@ func (c *Campaign) meet(g, h changeGroup) float64 {
 
 // atEnd returns the chance that the first or last drawn run of a block is of a group.
 func (c *Campaign) atEnd(g changeGroup) float64 {
-	if g.plots > 0 {
+	if g.plots > 0 && c.Block.Replicates > 0 {
 		return float64(g.treatments*c.Block.Replicates) / float64(g.plots*g.plotRuns)
 	}
 	return float64(g.treatments) / float64(c.countTreatments())
@@ -178,8 +186,9 @@ func (c *Campaign) atEnd(g changeGroup) float64 {
 type changeGroup struct {
 	levels         []int // by Changeover
 	treatments     int
-	plot, plotRuns int // which whole plot, and its runs
-	plots          int // in a block; 0 without whole plots
+	plot, plotRuns int // which whole plot, and its runs; in an incomplete block, its treatments
+	plots          int // whole plots that differ; 0 without
+	perBlock       int // whole plots of an incomplete block
 }
 
 func (c *Campaign) changeGroups() []changeGroup {
@@ -197,7 +206,7 @@ func (c *Campaign) changeGroups() []changeGroup {
 		plot := 0
 		if plots != nil {
 			plot = plots[t]
-			runs[plot] += c.Block.Replicates
+			runs[plot] += max(1, c.Block.Replicates)
 			key = append(key, byte(plot), byte(plot>>8))
 		}
 		i, known := seen[string(key)]
@@ -208,9 +217,11 @@ func (c *Campaign) changeGroups() []changeGroup {
 		}
 		groups[i].treatments++
 	}
+	perBlock := c.order().PlotsPerBlock()
 	for i := range groups {
 		if plots != nil {
 			groups[i].plots, groups[i].plotRuns = slices.Max(plots)+1, runs[groups[i].plot]
+			groups[i].perBlock = perBlock
 		}
 	}
 	return groups

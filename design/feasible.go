@@ -29,6 +29,7 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 			fmt.Sprintf("write count = %d or more: then all are compared, and something is left to estimate the noise", least))
 	case !c.enough():
 		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns())
+	case !r.plotsTold(c, count):
 	case c.Budget != nil && c.longest() > 100*365*24:
 		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", counted(c.Runs(), "run")), "are the units right?")
 	default:

@@ -142,16 +142,11 @@ func (r *planReader) together(c *Campaign, root *table) bool {
 	switch {
 	case c.Order.CarryOver && c.Block.Runs > 0:
 		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours are balanced only where a %s holds every treatment", c.Block.Name), "write replicates in place of runs, or take carry_over out")
-	case c.Order.CarryOver && len(c.Order.Reference) > 0:
-		r.add(at("order", "carry_over"), "neighbours cannot be balanced around reference runs", "take reference or carry_over out; warmup is possible")
-	case hard != nil && c.Order.CarryOver:
-		r.add(at("order", "carry_over"), "neighbours cannot be balanced while whole plots stay together: hard to change: "+list(hard, 12), `take carry_over out, or write change = "easy"`)
 	case hard != nil && len(c.Order.Reference) > 0:
 		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+list(hard, 12), `take reference out, or write change = "easy"`)
-	case hard != nil && c.Block.Runs > 0:
-		r.add(at("block", "runs"), fmt.Sprintf("whole plots need every treatment in each %s; hard to change: %s", c.Block.Name, list(hard, 12)), `write replicates in place of runs, or change = "easy"`)
-	case hard != nil && c.Drift.Model == DriftPosition:
-		r.add(at("drift", "model"), `the model "position" does not go with whole plots; hard to change: `+list(hard, 12), `choose linear or quadratic, or write change = "easy"`)
+	case hard != nil && c.Block.Runs > 0 && c.Block.Runs < leastSplitRuns:
+		r.add(at("block", "runs"), fmt.Sprintf("a %s of %s cannot hold 2 whole plots of 2 runs to compare; hard to change: %s", c.Block.Name, counted(c.Block.Runs, "run"), list(hard, 12)),
+			fmt.Sprintf(`write runs = %d or more, or change = "easy" and set it anew before every run`, leastSplitRuns))
 	case hard != nil && c.Block.Count < 2:
 		r.add(at("block", "count"), "in 1 "+c.Block.Name+" each setting of "+strings.Join(hard, " and ")+" is made up once: nothing tells its effect from chance",
 			`write count = 2 or more, or change = "easy" and set it anew before every run`)

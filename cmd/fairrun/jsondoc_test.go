@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fairrun/design/analysis"
+	"fairrun/design/rehearse"
 	"fairrun/stats/verdict"
 )
 
@@ -19,6 +20,7 @@ func TestJSONDocument(t *testing.T) {
 	fields := map[string]bool{}
 	named(reflect.TypeFor[verdict.Verdict](), fields)
 	named(reflect.TypeFor[analysis.Replicates](), fields)
+	named(reflect.TypeFor[rehearse.Rehearsal](), fields)
 	if len(fields) < 90 {
 		t.Errorf("%d fields were found in the types, want 90 or more", len(fields))
 	}

@@ -116,6 +116,14 @@ type Stratum struct {
 // for a plan. Blocks of two parts hold as many whole plots as those of the first.
 func (d *Drawn) Strata() []Stratum { return d.Whole().strata(d.Plan.plotsPerBlock()) }
 
+// PlotsPerBlock returns the number of whole plots of a block, 0 for a plan without.
+func (p Plan) PlotsPerBlock() int {
+	if p.WholePlots == nil {
+		return 0
+	}
+	return p.plotsPerBlock()
+}
+
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
 // which a block holds each of its settings once however many runs that has; differences within a
