@@ -19,24 +19,64 @@ const defaultItem = "item"
 
 // ItemOf returns the number of the item that a block runs on, both from 1; 0 when the plan has none.
 //
-// Blocks take the n items in turn. With m blocks in a session this comes round to the start of a
-// session after lcm(m, n) blocks, with every item used equally often; where m and n have a common
-// divisor g > 1 an item would then open, or follow at some other place of, the same sessions for ever,
-// so each such round begins one item further on, g different ones in all.
+// Blocks take the n items in turn, but for a step where that would tie items to the places of a
+// session or to units for good. With m blocks in a session and u units:
+//
+//   - Where m and n have a common divisor g, the turn comes round to the start of a session after
+//     lcm(m, n) blocks, so each such round begins one item further on, g different ones in all.
+//     Otherwise the turn puts another item first in each session by itself.
+//   - Where n and u have a common divisor, an item might meet the same units only. If the turn is in
+//     step with sessions by itself, session d then begins with item d·a, where a = m ± 1 or another
+//     number has no divisor in common with n and lets items move against units. And whenever all of
+//     this has come round, with the units, it goes on one item further.
 func (c *Campaign) ItemOf(block int) int {
 	if c.Items == nil {
 		return 0
 	}
-	n, k := len(c.Items.Labels), block-1
-	turn := k
+	n, k, m, u := len(c.Items.Labels), block-1, 1, 1
 	if c.Session != nil {
-		g := divisor(c.Session.Blocks, n)
-		turn += k / (c.Session.Blocks / g * n) % g
+		m = c.Session.Blocks
+	}
+	if c.Units != nil {
+		u = c.Units.Count
+	}
+	turn, round := k, multiple(m, n) // after round blocks the turn begins anew
+	g, h := divisor(m, n), divisor(n, u)
+	if g > 1 {
+		turn += k / round % g
+		round *= g
+	} else if a := sessionStep(m, n, h); h > 1 && a > 0 {
+		turn = k/m*a + k%m
+	}
+	if h > 1 {
+		turn += k / multiple(round, u)
 	}
 	return turn%n + 1
 }
 
-// divisor returns the greatest common divisor of two positive numbers.
+// sessionStep returns by how many items each session of m blocks begins after the one before, so that
+// each of n items opens as many as another and moves against units that share the divisor h with them;
+// 0 if there is no such step.
+func sessionStep(m, n, h int) int {
+	if m == 1 {
+		return 0
+	}
+	fits := func(a int) bool { return a > 0 && divisor(a%n, n) == 1 && divisor(max(a-m, m-a), h) == 1 }
+	if fits(m + 1) {
+		return m + 1
+	}
+	for a := m - 1; a > m-n; a-- {
+		if fits(a) {
+			return a
+		}
+	}
+	return 0
+}
+
+// multiple returns the least common multiple of two positive numbers.
+func multiple(a, b int) int { return a / divisor(a, b) * b }
+
+// divisor returns the greatest common divisor of two numbers, of which one may be 0.
 func divisor(a, b int) int {
 	for b != 0 {
 		a, b = b, a%b
