@@ -53,8 +53,10 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	e.Caution = blocksDiffer(c, r)
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
-		now := precision(r, s.factor)
+		now := s.reached(r)
 		g := s.moreBlocks(now)
+		t := t
+		t.Noise.DF = now.DF // what this family is judged by is known with
 		z := s.size(t, g, 0, asked, in)
 		s.uncertain(&z, t, g, in)
 		z.Open = s.open(r, t, in)
@@ -76,19 +78,24 @@ func level(r *verdict.Response) float64 {
 	return sum / float64(n)
 }
 
-// precision is that of the least precise comparison of a family; nothing is
+// reached is the precision of the least precise comparison of a family; nothing is
 // known where some level has no run yet.
-func precision(r *verdict.Response, factor string) power.Precision {
+func (s shape) reached(r *verdict.Response) power.Precision {
 	p := power.Precision{DF: float64(r.Noise.DF)}
 	for _, c := range r.Comparisons {
-		if se := float64(c.SE) / float64(r.Noise.SD); c.Factor == factor && se > p.SE {
-			p.SE, p.DF = se, float64(c.DF)
+		if now := s.precision(r, c); c.Factor == s.factor && now.SE > p.SE {
+			p = now
 		}
 	}
 	if p.SE == 0 {
 		p.SE = math.Inf(1)
 	}
 	return p
+}
+
+// precision is what a comparison has now, less what several looks cost.
+func (s shape) precision(r *verdict.Response, c verdict.Comparison) power.Precision {
+	return power.Precision{SE: float64(c.SE) / float64(r.Noise.SD) * math.Sqrt(inflation(s.plan)), DF: float64(c.DF)}
 }
 
 // uncertain fills in what the noise's own uncertainty does to the number needed.
@@ -106,14 +113,16 @@ func (s shape) uncertain(z *Size, t power.Target, g power.Growth, in terms) {
 // it whatever its true difference, the noise taken as high as the verdict takes it.
 func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
 	out := []Open{}
-	t.Goal, t.Noise = power.Settle, power.Noise{SD: t.Noise.Upper(verdict.NoiseConfidence)}
+	t.Goal = power.Settle
+	sd := t.Noise.SD
 	for _, c := range r.Comparisons {
 		if c.Factor != s.factor || c.Verdict != compare.Unresolved {
 			continue
 		}
 		o := Open{Level: c.Level, Against: c.Against}
 		if c.SE.Known() && s.plan.Analysis.Compare != design.CompareBest {
-			now := power.Precision{SE: float64(c.SE) / float64(r.Noise.SD), DF: float64(c.DF)}
+			now := s.precision(r, c)
+			t.Noise = power.Noise{SD: power.Noise{SD: sd, DF: now.DF}.Upper(verdict.NoiseConfidence)}
 			if p := s.needed(t, s.moreBlocks(now), in); p != nil {
 				o.Blocks = &p.Blocks
 			}

@@ -192,11 +192,9 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 	}
 	c := s.Campaign
 	out := replicates(c, After)
-	families := shapes(c, kept(&s.Draw.Order))
-	p := progressOf(s)
+	families := shapesSoFar(s)
 	for i := range families {
 		families[i].most = a.affordable()
-		families[i].done = p.share * float64(p.blocks)
 	}
 	for i := range v.Responses {
 		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks, a.Runs))

@@ -219,7 +219,7 @@ func TestWholePlotsAfterResults(t *testing.T) {
 		t.Fatalf("spread %v of %+v; the whole plots were made to vary by 2, the runs by 1", spread, r.Noise.Components)
 	}
 	for _, f := range shapes(c, 1) {
-		now := precision(r, f.factor)
+		now := f.reached(r)
 		want := f.byBlocks(spread).At(4)
 		if math.Abs(now.SE/want.SE-1) > 1e-6 || math.Abs(now.DF-want.DF) > 1e-3 {
 			t.Errorf("%s: standard error %v with %v degrees of freedom, the plan has %v and %v", f.factor, now.SE, now.DF, want.SE, want.DF)

@@ -47,7 +47,9 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 			Scale: verdict.Scale(r.Scale), Values: s.Response(r.Name),
 		})
 	}
-	return d, Request(c)
+	q := Request(c)
+	q.Growth = growth(s)
+	return d, q
 }
 
 // Columns are the treatments, blocks, drift and random factors of the runs of a sheet,
@@ -117,7 +119,6 @@ func Request(c *design.Campaign) verdict.Request {
 		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
 		Compare: verdict.Compare(c.Analysis.Compare),
 		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
-		Growth: verdict.Growth{PerBlock: max(1, c.Block.Replicates)},
 	}
 	for _, f := range c.Factors {
 		q.Baseline = append(q.Baseline, f.Baseline)

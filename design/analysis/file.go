@@ -9,6 +9,7 @@ import (
 	"fairrun/design/table"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
+	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
 
@@ -181,8 +182,8 @@ func (q FileQuestion) request(file string, c *table.Columns) verdict.Request {
 			r.Baseline = levels
 		}
 	}
-	if len(q.Blocks) > 0 {
-		r.Growth.PerBlock = perBlock(c, len(q.Treatments))
+	if len(q.Blocks) > 0 && len(q.Random) == 0 {
+		r.Growth = byBlocks(c, len(q.Treatments))
 	}
 	return r
 }
@@ -212,13 +213,18 @@ func split(text string, columns []table.Category) []string {
 	return nil
 }
 
-// perBlock is how many runs of each treatment a block holds, on average and at
-// least one.
-func perBlock(c *table.Columns, treatments int) int {
+// byBlocks is the growth by blocks that hold as many runs of each treatment as those of a file do,
+// on average and at least one.
+func byBlocks(c *table.Columns, treatments int) verdict.Growth {
 	cells := 1
 	for i := range c.Categorical[:treatments] {
 		cells *= max(1, len(c.Categorical[i].Levels))
 	}
 	blocks := max(1, len(c.Categorical[treatments].Levels))
-	return max(1, c.Rows/(cells*blocks))
+	block := power.Design{Treatments: max(2, cells), Blocks: 1, Replicates: max(1, c.Rows/(cells*blocks))}
+	return func(_ string, levels int, now power.Precision) (power.Growth, float64) {
+		block := block
+		block.Compared = levels
+		return block.MoreBlocks(now), float64(block.Replicates)
+	}
 }

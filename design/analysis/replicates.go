@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design"
+	"fairrun/design/sheet"
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
@@ -136,6 +137,30 @@ func shapes(c *design.Campaign, efficiency float64) []shape {
 		out = append(out, add(f.Name, len(f.Levels)))
 	}
 	return out
+}
+
+// shapesSoFar lists the families of a campaign, some of whose blocks are done.
+func shapesSoFar(s *sheet.Sheet) []shape {
+	out := shapes(s.Campaign, kept(&s.Draw.Order))
+	p := progressOf(s)
+	for i := range out {
+		out[i].done = p.share * float64(p.blocks)
+	}
+	return out
+}
+
+// growth is how a campaign grows by further blocks.
+func growth(s *sheet.Sheet) verdict.Growth {
+	families := shapesSoFar(s)
+	replicates := float64(s.Campaign.DrawnPerBlock()) / float64(len(s.Campaign.Treatments()))
+	return func(family string, _ int, now power.Precision) (power.Growth, float64) {
+		for _, f := range families {
+			if f.factor == family {
+				return f.moreBlocks(now), replicates
+			}
+		}
+		return families[0].moreBlocks(now), replicates // one factor with the others held
+	}
 }
 
 // familyOf is the law of a plan's family of comparisons.

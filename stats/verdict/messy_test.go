@@ -14,6 +14,7 @@ import (
 	"fairrun/stats/compare"
 	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
+	"fairrun/stats/power"
 )
 
 // messy draws data as a bench leaves them: rows without a level, empty cells, blocks that
@@ -80,7 +81,11 @@ func messy(t *rapid.T) (Data, Request) {
 	q := Request{
 		Interactions: rapid.Bool().Draw(t, "interactions"),
 		Compare:      rapid.SampledFrom([]Compare{Pairs, Pairs, Baseline, Best}).Draw(t, "compare"),
-		Growth:       Growth{PerBlock: rapid.IntRange(0, 2).Draw(t, "per block")},
+	}
+	if rapid.Bool().Draw(t, "by blocks") {
+		q.Growth = func(_ string, levels int, now power.Precision) (power.Growth, float64) {
+			return power.Design{Treatments: 2, Blocks: 1, Replicates: 2, Compared: levels}.MoreBlocks(now), 2
+		}
 	}
 	for _, f := range d.Treatments {
 		q.Baseline = append(q.Baseline, f.Levels[0])

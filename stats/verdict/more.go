@@ -29,18 +29,12 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	if c.Verdict != compare.Unresolved || !(margin > 0) || !c.SE.Known() {
 		return nil
 	}
-	if _, random := s.fitted.(reml); random && (len(s.d.Random) > 0 || len(s.d.Interplay) > 0 || s.q.Growth.PerBlock == 0) {
+	if _, random := s.fitted.(reml); random && (len(s.d.Interplay) > 0 || s.q.Growth == nil) {
 		return nil // more runs of the same units are not what it takes
 	}
 	sd := math.Sqrt(s.sigma2)
-	perBlock := max(1, s.q.Growth.PerBlock)
 	now := power.Precision{SE: float64(c.SE) / sd * math.Sqrt(s.inflation()), DF: float64(c.DF)}
-	design := power.Design{Treatments: s.treatments(), Blocks: 1, Replicates: perBlock, Compared: len(f.live), Efficiency: 1 / s.inflation()}
-	grow := design.MoreReplicates(now)
-	if s.q.Growth.PerBlock > 0 {
-		design.OwnDrift = s.ownDrift()
-		grow = design.MoreBlocks(now)
-	}
+	grow, replicates := s.growth(f, now)
 	ask := power.Comparison{Family: law, Alpha: s.q.Alpha}
 	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: power.Noise{SD: sd, DF: float64(c.DF)}.Upper(NoiseConfidence)}, Power: s.q.Power}
 	if _, best := law.(compare.Best); best || oneSided(law) {
@@ -50,7 +44,7 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	n, known := bracketed(s.asked[key], now.SE)
 	if !known {
 		if answer, err := ask.Needed(target, grow, mostBlocks); err == nil {
-			n = max(1, answer.N) * perBlock
+			n = int(math.Ceil(float64(max(1, answer.N))*replicates - 1e-9))
 		}
 		if s.asked == nil {
 			s.asked = map[asked][]told{}
@@ -61,6 +55,16 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 		return nil
 	}
 	return &n
+}
+
+// growth is how the precision of a comparison grows, and by how many replicates a step: by
+// blocks where the request says how, otherwise run by run at each level.
+func (s *subject) growth(f family, now power.Precision) (by power.Growth, replicates float64) {
+	if s.q.Growth != nil {
+		return s.q.Growth(f.name, len(f.live), now)
+	}
+	d := power.Design{Treatments: s.treatments(), Blocks: 1, Replicates: 1, Compared: len(f.live), Efficiency: 1 / s.inflation()}
+	return d.MoreReplicates(now), 1
 }
 
 // further fills in how many more the comparisons of a family need: the least and the most
@@ -132,15 +136,4 @@ func (s *subject) treatments() int {
 		return len(s.q.Chosen)
 	}
 	return max(2, combinations(s.d.Treatments))
-}
-
-// ownDrift counts the drift terms that each block has to itself.
-func (s *subject) ownDrift() int {
-	n := 0
-	for _, c := range s.d.Covariates {
-		if c.By != nil {
-			n++
-		}
-	}
-	return n
 }

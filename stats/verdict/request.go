@@ -8,6 +8,7 @@ import (
 
 	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
+	"fairrun/stats/power"
 )
 
 // Data is what was done and measured, one row a run; every column has the
@@ -77,15 +78,14 @@ type Request struct {
 	Contrasts    []Chosen // beside the comparisons
 	Alpha        float64  // 0 is 0.05
 	Power        float64  // 0 is 0.9; for the replicates still needed
-	Growth       Growth
-	Looks        *Looks // nil: this is the only look
+	Growth       Growth   // nil: runs are added one at a time to each level, with no further blocks
+	Looks        *Looks   // nil: this is the only look
 }
 
-// Growth says how a campaign grows: the zero value adds runs one at a time to
-// each level with no further blocks.
-type Growth struct {
-	PerBlock int // runs of each treatment that one more block brings; 0: no blocks
-}
+// Growth says how the precision of a comparison of a family grows by further blocks on top of what
+// there is now, and how many replicates of each treatment one of them brings. Precisions are in
+// terms of the information that the looks leave: the noise of now has their cost in it already.
+type Growth func(family string, levels int, now power.Precision) (by power.Growth, replicates float64)
 
 // A RequestError is a question that the data's columns cannot answer, whatever
 // their numbers: the person has to ask differently.
