@@ -112,12 +112,40 @@ func TestDifferences(t *testing.T) {
 		{"run = \"40 s\"", "run = \"1 min\"\ncapacity = \"5 Ah\"\nuse = \"0.2 Ah\"", []string{
 			`budget: capacity was unlimited and is 5 Ah`, `budget: usable share was all and is 80%`, `budget: use of a run was nothing and is 0.2 Ah`, `budget: run was 40 s and is 60 s`}},
 		{"[budget]\nrun = \"40 s\"\n", "", []string{`budget was taken out`}},
+		{"run = \"40 s\"", "run = \"40 s\"\nhours = \"30 h\"", []string{`budget: hours was unlimited and is 108000 s`}},
+		{"[budget]", "[session]\nname = \"day\"\nblocks = 2\n[budget]", []string{`session was added`}},
+		{"[budget]", "[items]\nlabels = [\"P1\", \"P2\"]\n[budget]", []string{`items was added`}},
 		{"scope =", "treatments = [{weakening = 0, prop = \"A\"}, {weakening = 4, prop = \"A\"}, {weakening = 8, prop = \"B\"}]\nscope =",
 			[]string{`treatments was all combinations and is "0 A", "4 A", "8 B"`}},
 		{"scope =", "interactions = false\nscope =", []string{`interactions was true and is false`}},
 	} {
 		after := strings.Replace(before, c.old, c.new, 1)
 		got, err := design.Differences(old, parse(t, after).Canonical())
+		if err != nil {
+			t.Errorf("%q: %v", c.new, err)
+		}
+		if diff := cmp.Diff(c.want, got); diff != "" {
+			t.Errorf("%q for %q (-want +got):\n%s", c.new, c.old, diff)
+		}
+	}
+}
+
+// What shapes sessions and items, told when it is edited.
+func TestDifferencesOfSessions(t *testing.T) {
+	base := map[string]string{"rest": "[session]\nname = \"day\"\nblocks = 2\n[items]\nname = \"cell\"\nlabels = [\"P1\", \"P2\"]\n[budget]\nrun = \"40 s\"\n"}
+	before, _ := assemble(base)
+	old := parse(t, before).Canonical()
+	for _, c := range []struct {
+		old, new string
+		want     []string
+	}{
+		{"blocks = 2", "blocks = 3\nhours = \"6 h\"", []string{`session: blocks was 2 and is 3`, `session: hours was unlimited and is 21600 s`}},
+		{"\"day\"", "\"trip\"", []string{`session: name was day and is trip`}},
+		{"\"cell\"", "\"battery\"", []string{`items: name was cell and is battery`}},
+		{"[\"P1\", \"P2\"]", "[\"P2\", \"P1\"]", []string{`items: labels was "P1", "P2" and is "P2", "P1"`}},
+		{"[\"P1\", \"P2\"]", "[\"P1, P2\", \"P3\"]", []string{`items: labels was "P1", "P2" and is "P1, P2", "P3"`}},
+	} {
+		got, err := design.Differences(old, parse(t, strings.Replace(before, c.old, c.new, 1)).Canonical())
 		if err != nil {
 			t.Errorf("%q: %v", c.new, err)
 		}
@@ -157,7 +185,7 @@ func TestDifferencesMissNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := campaigns().Draw(t, "a")
 		b := a
-		switch rapid.IntRange(0, 3).Draw(t, "part") {
+		switch rapid.IntRange(0, 4).Draw(t, "part") {
 		case 0:
 			b.Responses = append([]design.Response(nil), a.Responses...)
 			b.Responses[0] = responses().Draw(t, "response")
@@ -166,6 +194,8 @@ func TestDifferencesMissNothing(t *testing.T) {
 			b.Factors[0] = factors().Draw(t, "factor")
 		case 2:
 			b.Budget = budgets().Draw(t, "budget")
+		case 4:
+			b.Session, b.Items = sessions().Draw(t, "session"), items().Draw(t, "items")
 		case 3:
 			b = campaigns().Draw(t, "b")
 		}
@@ -224,6 +254,9 @@ func budgets() *rapid.Generator[*design.Budget] {
 			return nil
 		}
 		b := &design.Budget{Run: duration(t, "run"), Rest: duration(t, "rest"), Swap: duration(t, "swap")}
+		if rapid.Bool().Draw(t, "has hours") {
+			b.Hours = duration(t, "hours")
+		}
 		if rapid.Bool().Draw(t, "has supply") {
 			b.Supply = &design.Supply{
 				Capacity: rapid.Float64Range(1e-3, 1e3).Draw(t, "capacity"), Unit: rapid.SampledFrom([]string{"Ah", "Wh"}).Draw(t, "unit"),
@@ -249,7 +282,32 @@ func campaigns() *rapid.Generator[design.Campaign] {
 				Spending: rapid.SampledFrom([]design.Spending{"", "obrien-fleming", "pocock"}).Draw(t, "spending")},
 			Checks: []design.Check{{Name: "start_volts", Unit: "V"}},
 			Budget: budgets().Draw(t, "budget"),
+
+			Session: sessions().Draw(t, "session"), Items: items().Draw(t, "items"),
 		}
+	})
+}
+
+func sessions() *rapid.Generator[*design.Session] {
+	return rapid.Custom(func(t *rapid.T) *design.Session {
+		if rapid.Bool().Draw(t, "none") {
+			return nil
+		}
+		s := &design.Session{Name: rapid.SampledFrom([]string{"day", "trip"}).Draw(t, "name"), Blocks: rapid.IntRange(1, 3).Draw(t, "blocks")}
+		if rapid.Bool().Draw(t, "has hours") {
+			s.Hours = duration(t, "hours")
+		}
+		return s
+	})
+}
+
+func items() *rapid.Generator[*design.Items] {
+	return rapid.Custom(func(t *rapid.T) *design.Items {
+		if rapid.Bool().Draw(t, "none") {
+			return nil
+		}
+		return &design.Items{Name: rapid.SampledFrom([]string{"cell", "battery"}).Draw(t, "name"),
+			Labels: rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"P1", "P2", "P1, P2", "\""}), 2, 4, rapid.ID[string]).Draw(t, "labels")}
 	})
 }
 

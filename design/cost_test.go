@@ -76,6 +76,32 @@ func TestCostIsTheMeanOverOrders(t *testing.T) {
 	}
 }
 
+// 7 packs of 2 runs, 3 to a day: days of 3, 3 and 1 packs. A run takes 10 min, the rest after each but a
+// day's last is 5 min and a pack is changed in 20 min: a day of 3 takes 6·10 + 3·5 + 2·20 = 115 min, one of
+// 1 takes 25 min, and the nights are not counted: 255 min.
+func TestCostOfSessions(t *testing.T) {
+	c := &design.Campaign{
+		Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}},
+		Block:   design.Block{Name: "pack", Count: 7, Replicates: 1},
+		Session: &design.Session{Name: "day", Blocks: 3},
+		Budget:  &design.Budget{Run: 10 * time.Minute, Rest: 5 * time.Minute, Swap: 20 * time.Minute},
+	}
+	want := design.Cost{Runs: 14, Blocks: 7, Time: 255 * time.Minute, Sessions: 3, Longest: 115 * time.Minute}
+	if diff := cmp.Diff(want, c.Cost()); diff != "" {
+		t.Errorf("Cost (-want +got):\n%s", diff)
+	}
+	var blocks [][]int
+	for range 7 {
+		blocks = append(blocks, []int{0, 1})
+	}
+	if diff := cmp.Diff([]time.Duration{115 * time.Minute, 115 * time.Minute, 25 * time.Minute}, c.SessionTimes(blocks)); diff != "" {
+		t.Errorf("SessionTimes (-want +got):\n%s", diff)
+	}
+	if got := c.BenchTime(blocks); got != 255*time.Minute {
+		t.Errorf("BenchTime = %v, want 4h15m", got)
+	}
+}
+
 // permute visits every order of the runs, orders of equal runs as often as there are.
 func permute(runs []int, visit func([]int)) {
 	var rec func(k int)

@@ -3,6 +3,7 @@ package design
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -161,5 +162,9 @@ func (s section) labels(v *value) []string {
 }
 
 func (t *Items) facts() []fact {
-	return []fact{{"items", "name", t.Name}, {"items", "labels", strings.Join(t.Labels, ", ")}}
+	var labels []string
+	for _, label := range t.Labels {
+		labels = append(labels, strconv.Quote(label))
+	}
+	return []fact{{"items", "name", t.Name}, {"items", "labels", strings.Join(labels, ", ")}}
 }

@@ -113,7 +113,7 @@ func (v *value) duration(longest time.Duration) (d time.Duration, what, do strin
 }
 
 // parseDuration reads "40 s", "1.5 h" and "1 min 30 s": numbers with units, the larger unit first.
-// Times are kept to the millisecond. ok is false for anything else and for times above ten days.
+// Times are kept to the millisecond. ok is false for anything else and for times above a hundred days.
 func parseDuration(text string) (d time.Duration, ok bool) {
 	units := []struct {
 		name string
@@ -140,7 +140,7 @@ func parseDuration(text string) (d time.Duration, ok bool) {
 		}) bool {
 			return u.name == unit
 		})
-		if u < 0 || x*float64(units[from+u].size) > float64(10*longestTime) {
+		if u < 0 || x*float64(units[from+u].size) > float64(100*longestTime) {
 			return 0, false
 		}
 		d += time.Duration(math.Round(x*float64(units[from+u].size)/float64(time.Millisecond))) * time.Millisecond
