@@ -69,6 +69,14 @@ func short(n verdict.Number, figures int) string {
 	return text
 }
 
+// freedom writes degrees of freedom: those of a least-squares fit are whole, others have one decimal.
+func freedom(n verdict.Number) string {
+	if v := float64(n); v == math.Round(v) || v >= 1000 {
+		return digits(n, 0)
+	}
+	return digits(n, 1)
+}
+
 // span writes an interval, which may be open at one end.
 func span(low, high verdict.Number, decimals int) string {
 	switch {
