@@ -141,7 +141,11 @@ func designFor(p Plan, given [][]int) ([][]int, error) {
 	case kindCarryOver:
 		return neighbourBalanced(p, given), nil
 	case kindSplit:
-		return splitDesign(p, given)
+		design, err := splitDesign(p, given)
+		if err == nil {
+			newSessions(p, given).arrange(design[len(given):], NewSource(0, streamSearch))
+		}
+		return design, err
 	}
 	return completeDesign(p), nil
 }

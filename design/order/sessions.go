@@ -9,18 +9,28 @@ import (
 // asks that those of a session together hold each treatment equally often, or as nearly as whole
 // numbers can be: ⌊λ⌋ or ⌈λ⌉ times with λ = mk/T runs of each for m blocks of k runs. Where λ is
 // whole, sessions are complete and the design is resolvable into them (Bose, R. C. 1942, Sankhyā 6,
-// for λ = 1); square lattices and alpha designs are so by construction.
+// for λ = 1); square lattices and alpha designs are so by construction. Blocks of whole plots are
+// designed first, and then put into sessions as evenly as they can be.
 
-// sessionOf returns the session of a block, both from 0.
-func (p Plan) sessionOf(block int) int { return block / p.Session }
-
-// PerSession returns the least and the most runs of one treatment that are drawn in a session of m
-// blocks, ⌊mk/T⌋ and ⌈mk/T⌉. It panics on a plan without sessions.
-func (p Plan) PerSession() (least, most int) {
+// PerSession returns the least and the most drawn runs of one treatment in a whole session of an order,
+// which holds the treatments at the positions of each block. It panics on a plan without sessions.
+func (p Plan) PerSession(blocks [][]int) (least, most int) {
 	if p.Session == 0 {
 		panic("order: the plan has no sessions")
 	}
-	return share(p.Session*p.Runs, p.Treatments)
+	drawn, _ := p.slots()
+	least = p.Session * p.Runs
+	times := make([]int, p.Treatments)
+	for from := 0; from+p.Session <= len(blocks) || from == 0; from += p.Session {
+		clear(times)
+		for _, block := range blocks[from:min(from+p.Session, len(blocks))] {
+			for _, i := range drawn {
+				times[block[i]]++
+			}
+		}
+		least, most = min(least, slices.Min(times)), max(most, slices.Max(times))
+	}
+	return least, most
 }
 
 // share returns how often each of so many treatments is run when so many runs are shared out as
@@ -154,12 +164,14 @@ const (
 
 // arrange puts the blocks of a design into sessions so that each holds every treatment as often as it
 // should, and reports whether that was possible: from the order given, and then from random ones,
-// it exchanges blocks as long as that lowers the sum of squared counts.
+// it exchanges blocks as long as that lowers the sum of squared counts. Where it was not it leaves the
+// best that was found.
 func (s *sessions) arrange(design [][]int, src *Source) bool {
 	if s == nil {
 		return true
 	}
-	left := arrangeWork
+	left, least := arrangeWork, 0
+	var best [][]int
 	for start := 0; start < arrangeStarts && left > 0; start++ {
 		if start > 0 {
 			Shuffle(src, design)
@@ -183,8 +195,24 @@ func (s *sessions) arrange(design [][]int, src *Source) bool {
 		if s.even() {
 			return true
 		}
+		if squares := s.squares(); best == nil || squares < least {
+			best, least = slices.Clone(design), squares
+		}
 	}
+	copy(design, best)
+	s.count(design)
 	return false
+}
+
+// squares returns the sum of squared counts.
+func (s *sessions) squares() int {
+	sum := 0
+	for _, row := range s.times {
+		for _, n := range row {
+			sum += n * n
+		}
+	}
+	return sum
 }
 
 // exchangeGain returns half of what exchanging two blocks of different sessions takes off the sum of squared
@@ -320,17 +348,15 @@ func (p Plan) checkSessions() error {
 		return p.impossible(func(q *Plan) { q.Session = 0 }, "a session of %s is none", count(p.Session, "block"))
 	case p.Session > 0 && p.Runs == 0:
 		return p.impossible(func(q *Plan) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
-	case p.Session > 0 && p.kind() == kindSplit:
-		return p.impossible(func(q *Plan) { q.Session = 0 }, "sessions are not made even where whole plots stay together in incomplete blocks")
 	}
 	return nil
 }
 
 // sessionsEven returns an error if some session of the blocks of a plan with sessions holds a treatment
-// more or less often than another needs be.
+// more or less often than another needs be. Blocks of whole plots may.
 func (p Plan) sessionsEven(flat []int32) error {
 	s := newSessions(p, nil)
-	if s == nil {
+	if s == nil || p.kind() == kindSplit {
 		return nil
 	}
 	s.count(split(flat, p.Runs))

@@ -237,3 +237,29 @@ func TestSessionsBrokenUp(t *testing.T) {
 		t.Error("blocks exchanged between sessions are taken for the order that was drawn")
 	}
 }
+
+// Whole plots in blocks that do not last, three to a day: with two settings of three treatments each, 4 runs
+// in a block, every treatment is run twice a day, in every order that may be drawn.
+func TestSessionsOfWholePlots(t *testing.T) {
+	p := order.Plan{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true}
+	d := draw(t, p, 5)
+	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
+	blocks := make([][]int, len(d.Blocks))
+	for b := range blocks {
+		blocks[b] = slices.Clone(d.Blocks[b])
+	}
+	for range 20 {
+		if least, most := p.PerSession(blocks); least != 2 || most != 2 {
+			t.Fatalf("a session holds a treatment %d to %d times, want 2: %v", least, most, blocks)
+		}
+		m.Fill(blocks)
+	}
+}
+
+func TestPerSession(t *testing.T) {
+	p := order.Plan{Treatments: 3, Blocks: 3, Runs: 2, Session: 2, Warmup: 1}
+	// The warm-up run of each block does not count, nor does the session that is not whole.
+	if least, most := p.PerSession([][]int{{2, 0, 1}, {2, 0, 2}, {0, 0, 0}}); least != 1 || most != 2 {
+		t.Errorf("%d to %d runs of a treatment in a session, want 1 to 2", least, most)
+	}
+}

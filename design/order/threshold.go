@@ -180,7 +180,7 @@ func (s *stage) allOrders(blocks int) Count {
 func (s *stage) coarsest() float64 {
 	if s.plan.kind() == kindSplit && !s.fixedWithin() {
 		w := relabellings(s.plan.plotsPerBlock()).Log10
-		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+relabellings(s.plan.Blocks).Log10-relabellings(len(s.plan.settings())).Log10))
+		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+s.blockOrders(s.plan.Blocks).Log10-relabellings(len(s.plan.settings())).Log10))
 	}
 	if s.plots == nil {
 		return math.Inf(1)

@@ -78,7 +78,7 @@ func (s *stage) splitOrders(blocks int) Count {
 		return s.exchanges()
 	}
 	p := s.plan
-	c := relabellings(blocks).Log10
+	c := s.blockOrders(blocks).Log10
 	same := map[string]int{}
 	for _, block := range split(s.first, p.runsPerBlock())[s.from:][:blocks] {
 		plots := 0

@@ -49,7 +49,7 @@ func wholePlan(c *design.Campaign) order.Plan {
 		WholePlots: c.WholePlots(),
 		Warmup:     c.Order.Warmup,
 	}
-	if c.Session != nil && c.Session.Blocks > 1 && p.Runs > 0 && p.WholePlots == nil {
+	if c.Session != nil && c.Session.Blocks > 1 && p.Runs > 0 {
 		p.Session = c.Session.Blocks
 	}
 	for _, at := range c.Order.Reference {
