@@ -26,6 +26,9 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 		text += ", about " + hours(t) + " at the bench"
 	}
 	d.Text("%s. The campaign now has %s, %s.", text, counted(len(after.Draw.Order.Blocks), c.Block), many(len(after.Runs), "run"))
+	if text := sessions(after); text != "" {
+		d.Text("%s", text)
+	}
 	d.Table(blockRows(orderTable(after), len(before.Draw.Order.Blocks)))
 	if key := roleKey(after.Draw.Order.Plan); key != "" {
 		d.Text("%s", key)

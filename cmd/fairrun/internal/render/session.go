@@ -96,7 +96,7 @@ func inSessions(s *sheet.Sheet) string {
 	if c.Session == nil || p.Session == 0 {
 		return ""
 	}
-	least, most := p.PerSession()
+	least, most := p.PerSession(s.Draw.Order.Blocks)
 	often := times(most)
 	switch {
 	case least == most:
@@ -104,7 +104,7 @@ func inSessions(s *sheet.Sheet) string {
 	case least == 0:
 		return fmt.Sprintf(" In each full %s no treatment is run more than %s.", c.Session.Name, often)
 	}
-	return fmt.Sprintf(" In each full %s every treatment is run %s or %s.", c.Session.Name, times(least), often)
+	return fmt.Sprintf(" In each full %s every treatment is run %s to %s.", c.Session.Name, times(least), often)
 }
 
 // times says how often: "once", "twice", "3 times".
