@@ -37,6 +37,7 @@ type Campaign struct {
 	Analysis     Analysis    `json:"analysis"`
 	Checks       []Check     `json:"checks"`           // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
 	Budget       *Budget     `json:"budget,omitempty"` // nil when the plan has none
+	Rig          *Rig        `json:"-"`                // nil: the plan does not name one
 	Simulation   *Simulation `json:"-"`                // the bench to rehearse on; nil when the plan says nothing of it: DefaultSimulation
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,11 +15,34 @@ import (
 // NoiseFile is what a noise record is called unless told otherwise.
 const NoiseFile = "noise.toml"
 
-// NoiseRecord is how much a bench was measured to scatter, kept with the rig for the plans to come.
+// NoiseRecord is how much a bench was measured to scatter, campaign by campaign, kept with the rig for
+// the plans to come.
 type NoiseRecord struct {
-	Title     string // of the campaign that measured it
-	Scope     string // what was tested
+	Campaigns []MeasuredCampaign
+}
+
+// MeasuredCampaign is the noise that one campaign measured. Its title and its seed tell it from others.
+type MeasuredCampaign struct {
+	Title     string
+	Scope     string  // what was tested
+	Seed      *uint64 // of its draw; nil for results without a plan
 	Responses []MeasuredNoise
+}
+
+// same reports whether two campaigns are one and the same.
+func (m *MeasuredCampaign) same(o *MeasuredCampaign) bool {
+	seeds := m.Seed == nil && o.Seed == nil || m.Seed != nil && o.Seed != nil && *m.Seed == *o.Seed
+	return m.Title == o.Title && seeds
+}
+
+// Holds reports whether the record has the noise of a campaign, in whatever state that was kept.
+func (n *NoiseRecord) Holds(m MeasuredCampaign) bool {
+	return slices.ContainsFunc(n.Campaigns, func(o MeasuredCampaign) bool { return o.same(&m) })
+}
+
+// Keep adds the noise of a campaign, in the place of what was kept of it before.
+func (n *NoiseRecord) Keep(m MeasuredCampaign) {
+	n.Campaigns = append(slices.DeleteFunc(n.Campaigns, func(o MeasuredCampaign) bool { return o.same(&m) }), m)
 }
 
 // MeasuredNoise is the run-to-run standard deviation of one response, with what is known of it.
@@ -44,7 +68,7 @@ type NoisePart struct {
 func ReadNoise(path string) (*NoiseRecord, error) {
 	data, err := readFile(path)
 	if errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("there is no noise record %s; \"fairrun verdict --save-noise FILE\" writes one", path)
+		return nil, fmt.Errorf("there is no noise record %s; \"fairrun verdict --save-noise\" of a campaign on the rig writes one: %w", path, os.ErrNotExist)
 	}
 	if err != nil {
 		return nil, err
@@ -62,26 +86,43 @@ func ParseNoise(name string, data []byte) (*NoiseRecord, error) {
 	if !whole {
 		return nil, l.err()
 	}
-	s := l.section(root, "the noise record", "title", "scope", "response")
+	s := l.section(root, "the noise record", "campaign")
 	n := &NoiseRecord{}
-	n.Title, _, _ = s.text("title")
-	n.Scope, _, _ = s.text("scope")
-	if root.byKey["response"] == nil {
-		s.missing("[[response]]", `is this a file that "fairrun verdict --save-noise" wrote?`)
+	if root.byKey["campaign"] == nil {
+		s.missing("[[campaign]]", `is this a file that "fairrun verdict --save-noise" wrote?`)
 	}
-	for _, t := range s.subs("response") {
-		m := l.section(t, "[[response]]", "name", "unit", "relative", "mean", "sd", "sd_low", "sd_high", "df", "parts").measuredNoise()
-		for _, other := range n.Responses {
-			if m.Name != "" && m.Name == other.Name {
-				l.add(t.byKey["name"].value.at, fmt.Sprintf("the response %q stands twice", m.Name), "keep the record of one campaign")
-			}
+	for _, t := range s.subs("campaign") {
+		m := l.measuredCampaign(t)
+		if n.Holds(m) {
+			l.add(t.at, fmt.Sprintf("the campaign %q stands twice with this seed", m.Title), "keep one of them")
 		}
-		n.Responses = append(n.Responses, m)
+		n.Campaigns = append(n.Campaigns, m)
 	}
 	if err := l.err(); err != nil {
 		return nil, err
 	}
 	return n, nil
+}
+
+func (l *ledger) measuredCampaign(t *table) MeasuredCampaign {
+	s := l.section(t, "[[campaign]]", "title", "scope", "seed", "response")
+	var m MeasuredCampaign
+	m.Title, _, _ = s.text("title")
+	m.Scope, _, _ = s.text("scope")
+	m.Seed = s.seed()
+	if t.byKey["response"] == nil {
+		s.missing("[[campaign.response]]", "take the campaign out, or keep its noise again")
+	}
+	for _, t := range s.subs("response") {
+		r := l.section(t, "[[campaign.response]]", "name", "unit", "relative", "mean", "sd", "sd_low", "sd_high", "df", "parts").measuredNoise()
+		for _, other := range m.Responses {
+			if r.Name != "" && r.Name == other.Name {
+				l.add(t.byKey["name"].value.at, fmt.Sprintf("the response %q stands twice", r.Name), "keep one of them")
+			}
+		}
+		m.Responses = append(m.Responses, r)
+	}
+	return m
 }
 
 func (s section) measuredNoise() MeasuredNoise {
@@ -139,38 +180,49 @@ func (n *NoiseRecord) Write(path string) error {
 // text is the file.
 func (n *NoiseRecord) text() []byte {
 	var w starter
-	w.notes(`Noise that a bench was measured to have, written by "fairrun verdict --save-noise". Keep it with the rig:`,
-		`"fairrun replicates --pilot FILE" plans the next campaign from it. Relative numbers are shares of the mean.`)
-	if n.Title != "" {
-		w.key("title", quoted(n.Title), "")
-	}
-	if n.Scope != "" {
-		w.key("scope", quoted(n.Scope), "")
-	}
-	number := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
-	for _, m := range n.Responses {
-		w.WriteString("\n[[response]]\n")
-		w.key("name", quoted(m.Name), "")
-		if m.Unit != "" {
-			w.key("unit", quoted(m.Unit), "")
+	w.notes(`Noise that a bench was measured to have, kept by "fairrun verdict --save-noise", an entry a campaign.`,
+		`A plan that names this file under [rig] is planned from all of them, weighted by degrees of freedom; take out`,
+		`the entries that do not hold any more. Relative numbers are shares of the mean.`)
+	for _, m := range n.Campaigns {
+		w.WriteString("\n[[campaign]]\n")
+		if m.Title != "" {
+			w.key("title", quoted(m.Title), "")
 		}
-		w.key("relative", strconv.FormatBool(m.Relative), "")
-		w.key("mean", number(m.Mean), "")
-		w.key("sd", number(m.SD), "from run to run")
-		if m.Low > 0 {
-			w.key("sd_low", number(m.Low), "")
+		if m.Scope != "" {
+			w.key("scope", quoted(m.Scope), "")
 		}
-		if m.High > 0 {
-			w.key("sd_high", number(m.High), "")
+		if m.Seed != nil {
+			w.key("seed", strconv.FormatUint(*m.Seed, 10), "")
 		}
-		w.key("df", number(m.DF), "degrees of freedom behind it")
-		var parts []string
-		for _, p := range m.Parts {
-			parts = append(parts, fmt.Sprintf("{name = %s, sd = %s}", quoted(p.Name), number(p.SD)))
-		}
-		if parts != nil {
-			w.key("parts", "["+strings.Join(parts, ", ")+"]", "")
+		for _, r := range m.Responses {
+			w.measured(r)
 		}
 	}
 	return []byte(w.String())
+}
+
+func (w *starter) measured(m MeasuredNoise) {
+	number := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+	w.WriteString("\n[[campaign.response]]\n")
+	w.key("name", quoted(m.Name), "")
+	if m.Unit != "" {
+		w.key("unit", quoted(m.Unit), "")
+	}
+	w.key("relative", strconv.FormatBool(m.Relative), "")
+	w.key("mean", number(m.Mean), "")
+	w.key("sd", number(m.SD), "from run to run")
+	if m.Low > 0 {
+		w.key("sd_low", number(m.Low), "")
+	}
+	if m.High > 0 {
+		w.key("sd_high", number(m.High), "")
+	}
+	w.key("df", number(m.DF), "degrees of freedom behind it")
+	var parts []string
+	for _, p := range m.Parts {
+		parts = append(parts, fmt.Sprintf("{name = %s, sd = %s}", quoted(p.Name), number(p.SD)))
+	}
+	if parts != nil {
+		w.key("parts", "["+strings.Join(parts, ", ")+"]", "")
+	}
 }

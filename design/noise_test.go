@@ -13,9 +13,13 @@ import (
 
 // A record comes back from its file as it went in.
 func TestNoiseRecordReturns(t *testing.T) {
-	want := &design.NoiseRecord{Title: "Field weakening", Scope: `pod "no. 3"`, Responses: []design.MeasuredNoise{
-		{Name: "spin_up", Unit: "ms", Relative: true, Mean: 812.5, SD: 0.012, Low: 0.009, High: 0.0171, DF: 31.4, Parts: []design.NoisePart{{Name: "pack", SD: 1e-7}, {Name: "whole plot", SD: 0}}},
-		{Name: "pull", Mean: -3, SD: 2, DF: 4},
+	seed := uint64(1<<63 - 1)
+	want := &design.NoiseRecord{Campaigns: []design.MeasuredCampaign{
+		{Title: "Field weakening", Scope: `pod "no. 3"`, Seed: &seed, Responses: []design.MeasuredNoise{
+			{Name: "spin_up", Unit: "ms", Relative: true, Mean: 812.5, SD: 0.012, Low: 0.009, High: 0.0171, DF: 31.4, Parts: []design.NoisePart{{Name: "pack", SD: 1e-7}, {Name: "whole plot", SD: 0}}},
+			{Name: "pull", Mean: -3, SD: 2, DF: 4},
+		}},
+		{Title: "results.csv", Responses: []design.MeasuredNoise{{Name: "pull", Mean: 3, SD: 1, DF: 5}}},
 	}}
 	path := filepath.Join(t.TempDir(), design.NoiseFile)
 	if err := want.Write(path); err != nil {
@@ -33,14 +37,17 @@ func TestNoiseRecordReturns(t *testing.T) {
 
 // What is wrong with a record is said with its place, all at once.
 func TestNoiseRecordFaults(t *testing.T) {
-	const response = "[[response]]\nname = \"pull\"\nsd = 2\ndf = 4\n"
+	const response = "[[campaign]]\n[[campaign.response]]\nname = \"pull\"\nsd = 2\ndf = 4\n"
 	for _, tt := range []struct{ text, want string }{
-		{"title = \"a\"\n", `noise.toml: the noise record has no [[response]]; is this a file that "fairrun verdict --save-noise" wrote?`},
-		{response + "mood = 1\n", `noise.toml:5:1: unknown key "mood" in [[response]]`},
-		{response + response, `noise.toml:6:8: the response "pull" stands twice; keep the record of one campaign`},
-		{"[[response]]\nname = \"pull\"\nsd = 0\n", "noise.toml:3:6: sd is 0; it must be above zero; measure the noise again\nnoise.toml:1:3: [[response]] has no df; measure the noise again"},
-		{response + "sd_low = 3\n", `noise.toml:3:6: sd is outside its limits`},
-		{response + "parts = [{name = \"pack\", sd = -1}]\n", `noise.toml:5:31: sd is -1; write 0 or more`},
+		{"title = \"a\"\n", `noise.toml: the noise record has no [[campaign]]; is this a file that "fairrun verdict --save-noise" wrote?`},
+		{"[[campaign]]\ntitle = \"a\"\n", `[[campaign]] has no [[campaign.response]]; take the campaign out, or keep its noise again`},
+		{response + "mood = 1\n", `noise.toml:6:1: unknown key "mood" in [[campaign.response]]`},
+		{response + "[[campaign.response]]\nname = \"pull\"\nsd = 2\ndf = 4\n", `noise.toml:7:8: the response "pull" stands twice; keep one of them`},
+		{response + response, `the campaign "" stands twice with this seed; keep one of them`},
+		{"[[campaign]]\nseed = -1\n", `noise.toml:2:8: seed is -1`},
+		{"[[campaign]]\n[[campaign.response]]\nname = \"pull\"\nsd = 0\n", "noise.toml:4:6: sd is 0; it must be above zero; measure the noise again\nnoise.toml:2:12: [[campaign.response]] has no df; measure the noise again"},
+		{response + "sd_low = 3\n", `noise.toml:4:6: sd is outside its limits`},
+		{response + "parts = [{name = \"pack\", sd = -1}]\n", `noise.toml:6:31: sd is -1; write 0 or more`},
 	} {
 		_, err := design.ParseNoise("noise.toml", []byte(tt.text))
 		if err == nil {
@@ -52,5 +59,26 @@ func TestNoiseRecordFaults(t *testing.T) {
 				t.Errorf("%q:\n%v\nwant\n%s", tt.text, err, line)
 			}
 		}
+	}
+}
+
+// Keeping a campaign again replaces it; others stay.
+func TestNoiseRecordKeeps(t *testing.T) {
+	one, two := uint64(41), uint64(42)
+	measured := func(title string, seed *uint64, sd float64) design.MeasuredCampaign {
+		return design.MeasuredCampaign{Title: title, Seed: seed, Responses: []design.MeasuredNoise{{Name: "pull", SD: sd, DF: 3}}}
+	}
+	var n design.NoiseRecord
+	n.Keep(measured("a", &one, 1))
+	n.Keep(measured("a", &two, 2))
+	n.Keep(measured("b", nil, 3))
+	again := uint64(41)
+	n.Keep(measured("a", &again, 4))
+	want := design.NoiseRecord{Campaigns: []design.MeasuredCampaign{measured("a", &two, 2), measured("b", nil, 3), measured("a", &one, 4)}}
+	if diff := cmp.Diff(want, n); diff != "" {
+		t.Errorf("record (-want +got):\n%s", diff)
+	}
+	if n.Holds(measured("b", &one, 0)) || !n.Holds(measured("b", nil, 0)) {
+		t.Error("campaigns are told apart by title and seed")
 	}
 }

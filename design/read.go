@@ -130,7 +130,7 @@ type planReader struct {
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *Campaign {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units", "session", "items")
+		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units", "rig", "session", "items")
 	c := &Campaign{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
@@ -188,6 +188,9 @@ func (r *planReader) plan(root *table) *Campaign {
 	budget := s.sub("budget", "[budget]")
 	if budget != nil {
 		c.Budget = r.budget(budget, c)
+	}
+	if t := s.sub("rig", "[rig]"); t != nil {
+		c.Rig = r.rig(t, r.file)
 	}
 	if t := s.sub("simulation", "[simulation]"); t != nil {
 		c.Simulation = r.simulation(t, c)

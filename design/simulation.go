@@ -50,6 +50,7 @@ type Reaction struct {
 	Volts, Copper float64
 	Mean          float64 // of the response, in its unit; any number will do where all else is relative
 	Noise         Amount  // standard deviation from run to run
+	Assumed       bool    // Noise stands in for what neither the plan nor [simulation] says
 	Difference    Amount  // true difference whose finding is rehearsed; not Set: none
 }
 
@@ -85,7 +86,7 @@ func (c *Campaign) DefaultSimulation() *Simulation {
 			r.Volts, r.Copper = -1, 0.5
 		}
 		if !r.Noise.Set {
-			r.Noise = Amount{Set: true, Value: defaultNoise, Relative: true}
+			r.Noise, r.Assumed = Amount{Set: true, Value: defaultNoise, Relative: true}, true
 		}
 		switch {
 		case !r.Noise.Relative:
@@ -280,6 +281,7 @@ func (s section) reaction(p Response, at *Reaction) {
 			continue
 		}
 		*a.at = x
+		at.Assumed = at.Assumed && a.key != "noise"
 	}
 	s.between("mean", 1e-12, 1e12, &at.Mean)
 }

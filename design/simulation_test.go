@@ -75,7 +75,7 @@ difference = 5
 		Responses: []design.Reaction{
 			{Response: "spin_up", Volts: -1.5, Copper: 0, Mean: 1, Noise: design.Amount{Set: true, Value: 0.03, Relative: true}, Difference: design.Amount{Set: true, Value: 0.02, Relative: true}},
 			// A margin of 15 W is 2 % of 750 W.
-			{Response: "power", Volts: -1, Copper: 0.5, Mean: 750, Noise: design.Amount{Set: true, Value: 0.015, Relative: true}, Difference: design.Amount{Set: true, Value: 15}},
+			{Response: "power", Volts: -1, Copper: 0.5, Mean: 750, Noise: design.Amount{Set: true, Value: 0.015, Relative: true}, Assumed: true, Difference: design.Amount{Set: true, Value: 15}},
 			{Response: "pull", Volts: 1, Copper: -0.5, Mean: 400, Noise: design.Amount{Set: true, Value: 3}, Difference: design.Amount{Set: true, Value: 5}},
 		},
 	}

@@ -27,6 +27,8 @@ func flagsFirst(app *cli.App, args []string) ([]string, error) {
 			i = len(args)
 		case len(a) < 2 || a[0] != '-' || isNumber(a):
 			rest = append(rest, a)
+		case takesOptionalValue(a) && (i+1 == len(args) || strings.HasPrefix(args[i+1], "-")):
+			flags = append(flags, a+"=")
 		default:
 			flags = append(flags, a)
 			if strings.Contains(a, "=") || !takesValue(command, strings.TrimLeft(a, "-")) {
@@ -73,6 +75,9 @@ func wrongFlag(_ *cli.Context, err error, _ bool) error {
 func isNumber(a string) bool {
 	return a[1] >= '0' && a[1] <= '9' || a[1] == '.'
 }
+
+// takesOptionalValue says whether a flag may stand without its value, where nothing but a flag follows it.
+func takesOptionalValue(a string) bool { return strings.TrimLeft(a, "-") == saveNoiseFlag }
 
 // takesValue says whether a flag of the command is followed by a value.
 func takesValue(command *cli.Command, name string) bool {

@@ -105,7 +105,11 @@ func (d *demo) before() error {
 	if err != nil {
 		return err
 	}
-	return writeReplicates(d.std.Out, analysis.ReplicatesBefore(plan), render.Terminal)
+	r, err := analysis.Ask{}.Before(plan)
+	if err != nil {
+		return err
+	}
+	return writeReplicates(d.std.Out, r, render.Terminal)
 }
 
 func (d *demo) draw() error {

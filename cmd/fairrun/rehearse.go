@@ -10,6 +10,7 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/design/rehearse"
 )
 
@@ -49,6 +50,9 @@ func rehearseAction(c *cli.Context, std streams) error {
 	}
 	plan, err := design.Read(filepath.Join(dir, planFile))
 	if err != nil {
+		return err
+	}
+	if plan, err = analysis.Assumed(plan); err != nil {
 		return err
 	}
 	if !c.IsSet("seed") && plan.Seed != nil {

@@ -58,7 +58,7 @@ func sheetAction(c *cli.Context, std streams) error {
 		complain(std.Err, s.Warnings)
 		return writeSheet(std.Out, s, f, c.Bool("explain"), "")
 	}
-	s, err := drawSheet(dir, c.Bool("semicolons"), std.Err)
+	s, err := drawSheet(dir, c.Bool("semicolons"), c.Bool("explain"), std.Err)
 	if err != nil {
 		return err
 	}
@@ -66,11 +66,16 @@ func sheetAction(c *cli.Context, std streams) error {
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
-func drawSheet(dir string, semicolons bool, errs io.Writer) (*sheet.Sheet, error) {
+func drawSheet(dir string, semicolons, explain bool, errs io.Writer) (*sheet.Sheet, error) {
 	path := filepath.Join(dir, planFile)
 	plan, err := design.Read(path)
 	if err != nil {
 		return nil, err
+	}
+	if explain { // which leans on the noise: nothing is drawn before that is known to be there
+		if _, err := plan.Rely(); err != nil {
+			return nil, err
+		}
 	}
 	seed, err := seedOf(plan)
 	if err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"math"
 	"os"
@@ -35,7 +34,7 @@ func verdictCommand(std streams) *cli.Command {
 		Flags: append([]cli.Flag{
 			formatFlag(),
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 while a comparison is unresolved"},
-			&cli.StringFlag{Name: "save-noise", Usage: "`FILE` to keep the measured noise in, for 'replicates --pilot' of the next campaign on this rig"},
+			&cli.StringFlag{Name: saveNoiseFlag, Usage: "keep the measured noise in a `FILE`, or without one in that which [rig] of the plan names, for the next campaigns on the rig"},
 			&cli.IntFlag{Name: "draws", Value: analysis.Draws, Usage: "`N` orders that the randomisation test takes, all there are if they are no more; 0 leaves it out"},
 		}, dataFlags()...),
 		Action: func(c *cli.Context) error { return verdictAction(c, std) },
@@ -70,17 +69,26 @@ func verdictAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	v, err := judged(c, std)
+	if err := checkNoiseFile(c); err != nil {
+		return err
+	}
+	v, s, err := judged(c, std)
+	if err != nil {
+		return err
+	}
+	keep, err := noiseFile(c, s)
 	if err != nil {
 		return err
 	}
 	if err := writeVerdict(std.Out, v, f); err != nil {
 		return err
 	}
-	if path := c.String("save-noise"); path != "" {
-		if err := saveNoise(path, v); err != nil {
+	if keep != "" {
+		if err := keepNoise(std.Err, keep, v, s); err != nil {
 			return err
 		}
+	} else if f == render.Terminal {
+		remindOfNoise(std.Err, c.Args().First(), v, s)
 	}
 	if c.Bool("strict") && unresolved(v) {
 		return errAttention
@@ -88,45 +96,38 @@ func verdictAction(c *cli.Context, std streams) error {
 	return nil
 }
 
-// saveNoise keeps the noise that a verdict measured.
-func saveNoise(path string, v *verdict.Verdict) error {
-	n := analysis.NoiseRecord(v)
-	if len(n.Responses) == 0 {
-		return fmt.Errorf("%s is not written: no response has a measured noise yet", path)
-	}
-	return n.Write(path)
-}
-
-// judged is the verdict on a campaign, or on a file of results without a plan.
-func judged(c *cli.Context, std streams) (*verdict.Verdict, error) {
+// judged is the verdict on a campaign, with its sheet, or on a file of results without a plan.
+func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error) {
 	if c.IsSet("data") {
 		if c.NArg() > 0 {
-			return nil, misuse("--data takes its file alone; got %q besides", c.Args().Slice())
+			return nil, nil, misuse("--data takes its file alone; got %q besides", c.Args().Slice())
 		}
 		if c.IsSet("draws") {
-			return nil, misuse("--draws needs the record of a draw, which a file alone does not have; leave it out, or judge the campaign's folder")
+			return nil, nil, misuse("--draws needs the record of a draw, which a file alone does not have; leave it out, or judge the campaign's folder")
 		}
-		return judgedFile(c, std.In)
+		v, err := judgedFile(c, std.In)
+		return v, nil, err
 	}
 	for _, f := range dataFlags() {
 		if name := f.Names()[0]; c.IsSet(name) {
-			return nil, misuse("--%s goes with --data; a campaign's own plan says it in %s", name, planFile)
+			return nil, nil, misuse("--%s goes with --data; a campaign's own plan says it in %s", name, planFile)
 		}
 	}
 	draws := c.Int("draws")
 	if draws < 0 || draws > mostDraws {
-		return nil, misuse("--draws is %d; it can be from 0 to %d", draws, mostDraws)
+		return nil, nil, misuse("--draws is %d; it can be from 0 to %d", draws, mostDraws)
 	}
 	dir, err := folder(c)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	s, err := sheet.Open(dir)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	complain(std.Err, s.Warnings)
-	return analysis.VerdictOver(s, draws)
+	v, err := analysis.VerdictOver(s, draws)
+	return v, s, err
 }
 
 // mostDraws bounds the orders of a randomisation test: minutes of work.

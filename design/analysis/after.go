@@ -30,7 +30,7 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 		unit = level(r)
 	}
 	noise := power.Noise{SD: float64(r.Noise.SD) / unit, DF: float64(r.Noise.DF)}
-	e.Noise = Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: r.Noise.DF, Measured: true}
+	e.Noise = Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: r.Noise.DF, Measured: true, Kept: verdict.Unknown}
 	switch {
 	case r.Margin == nil:
 		e.Message = errNoMargin.Error()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"fairrun/design"
 	"fairrun/design/sheet"
@@ -21,6 +22,8 @@ type Ask struct {
 	Pilot  *sheet.Sheet             // a campaign whose measured noise takes the place of what is assumed, with its uncertainty
 	Record *design.NoiseRecord      // the same from the record that a campaign left
 	From   string                   // what the pilot or the record is called
+
+	rig *design.NoiseRecord // of the plan's rig, for what neither the question nor the plan states
 
 	// Spread is the standard deviation between whole plots of one setting over that
 	// between runs within one; nil: that of the pilot, or 1.
@@ -49,8 +52,9 @@ func (e *UnknownResponseError) Error() string {
 	return fmt.Sprintf("there is no response %q; the plan has %s", e.Name, quoted(e.Known))
 }
 
-// Before says how many blocks a plan takes, from noise that is assumed or that a
-// pilot has measured.
+// Before says how many blocks a plan takes, from noise that is assumed, that a pilot has
+// measured or that is kept of the plan's rig. The error is that of a name that no response has, of
+// the pilot's verdict, or of the rig's record.
 func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
 	plan := *c
 	plan.Responses = slices.Clone(c.Responses)
@@ -66,14 +70,22 @@ func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
 		plan.Responses[k].Noise = noise
 	}
 	var measured *verdict.Verdict
-	if a.Pilot != nil {
-		var err error
+	var err error
+	switch {
+	case a.Pilot != nil:
 		if measured, err = VerdictOver(a.Pilot, 0); err != nil {
+			return nil, err
+		}
+	case a.Record == nil:
+		if a.rig, err = plan.Rely(); err != nil {
 			return nil, err
 		}
 	}
 	out := replicates(&plan, Before)
 	out.Pilot = a.From
+	if a.rig != nil {
+		out.Rig = c.Rig.Name
+	}
 	for i := range plan.Responses {
 		out.Responses = append(out.Responses, a.before(&plan, &plan.Responses[i], measured, out))
 	}
@@ -82,9 +94,9 @@ func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
 
 func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdict, out *Replicates) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
-		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown}}
+		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}}
 	in := terms{log: r.Scale == design.ScaleLog}
-	t, err := a.target(r, in, pilot, &e.Noise)
+	t, err := a.target(c, r, in, pilot, &e)
 	if err != nil {
 		e.Message = err.Error()
 		return e
@@ -107,9 +119,11 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 }
 
 // target is what the margin of a response asks for, with the noise that is stated
-// now, that of the pilot or the record, or that of the plan, in this order.
-func (a Ask) target(r *design.Response, in terms, pilot *verdict.Verdict, n *Noise) (power.Target, error) {
-	if _, stated := a.Noise[r.Name]; !stated && pilot != nil {
+// now, that of the pilot or the record, that of the plan, or that of its rig's record, in this order.
+func (a Ask) target(c *design.Campaign, r *design.Response, in terms, pilot *verdict.Verdict, e *Enough) (power.Target, error) {
+	n := &e.Noise
+	_, stated := a.Noise[r.Name]
+	if !stated && pilot != nil {
 		k := slices.IndexFunc(pilot.Responses, func(p verdict.Response) bool { return p.Name == r.Name })
 		if k >= 0 && pilot.Responses[k].Noise.SD.Known() {
 			if !r.Margin.Set {
@@ -119,19 +133,51 @@ func (a Ask) target(r *design.Response, in terms, pilot *verdict.Verdict, n *Noi
 			return n.measured(r, in, noise), nil
 		}
 	}
-	if _, stated := a.Noise[r.Name]; !stated && a.Record != nil {
-		if sd, df, _, known := recordedNoise(a.Record, r); known {
-			if !r.Margin.Set {
-				return power.Target{}, errNoMargin
-			}
-			return n.measured(r, in, power.Noise{SD: sd, DF: df}), nil
+	if !stated && a.Record != nil {
+		if t, known, err := e.kept(recordedNoise(a.Record, r), a.From, r, in); known {
+			return t, err
+		}
+	}
+	var rig recorded
+	if a.rig != nil {
+		rig = recordedNoise(a.rig, r)
+	}
+	if a.rig != nil && !r.Noise.Set {
+		if t, known, err := e.kept(rig, c.Rig.Name, r, in); known {
+			return t, err
 		}
 	}
 	t, _, err := assumed(*r)
 	if err == nil {
 		n.SD = verdict.Number(r.Noise.Value)
+		if rig.known() {
+			n.Source = fmt.Sprintf("stated in place of that of %s, which %s measured", c.Rig.Name, campaignsOf(rig))
+			n.Kept = in.noise(rig.sd)
+		}
 	}
 	return t, err
+}
+
+// kept fills in the noise that a record has of a response; known is false when it has none.
+func (e *Enough) kept(n recorded, of string, r *design.Response, in terms) (t power.Target, known bool, err error) {
+	switch {
+	case !n.known():
+		return t, false, nil
+	case !r.Margin.Set:
+		return t, true, errNoMargin
+	}
+	e.Caution = n.apart
+	e.Noise.Source = fmt.Sprintf("that of %s, which %s measured", of, campaignsOf(n))
+	return e.Noise.measured(r, in, power.Noise{SD: n.sd, DF: n.df}), true, nil
+}
+
+// campaignsOf says how many campaigns measured a noise, and with how many degrees of freedom.
+func campaignsOf(n recorded) string {
+	text := "1 campaign"
+	if n.campaigns > 1 {
+		text = fmt.Sprintf("%d campaigns", n.campaigns)
+	}
+	return fmt.Sprintf("%s with %s degrees of freedom", text, strconv.FormatFloat(math.Round(n.df*10)/10, 'g', -1, 64))
 }
 
 // measured fills in noise that was measured before and returns what a margin asks for
@@ -167,9 +213,11 @@ func (a Ask) spread(r *design.Response, pilot *verdict.Verdict) float64 {
 	if a.Spread != nil {
 		return *a.Spread
 	}
-	if a.Record != nil {
-		if _, _, spread, known := recordedNoise(a.Record, r); known {
-			return spread
+	for _, record := range []*design.NoiseRecord{a.Record, a.rig} {
+		if record != nil {
+			if n := recordedNoise(record, r); n.known() {
+				return n.spread
+			}
 		}
 	}
 	if pilot != nil {

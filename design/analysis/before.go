@@ -10,16 +10,6 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// ReplicatesBefore says, from the noise that the plan assumes, how many blocks
-// it takes.
-func ReplicatesBefore(c *design.Campaign) *Replicates {
-	out, err := Ask{}.Before(c)
-	if err != nil {
-		panic("analysis: a plan alone has no fault: " + err.Error())
-	}
-	return out
-}
-
 func replicates(c *design.Campaign, stage string) *Replicates {
 	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}, Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,

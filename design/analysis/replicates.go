@@ -26,6 +26,7 @@ type Replicates struct {
 	Inflation verdict.Number   `json:"looks_inflation"`   // runs that the looks cost, over those without: 1 with one look
 	Spread    verdict.Number   `json:"whole_plot_spread"` // between whole plots over between runs, as assumed; null where it is measured or there are none
 	Pilot     string           `json:"pilot"`             // where the noise is from, "" when it is assumed, or measured here
+	Rig       string           `json:"rig"`               // the plan's, where it has a record of noise that was read; otherwise ""
 	Units     int              `json:"units"`             // of one type, that the plan tests; 0 when it does not say
 	Responses []Enough         `json:"responses"`
 }
@@ -56,6 +57,8 @@ type Noise struct {
 	High     verdict.Number `json:"sd_high"`
 	DF       verdict.Number `json:"df"`
 	Measured bool           `json:"measured"`
+	Source   string         `json:"source"` // in words: whose it is, where a record has to do with it; otherwise ""
+	Kept     verdict.Number `json:"kept"`   // of the rig's record, where another is stated in its place; otherwise null
 }
 
 // Size says what is enough for one family of comparisons. Before results,

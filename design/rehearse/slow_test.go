@@ -207,7 +207,10 @@ func promises(t *testing.T, plan *design.Campaign) (coverage, found float64) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := analysis.ReplicatesBefore(plan)
+	r, err := analysis.Ask{}.Before(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
 	return 1 - alone, float64(r.Responses[0].Sizes[0].Now.Power)
 }
 

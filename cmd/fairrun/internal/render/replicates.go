@@ -20,6 +20,8 @@ func Replicates(r *analysis.Replicates) *Document {
 		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
 	case r.Pilot != "":
 		d.Text("%s; from the noise that the pilot in %s measured.", what, r.Pilot)
+	case r.Rig != "":
+		d.Text("%s; from the noise that is assumed or that is kept of %s, as said below.", what, r.Rig)
 	default:
 		d.Text("%s; from the noise that is assumed.", what)
 	}
@@ -58,6 +60,13 @@ func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 		}
 	}
 	d.Heading("%s", title)
+	if n := e.Noise; n.Source != "" {
+		kept := ""
+		if n.Kept.Known() {
+			kept = ": " + say(n.Kept)
+		}
+		d.Text("The noise is %s%s.", n.Source, kept)
+	}
 	if e.Message != "" {
 		d.Text("No number: %s.", e.Message)
 	}

@@ -1,0 +1,71 @@
+package analysis
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// ErrNoNoise says that a verdict has no noise to keep.
+var ErrNoNoise = errors.New("no response has a measured noise yet")
+
+// KeptNoise says what a record holds once the noise of a campaign is kept in it.
+type KeptNoise struct {
+	Campaigns int
+	Apart     []string // in words: responses whose noise differs between campaigns by more than chance
+}
+
+// KeepNoise keeps the noise that a verdict measured in a record, which is begun where there is none; what it
+// had of the same campaign before (of the same title and seed) is replaced, what it has of others stays.
+func KeepNoise(path string, v *verdict.Verdict, seed *uint64) (*KeptNoise, error) {
+	m := MeasuredNoise(v, seed)
+	if len(m.Responses) == 0 {
+		return nil, ErrNoNoise
+	}
+	n, err := design.ReadNoise(path)
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		n = &design.NoiseRecord{}
+	case err != nil:
+		return nil, fmt.Errorf("%s is left as it is: %w", path, err)
+	}
+	n.Keep(m)
+	if err := n.Write(path); err != nil {
+		return nil, err
+	}
+	out := &KeptNoise{Campaigns: len(n.Campaigns)}
+	for i := range v.Responses {
+		r := responseOf(&v.Responses[i])
+		if kept := recordedNoise(n, &r); kept.apart != "" {
+			out.Apart = append(out.Apart, r.Name+": "+kept.apart)
+		}
+	}
+	return out, nil
+}
+
+// responseOf is what a plan would say of a response that was judged, as far as the terms of its
+// noise go.
+func responseOf(r *verdict.Response) design.Response {
+	out := design.Response{Name: r.Name, Unit: r.Unit, Scale: string(r.Scale)}
+	if r.Margin != nil {
+		out.Margin = design.Amount{Set: true, Value: r.Margin.Value, Relative: r.Margin.Relative}
+	}
+	return out
+}
+
+// LacksNoise says whether a campaign is done and has measured noise that the record of its rig does not
+// have yet. A record that cannot be read lacks nothing that could be kept in it.
+func LacksNoise(v *verdict.Verdict, s *sheet.Sheet) bool {
+	for i := range s.Runs {
+		if s.Runs[i].Status == sheet.ToDo {
+			return false
+		}
+	}
+	m := MeasuredNoise(v, &s.Draw.Order.Seed)
+	n, err := s.Campaign.Rig.Kept()
+	return err == nil && len(m.Responses) > 0 && (n == nil || !n.Holds(m))
+}
