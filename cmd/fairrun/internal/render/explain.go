@@ -44,7 +44,7 @@ func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 		}
 	}
 	adjusted(d, e)
-	d.Text("%s are left to judge noise by. The randomisation test can be made over %s.", freedom(e.DF), orders(e.Orders))
+	d.Text("%s are left to judge noise by. The randomisation test can be made over %s.", degrees(e.DF), orders(e.Orders))
 }
 
 // adjusted says what the plan's covariates cost.
@@ -52,7 +52,7 @@ func adjusted(d *Document, e *analysis.Explanation) {
 	if len(e.Covariates) == 0 {
 		return
 	}
-	text := fmt.Sprintf("The comparisons will be adjusted for %s, noted before each run. That costs %s", strings.Join(e.Covariates, ", "), freedom(len(e.Covariates)))
+	text := fmt.Sprintf("The comparisons will be adjusted for %s, noted before each run. That costs %s", strings.Join(e.Covariates, ", "), degrees(len(e.Covariates)))
 	if e.Widening.Known() {
 		text += fmt.Sprintf(" and, where it tells nothing of the response, makes intervals about %s longer", inTerms(e.Widening, true, "", 2))
 	}

@@ -199,10 +199,10 @@ func strata(c *design.Campaign, o *order.Drawn) string {
 	}
 	return fmt.Sprintf("Hard to change: %s. Its %d settings are compared between whole plots, of which each has %d, whatever the number of runs in one: %s for the noise between them. "+
 		"What changes within a whole plot is compared between runs.",
-		strings.Join(hard, " and "), whole.Settings, whole.Replicates, freedom(whole.DF))
+		strings.Join(hard, " and "), whole.Settings, whole.Replicates, degrees(whole.DF))
 }
 
-func freedom(df int) string { return many(df, "degree") + " of freedom" }
+func degrees(df int) string { return many(df, "degree") + " of freedom" }
 
 func share(a float64) string { return short(verdict.Number(100*a), 2) + " %" }
 
