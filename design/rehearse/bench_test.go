@@ -69,6 +69,10 @@ func BenchmarkRehearse60(b *testing.B)           { benchmark(b, sixty) }
 func BenchmarkRehearse60Responses4(b *testing.B) { benchmark(b, sixty+responses) }
 func BenchmarkRehearse60Baseline(b *testing.B)   { benchmark(b, sixty+`compare = "baseline"`) }
 func BenchmarkRehearse60Best(b *testing.B)       { benchmark(b, sixty+`compare = "best"`) }
+func BenchmarkRehearse60Looks3(b *testing.B)     { benchmark(b, sixty+`looks = 3`) }
+func BenchmarkRehearse60Covariates(b *testing.B) {
+	benchmark(b, adjusted(sixty, `"start_temp", "start_volts"`))
+}
 func BenchmarkRehearse60OwnQuadratic(b *testing.B) {
 	benchmark(b, sixty+"[drift]\nmodel = \"quadratic\"\nshared = false\n")
 }
