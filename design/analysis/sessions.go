@@ -54,20 +54,36 @@ func holdsAll(s *sheet.Sheet, f linmod.Factor) bool {
 	return !slices.ContainsFunc(seen, func(of []bool) bool { return of != nil && slices.Contains(of, false) })
 }
 
-// apart says in words how sessions and items hold the treatments of incomplete blocks, for what the
-// runs cannot tell apart; "" where they are complete or there are none.
+// apart says in words what sessions, items and units keep the runs from telling apart; nil where
+// nothing is.
 func apart(s *sheet.Sheet) []string {
 	c := s.Campaign
-	if c.Block.Runs == 0 {
-		return nil
-	}
 	var said []string
+	if f, ok := s.Items(); ok && c.Units != nil && c.Units.Count > 1 && tied(s) {
+		said = append(said, fmt.Sprintf("every %s is used on one %s only, so that what differs between %s cannot be told from what differs between %s",
+			f.Name, c.Units.Name, c.Items.Plural(), c.Units.Plural()))
+	}
+	if c.Block.Runs == 0 {
+		return said
+	}
 	for _, f := range further(s) {
 		if !holdsAll(s, f) {
 			said = append(said, fmt.Sprintf("not every treatment is run in every %s, so that some comparisons rest in part on different %s, whose own differences count as noise", f.Name, pluralOf(c, f.Name)))
 		}
 	}
 	return said
+}
+
+// tied reports whether every item is used on one unit only.
+func tied(s *sheet.Sheet) bool {
+	unit := map[int]int{} // of each item
+	for _, r := range s.Runs {
+		if u, used := unit[r.Item]; used && u != r.Unit {
+			return false
+		}
+		unit[r.Item] = r.Unit
+	}
+	return true
 }
 
 // pluralOf is what several sessions or items of a plan are called.
