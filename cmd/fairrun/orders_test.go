@@ -22,7 +22,7 @@ func TestOrdersDocument(t *testing.T) {
 		t.Fatal(err)
 	}
 	document := string(text)
-	for name, table := range map[string]string{"drift": driftTable(t), "blocks": blocksTable(t)} {
+	for name, table := range map[string]string{"drift": driftTable(t), "blocks": blocksTable(t), "sessions": sessionsTable(t)} {
 		begin, end := "<!-- "+name+" -->\n", "<!-- end of "+name+" -->\n"
 		before, rest, found := strings.Cut(document, begin)
 		shown, after, closed := strings.Cut(rest, end)
@@ -129,6 +129,34 @@ func blocksTable(t *testing.T) string {
 			remark = "balanced"
 		}
 		fmt.Fprintf(&b, "| %d | %d | %d | %.4f | %.4f | %s |\n", c.t, c.b, c.k, d.BlockEfficiency, d.BlockBound, remark)
+	}
+	return b.String()
+}
+
+// sessionsTable measures what it costs that sessions run every treatment as often as any other.
+func sessionsTable(t *testing.T) string {
+	var b strings.Builder
+	b.WriteString("| treatments | blocks | runs a block | blocks a session | runs of each a session | efficiency | bound | without sessions |\n|--:|--:|--:|--:|--:|--:|--:|--:|\n")
+	for _, c := range []struct{ t, b, k, m int }{
+		{4, 6, 2, 2}, {6, 15, 2, 3}, {6, 10, 3, 2}, {6, 20, 3, 2}, {6, 15, 4, 3}, {9, 12, 3, 3}, {8, 14, 4, 2}, {10, 15, 4, 5}, {12, 9, 4, 3}, {12, 6, 8, 3},
+		{15, 35, 3, 5}, {16, 8, 4, 4}, {16, 12, 4, 4}, {20, 15, 4, 5}, {30, 18, 5, 6}, {7, 7, 3, 2}, {7, 7, 3, 3}, {9, 12, 3, 4}, {24, 18, 7, 3},
+	} {
+		p := order.Plan{Treatments: c.t, Blocks: c.b, Runs: c.k, Session: c.m}
+		d, err := order.Draw(p, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Session = 0
+		free, err := order.Draw(p, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		least, most := d.Plan.PerSession(d.Blocks)
+		each := fmt.Sprint(least)
+		if most > least {
+			each = fmt.Sprintf("%d or %d", least, most)
+		}
+		fmt.Fprintf(&b, "| %d | %d | %d | %d | %s | %.4f | %.4f | %.4f |\n", c.t, c.b, c.k, c.m, each, d.BlockEfficiency, d.BlockBound, free.BlockEfficiency)
 	}
 	return b.String()
 }
