@@ -69,8 +69,8 @@ func short(n verdict.Number, figures int) string {
 	return text
 }
 
-// freedom writes degrees of freedom: those of a least-squares fit are whole, others have one decimal.
-func freedom(n verdict.Number) string {
+// dfs writes degrees of freedom: those of a least-squares fit are whole, others have one decimal.
+func dfs(n verdict.Number) string {
 	if v := float64(n); v == math.Round(v) || v >= 1000 {
 		return digits(n, 0)
 	}

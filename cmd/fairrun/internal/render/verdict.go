@@ -304,7 +304,7 @@ func noise(r *verdict.Response) string {
 		say = func(v verdict.Number) string { return short(100*v, 3) + " %" }
 	}
 	text := fmt.Sprintf("Noise from run to run: %s (%s to %s, %s degrees of freedom). Two runs alike differ by more than %s once in 20 times.",
-		say(n.SD), say(n.Low), say(n.High), freedom(n.DF), say(n.Repeatability))
+		say(n.SD), say(n.Low), say(n.High), dfs(n.DF), say(n.Repeatability))
 	if e := r.Effect; e.Eta2.Known() && e.Omega2.Known() {
 		text += fmt.Sprintf(" Treatments explain %s %% of the variance%s (partial eta²); omega² is %s.", short(100*e.Eta2, 3), left(r.Model), digits(e.Omega2, 2))
 	}
