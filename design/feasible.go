@@ -12,6 +12,13 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 		size = block.byKey["runs"]
 	}
 	count := block.byKey["count"].value.at
+	longer := "write runs = 3 or more"
+	switch {
+	case c.Block.Runs == 0:
+		longer = "write replicates = 2 or more"
+	case t == 3:
+		longer = "write replicates = 1 in place of runs"
+	}
 	switch {
 	case k > MaxRuns || c.Runs() > MaxRuns:
 		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
@@ -19,6 +26,9 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 		r.add(size.at, fmt.Sprintf("a %s of %d runs holds all %d treatments", c.Block.Name, k, t), fmt.Sprintf("write replicates = %d in place of runs", k/t))
 	case c.Block.Runs == 1:
 		r.add(size.value.at, fmt.Sprintf("a %s of 1 run compares nothing", c.Block.Name), "write runs = 2 or more")
+	case c.Drift.Model == DriftQuadratic && c.AnalysedPerBlock() < 3:
+		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be told from a line, as the quadratic drift model needs", c.Block.Name, counted(c.AnalysedPerBlock(), "run")),
+			longer+`, or choose model = "linear"`)
 	case c.Block.Runs > 0 && !c.enough():
 		least, ok := c.leastBlocks()
 		if !ok {

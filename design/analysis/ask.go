@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"fairrun/design"
+	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
@@ -86,13 +87,14 @@ func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
 	if a.rig != nil {
 		out.Rig = c.Rig.Name
 	}
+	drawn := seedOrder(&plan)
 	for i := range plan.Responses {
-		out.Responses = append(out.Responses, a.before(&plan, &plan.Responses[i], measured, out))
+		out.Responses = append(out.Responses, a.before(&plan, &plan.Responses[i], measured, drawn, out))
 	}
 	return out, nil
 }
 
-func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdict, out *Replicates) Enough {
+func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
 		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}}
 	in := terms{log: r.Scale == design.ScaleLog}
@@ -106,8 +108,8 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 	if c.WholePlots() != nil {
 		out.Spread = verdict.Number(spread)
 	}
-	for _, s := range shapes(c, efficiency(c)) {
-		s.most = a.affordable()
+	for _, s := range shapes(c, kept(drawn)) {
+		s.most, s.drawn = a.affordable(), drawn
 		g := s.byBlocks(spread)
 		z := s.size(t, g, c.Block.Count, a.Blocks, in)
 		if e.Noise.Measured {

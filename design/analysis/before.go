@@ -25,8 +25,13 @@ func unitsOf(c *design.Campaign) int {
 }
 
 // kept is the share of information that drift and incomplete blocks leave in an
-// order.
-func kept(d *order.Drawn) float64 { return d.Efficiency * d.BlockEfficiency }
+// order; all where there is none.
+func kept(d *order.Drawn) float64 {
+	if d == nil {
+		return 1
+	}
+	return d.Efficiency * d.BlockEfficiency
+}
 
 // assumed is what a response's margin and assumed noise ask for, on the scale
 // of the analysis. A relative noise v is a standard deviation of logs of
@@ -48,16 +53,16 @@ func assumed(r design.Response) (power.Target, terms, error) {
 	return power.Target{Margin: in.from(r.Margin.Value), Noise: power.Noise{SD: sd}}, in, nil
 }
 
-// efficiency is the share of information that drift and incomplete blocks leave in
-// the orders drawn for a plan; that of the order of its seed stands for all.
-func efficiency(c *design.Campaign) float64 {
+// seedOrder is the order drawn from the seed of a plan, which stands for all; nil where none can
+// be had.
+func seedOrder(c *design.Campaign) *order.Drawn {
 	seed := uint64(1)
 	if c.Seed != nil {
 		seed = *c.Seed
 	}
 	drawn, err := sheet.NewOrder(c, seed)
 	if err != nil {
-		return 1
+		return nil
 	}
-	return kept(drawn)
+	return drawn
 }

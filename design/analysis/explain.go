@@ -31,9 +31,14 @@ type ExplainedFamily struct {
 	Factor      string          `json:"factor"`
 	Levels      int             `json:"levels"`
 	Comparisons []ExplainedPair `json:"comparisons"`
-	Open        int             `json:"open"` // comparisons between whole plots, which runs do not judge
+	Between     int             `json:"between_whole_plots"` // comparisons between whole plots, which runs do not judge
+	Open        int             `json:"open"`                // comparisons that cannot be made
 	Detectable  []Detectable    `json:"detectable"`
 }
+
+// AssumedSpread is how much whole plots are taken to vary, over the noise between
+// runs, until a pilot tells.
+const AssumedSpread = 1.0
 
 // ExplainedPair is one comparison. Variances are multiples of that of one run.
 type ExplainedPair struct {
@@ -41,6 +46,7 @@ type ExplainedPair struct {
 	Against      string  `json:"against"`
 	Variance     float64 `json:"variance"`
 	WithoutDrift float64 `json:"variance_without_drift"`
+	Between      bool    `json:"between_whole_plots"` // the variances rest on AssumedSpread
 }
 
 // Detectable is the smallest true difference that the least precise comparison of
@@ -87,15 +93,15 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	if c.Interactions && len(c.Factors) > 1 {
 		d.Treatments = []linmod.Factor{combined(s)}
 	}
-	with, without, err := fits(d)
+	fit, err := fits(d)
 	if err != nil {
 		return nil, err
 	}
-	e.Widening = widening(with.DF, len(e.Covariates))
-	e.DF = with.DF - len(e.Covariates)
+	e.Widening = widening(fit.with.DF, len(e.Covariates))
+	e.DF = fit.with.DF - len(e.Covariates)
 	e.Strata[len(e.Strata)-1].DF = e.DF // with the plan's own model
 	for k, f := range d.Treatments {
-		x, err := explainFamily(c, f, k, with, without, e.DF)
+		x, err := explainFamily(c, f, k, fit, e.Strata)
 		if err != nil {
 			return nil, err
 		}
@@ -139,29 +145,40 @@ func combined(s *sheet.Sheet) linmod.Factor {
 	return out
 }
 
-// fits are the model of the columns with its drift and without. What the response
-// is does not matter to variances. Whole plots enter as blocks, so that what lies between them is left open.
-func fits(d verdict.Data) (with, without *linmod.Result, err error) {
-	m := linmod.Model{Blocks: slices.Concat(d.Recovered, d.Blocks, d.Random), Covariates: d.Covariates, Factors: d.Treatments, Order: 1}
-	y := make([]float64, len(d.Treatments[0].Code))
-	with, err = linmod.Fit(m, y)
-	if err != nil {
-		return nil, nil, err
-	}
-	m.Covariates = nil
-	m.Blocks = slices.DeleteFunc(slices.Clone(m.Blocks), func(f linmod.Factor) bool { return f.Name == positionColumn })
-	without, err = linmod.Fit(m, y)
-	return with, without, err
+// explained are the model of the columns with its drift and without. What the response is does not
+// matter to variances. Whole plots enter as blocks, which leaves open what lies between them; that is
+// told by fits in which they vary as is assumed, nil without whole plots.
+type explained struct {
+	with, without               *linmod.Result
+	betweenWith, betweenWithout *betweenPlotsFit
 }
 
-// explainFamily lists the comparisons of the levels of treatment factor k, with df left to judge them by.
-func explainFamily(c *design.Campaign, f linmod.Factor, k int, with, without *linmod.Result, df int) (ExplainedFamily, error) {
+func fits(d verdict.Data) (e explained, err error) {
+	m := linmod.Model{Blocks: slices.Concat(d.Recovered, d.Blocks, d.Random), Covariates: d.Covariates, Factors: d.Treatments, Order: 1}
+	y := make([]float64, len(d.Treatments[0].Code))
+	e.with, err = linmod.Fit(m, y)
+	if err != nil {
+		return e, err
+	}
+	e.betweenWith = assumedPlots(d, AssumedSpread)
+	steady := func(f linmod.Factor) bool { return f.Name == positionColumn }
+	d.Covariates, d.Blocks = nil, slices.DeleteFunc(slices.Clone(d.Blocks), steady)
+	m.Covariates = nil
+	m.Blocks = slices.DeleteFunc(slices.Clone(m.Blocks), steady)
+	e.betweenWithout = assumedPlots(d, AssumedSpread)
+	e.without, err = linmod.Fit(m, y)
+	return e, err
+}
+
+// explainFamily lists the comparisons of the levels of treatment factor k, judged by the noise of the
+// strata.
+func explainFamily(c *design.Campaign, f linmod.Factor, k int, fit explained, strata []order.Stratum) (ExplainedFamily, error) {
 	x := ExplainedFamily{Factor: f.Name, Levels: len(f.Levels), Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
-	drifting, err := differences(with, k, len(f.Levels))
+	drifting, err := differences(fit.with, k, len(f.Levels))
 	if err != nil {
 		return x, err
 	}
-	steady, err := differences(without, k, len(f.Levels))
+	steady, err := differences(fit.without, k, len(f.Levels))
 	if err != nil {
 		return x, err
 	}
@@ -173,18 +190,28 @@ func explainFamily(c *design.Campaign, f linmod.Factor, k int, with, without *li
 			if c.Analysis.Compare == design.CompareBaseline {
 				against = i == base && j != base
 			}
-			switch v := drifting(j, i); {
-			case !against:
-			case math.IsNaN(v):
-				x.Open++
-			default:
-				x.Comparisons = append(x.Comparisons, ExplainedPair{f.Levels[j], f.Levels[i], v, steady(j, i)})
-				weakest = max(weakest, v)
+			if !against {
+				continue
 			}
+			pair := ExplainedPair{f.Levels[j], f.Levels[i], drifting(j, i), steady(j, i), false}
+			if math.IsNaN(pair.Variance) {
+				if fit.betweenWith == nil || fit.betweenWithout == nil {
+					x.Open++
+					continue
+				}
+				x.Between++
+				pair.Between = true
+				pair.Variance, pair.WithoutDrift = fit.betweenWith.difference(k, j, i), fit.betweenWithout.difference(k, j, i)
+			}
+			x.Comparisons = append(x.Comparisons, pair)
+			weakest = max(weakest, pair.Variance)
 		}
 	}
 	if weakest > 0 {
-		p := power.Precision{SE: math.Sqrt(weakest), DF: float64(df)}
+		p := power.Precision{SE: math.Sqrt(weakest), DF: float64(strata[len(strata)-1].DF)}
+		if x.Between > 0 {
+			p.DF = float64(strata[0].DF)
+		}
 		for _, r := range c.Responses {
 			x.Detectable = append(x.Detectable, detectable(c, r, len(f.Levels), p))
 		}

@@ -18,6 +18,7 @@ import (
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/linmod"
+	"fairrun/stats/verdict"
 )
 
 // drawnSheet draws the order of a plan.
@@ -258,25 +259,112 @@ func TestExplainAliases(t *testing.T) {
 	}
 }
 
-// Comparisons between whole plots are left open: runs say nothing of the noise between those. Within them the levels of the
-// other factor are run 4 times each, a variance of 2/4.
+// Comparisons between whole plots rest on the noise between those, taken to be as large as that between runs: with 2
+// packs of 2 whole plots of 2 runs, 2·(1 + 1/2)/2 for the propellers, and 2·(1/2 + 1/2) for combinations on different ones. Within
+// whole plots the levels of the other factor are run 4 times each, a variance of 2/4, and combinations twice, 2/2.
 func TestExplainWholePlots(t *testing.T) {
 	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
-	for interactions, want := range map[string]int{"false": 1, "true": 4} {
+	for interactions, want := range map[string]struct{ between, within, pairs float64 }{"false": {1.5, 2. / 4, 1}, "true": {2, 2. / 2, 4}} {
 		plan := strings.Replace(fmt.Sprintf(strataPlan, hard), "interactions = false", "interactions = "+interactions, 1)
 		e := explain(t, drawnSheet(t, plan))
-		if got := e.Families[0].Open; got != want {
-			t.Errorf("interactions %s: %d comparisons left open, want %d", interactions, got, want)
+		if f := e.Families[0]; f.Between != int(want.pairs) || f.Open != 0 {
+			t.Errorf("interactions %s: %d comparisons between whole plots, %d open, want %v and none", interactions, f.Between, f.Open, want.pairs)
 		}
-		last := e.Families[len(e.Families)-1].Comparisons
-		variance := map[string]float64{"false": 2. / 4, "true": 2. / 2}[interactions]
-		for _, p := range last {
-			if math.Abs(p.Variance-variance) > 1e-12 {
-				t.Errorf("interactions %s: %s against %s: variance %v, want %v", interactions, p.Level, p.Against, p.Variance, variance)
+		for _, f := range e.Families {
+			for _, p := range f.Comparisons {
+				variance := want.within
+				if p.Between {
+					variance = want.between
+				}
+				if math.Abs(p.Variance-variance) > 1e-12 {
+					t.Errorf("interactions %s: %s against %s: variance %v, want %v", interactions, p.Level, p.Against, p.Variance, variance)
+				}
 			}
 		}
 		if whole := e.Strata[0]; whole.Settings != 2 || whole.Replicates != 2 || whole.DF != 1 {
 			t.Errorf("whole plots %+v, want 2 settings of 2 with 1 degree of freedom", whole)
 		}
 	}
+}
+
+// Packs of 4 runs hold 2 of the 3 levels of either propeller. The variances are from testdata/betweenplots.R.
+func TestExplainIncompleteWholePlots(t *testing.T) {
+	plan := `title = "Field weakening"
+scope = "pod thruster no. 3"
+[[factor]]
+name = "prop"
+levels = ["A", "B"]
+change = "hard"
+[[factor]]
+name = "weakening"
+levels = [0, 4, 8]
+[block]
+name = "pack"
+count = 6
+runs = 4
+[[response]]
+name = "pull"
+better = "higher"
+`
+	s := filled(t, plan, [][]int{{0, 1, 3, 4}, {4, 5, 1, 2}, {2, 0, 5, 3}, {3, 5, 0, 1}, {2, 1, 4, 3}, {5, 4, 0, 2}}, nil)
+	want := map[string][2]float64{
+		"B 0 A 0": {0.937014273003, 0.9158004158}, "B 0 A 4": {0.916740642158, 0.9158004158},
+		"B 4 A 8": {0.915815106837, 0.9158004158}, "B 8 A 0": {0.916520276606, 0.9158004158},
+	}
+	f := explain(t, s).Families[0]
+	if f.Between != 9 || f.Open != 0 {
+		t.Errorf("%d comparisons between whole plots, %d open, want 9 and none", f.Between, f.Open)
+	}
+	seen := 0
+	for _, p := range f.Comparisons {
+		w, known := want[p.Level+" "+p.Against]
+		if !known {
+			continue
+		}
+		seen++
+		if !p.Between || math.Abs(p.Variance-w[0]) > 1e-9 || math.Abs(p.WithoutDrift-w[1]) > 1e-9 {
+			t.Errorf("%s against %s: %+v, want %v", p.Level, p.Against, p, w)
+		}
+	}
+	if seen != len(want) {
+		t.Errorf("%d comparisons of %d were made", seen, len(want))
+	}
+}
+
+// With neighbours balanced in complete packs and no drift, what it takes is what it takes without: the
+// precision of the very order is that of the formulas of a split plot.
+func TestReplicatesOfUnlikeWholePlots(t *testing.T) {
+	plan := strings.Replace(fmt.Sprintf(strataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""), "count = 2", "count = 6", 1) +
+		"margin = 3\nnoise = 2\n"
+	for _, interactions := range []string{"false", "true"} {
+		plan := strings.Replace(plan, "interactions = false", "interactions = "+interactions, 1)
+		before := func(plan string) analysis.Enough {
+			r, err := analysis.Ask{}.Before(parsed(t, plan))
+			if err != nil {
+				t.Fatal(err)
+			}
+			return r.Responses[0]
+		}
+		want, got := before(plan), before(plan+"[order]\ncarry_over = true\n")
+		near := cmp.Comparer(func(a, b verdict.Number) bool {
+			return math.Abs(float64(a-b)) < 1e-9 || !a.Known() && !b.Known()
+		})
+		if diff := cmp.Diff(want, got, near); diff != "" {
+			t.Errorf("interactions %s (-formula +order):\n%s", interactions, diff)
+		}
+	}
+}
+
+// parsed reads a plan.
+func parsed(t *testing.T, plan string) *design.Campaign {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), sheet.PlanFile)
+	if err := os.WriteFile(file, []byte(plan), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	c, err := design.Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
 }

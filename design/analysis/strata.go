@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairrun/design"
+	"fairrun/design/sheet"
 	"fairrun/stats/power"
 )
 
@@ -11,10 +12,11 @@ import (
 const plotName = "whole plot"
 
 // plots is what a plan with whole plots offers: in each block one of each setting of the
-// factors that are hard to change.
+// factors that are hard to change, or in incomplete blocks of some of them.
 type plots struct {
-	settings int // whole plots in a block
-	runs     int // in a whole plot
+	settings int
+	perBlock int // whole plots in a block
+	runs     int // in a whole plot, where all are alike
 	hard     int // degrees of freedom of the terms between whole plots
 	easy     int // of those within
 }
@@ -29,7 +31,11 @@ func plotsOf(c *design.Campaign) *plots {
 	for _, n := range numbers[:c.TreatmentsPerBlock()] {
 		p.settings = max(p.settings, n+1)
 	}
-	p.runs = c.DrawnPerBlock() / p.settings
+	p.perBlock = p.settings
+	if c.Block.Runs > 0 {
+		p.perBlock = sheet.OrderPlan(c).PlotsPerBlock()
+	}
+	p.runs = c.DrawnPerBlock() / p.perBlock
 	terms := c.Freedom().Treatments
 	if c.Interactions && len(c.Factors) > 1 {
 		p.hard = p.settings - 1
@@ -47,15 +53,7 @@ func plotsOf(c *design.Campaign) *plots {
 // between says whether the least precise comparison of a family is one between whole
 // plots.
 func (s shape) between() bool {
-	if s.plots == nil {
-		return false
-	}
-	for _, f := range s.plan.Factors {
-		if f.Name == s.factor {
-			return f.Change == design.ChangeHard
-		}
-	}
-	return true // combinations of hard and easy factors
+	return s.plots != nil && hardFamily(s.plan, s.factor)
 }
 
 // byBlocks is the precision of the least precise comparison of a family by blocks.
@@ -70,10 +68,15 @@ func (s shape) between() bool {
 //
 // with bS − b − (terms between) degrees of freedom for the first and, as what
 // they have at the least, the last, and bSm − bS − drift − (terms within) for the
-// second.
+// second. Where blocks are not alike it is that of an order of the plan (see precisionOf).
 func (s shape) byBlocks(spread float64) power.Growth {
 	if s.plots == nil {
 		return s.design.ByBlocks()
+	}
+	if s.drawn != nil && unlike(s.drawn.Plan) {
+		if g, known := s.precisionOf(s.drawn, spread); known {
+			return g
+		}
 	}
 	p, eff := s.plots, s.design.Efficiency
 	return power.Growth{Least: 1, At: func(blocks int) power.Precision {
@@ -111,9 +114,9 @@ func (s shape) moreBlocks(now power.Precision) power.Growth {
 	if s.plots == nil {
 		return s.design.MoreBlocks(now)
 	}
-	perBlock := s.plots.settings*(s.plots.runs-1) - s.design.OwnDrift
+	perBlock := s.plan.DrawnPerBlock() - s.plots.perBlock - s.design.OwnDrift
 	if s.between() {
-		perBlock = s.plots.settings - 1
+		perBlock = s.plots.perBlock - 1
 	}
 	return power.Growth{At: func(n int) power.Precision {
 		return power.Precision{SE: now.SE * math.Sqrt(s.done/(s.done+float64(n))), DF: now.DF + float64(n*perBlock)}

@@ -91,8 +91,12 @@ func precision(d *Document, e *analysis.Explanation) {
 	}
 	d.Table(t)
 	for _, f := range e.Families {
+		if f.Between > 0 {
+			d.Text("%s of %s %s between whole plots. How precise rests on the noise between those; it is given for whole plots that vary as much as runs within one do, which a pilot tells.",
+				many(f.Between, "comparison"), f.Factor, are(f.Between))
+		}
 		if f.Open > 0 {
-			d.Text("%s of %s %s between whole plots: how precise rests on the noise between those.", many(f.Open, "comparison"), f.Factor, are(f.Open))
+			d.Text("%s of %s cannot be made in this order.", many(f.Open, "comparison"), f.Factor)
 		}
 	}
 }

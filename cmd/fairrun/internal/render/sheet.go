@@ -182,6 +182,10 @@ func draw(c *design.Campaign, o *order.Drawn) string {
 func incomplete(c *design.Campaign, o *order.Drawn) string {
 	e, most := verdict.Number(o.BlockEfficiency), verdict.Number(o.BlockBound)
 	text := fmt.Sprintf("Efficiency of the %s: %s of as many runs in %s that hold every treatment alike; no arrangement can exceed %s", c.Block.Plural(), short(e, 4), c.Block.Plural(), short(most, 4))
+	if o.Plan.WholePlots != nil {
+		text = fmt.Sprintf("Efficiency of the whole plots in %s: %s of as many runs in %s that hold every treatment alike, each set up for itself without noise of its own, if whole plots vary as much as runs do; no arrangement of such whole plots can exceed %s",
+			c.Block.Plural(), short(e, 4), c.Block.Plural(), short(most, 4))
+	}
 	if float64(most-e) < 1e-9*float64(most) {
 		return text + ", so this one is as good as can be."
 	}
@@ -197,9 +201,13 @@ func strata(c *design.Campaign, o *order.Drawn) string {
 			hard = append(hard, f.Name)
 		}
 	}
-	return fmt.Sprintf("Hard to change: %s. Its %d settings are compared between whole plots, of which each has %d, whatever the number of runs in one: %s for the noise between them. "+
+	each := strconv.Itoa(whole.Replicates)
+	if p := o.Whole(); p.Runs > 0 && p.Blocks*p.PlotsPerBlock()%whole.Settings != 0 {
+		each = "at least " + each
+	}
+	return fmt.Sprintf("Hard to change: %s. Its %d settings are compared between whole plots, of which each has %s, whatever the number of runs in one: %s for the noise between them. "+
 		"What changes within a whole plot is compared between runs.",
-		strings.Join(hard, " and "), whole.Settings, whole.Replicates, degrees(whole.DF))
+		strings.Join(hard, " and "), whole.Settings, each, degrees(whole.DF))
 }
 
 func degrees(df int) string { return many(df, "degree") + " of freedom" }
