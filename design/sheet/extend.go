@@ -27,11 +27,11 @@ import (
 // Where the fold-over of a screen has blocks of its own, each block goes to the runs or to their
 // fold-over, whichever has fewer.
 func Extend(dir string, blocks int, at time.Time) (before, after *Sheet, err error) {
-	return lengthen(dir, func(s *Sheet) (*Draw, error) { return s.Draw.extended(s.Campaign, blocks, at) })
+	return lengthen(dir, DrawFile, func(s *Sheet) (*Draw, error) { return s.Draw.extended(s.Campaign, blocks, at) })
 }
 
-// lengthen adds the blocks that longer draws.
-func lengthen(dir string, longer func(*Sheet) (*Draw, error)) (before, after *Sheet, err error) {
+// lengthen adds the blocks that longer draws; the file named is to blame when they cannot be.
+func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, after *Sheet, err error) {
 	release, err := lock(dir)
 	if err != nil {
 		return nil, nil, err
@@ -51,7 +51,7 @@ func lengthen(dir string, longer func(*Sheet) (*Draw, error)) (before, after *Sh
 	}
 	draw, err := longer(before)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", filepath.Join(dir, DrawFile), err)
+		return nil, nil, fmt.Errorf("%s: %w", filepath.Join(dir, file), err)
 	}
 	grown, err := draw.grow(planPath, plan)
 	if err != nil {

@@ -17,7 +17,7 @@ import (
 // and fold_over_blocks. The error of a campaign that cannot be folded over, or gains nothing by it,
 // says why.
 func FoldOver(dir string, which string, blocks int, at time.Time) (before, after *Sheet, err error) {
-	return lengthen(dir, func(s *Sheet) (*Draw, error) { return s.Draw.foldedOver(s.Campaign, which, blocks, at) })
+	return lengthen(dir, PlanFile, func(s *Sheet) (*Draw, error) { return s.Draw.foldedOver(s.Campaign, which, blocks, at) })
 }
 
 // foldedOver is the record of d and of the fold-over that is drawn after it.
@@ -37,7 +37,7 @@ func (d *Draw) foldedOver(c *design.Campaign, which string, blocks int, at time.
 		return nil, err
 	}
 	if !sameScreen(c.Order.Screen, drawn.Order.Screen, which) {
-		return nil, errors.New("the screen that was drawn is not the one in " + PlanFile + ": put [order] back as it was drawn")
+		return nil, errors.New("the screen is not the one that was drawn: put [order] back as it was")
 	}
 	o, err := order.FoldOver(&d.Order, foldPart(folded), d.Order.NextSeed())
 	if err != nil {
