@@ -147,9 +147,10 @@ func TestHonestyWhereSomethingIsRandom(t *testing.T) {
 	}{
 		{"5 levels, 15 packs of 4 runs, one line", incomplete(15), 0.05},
 		{"5 levels, 10 packs of 4 runs, one line", incomplete(10), 0.05},
-		{"3 levels by 2 propellers in whole plots, 3 packs, 2 replicates, one line", wholePlots(3), dueOfWholePlots(t, 3)},
-		{"the same, 5 packs", wholePlots(5), dueOfWholePlots(t, 5)},
-		{"the same, 8 packs", wholePlots(8), dueOfWholePlots(t, 8)},
+		{"3 levels by 2 propellers in whole plots, 3 packs, 2 replicates, no drift", wholePlots(3) + "[drift]\nmodel = \"none\"\n", dueOfWholePlots(t, 3)},
+		{"the same, 5 packs", wholePlots(5) + "[drift]\nmodel = \"none\"\n", dueOfWholePlots(t, 5)},
+		{"the same, 5 packs, one line", wholePlots(5), dueOfWholePlots(t, 5)},
+		{"the same, 8 packs, one line", wholePlots(8), dueOfWholePlots(t, 8)},
 	} {
 		e, err := newEngine(read(t, c.plan), 1)
 		if err != nil {

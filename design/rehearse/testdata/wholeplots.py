@@ -1,5 +1,5 @@
 """False alarms of all pairs among the combinations of a hard factor with H levels and an easy one with E, in a
-balanced campaign of b packs, each with H whole plots of E levels run r times, one line of drift: intervals by
+balanced campaign of b packs, each with H whole plots of E levels run r times: intervals by
 Tukey's law with the degrees of freedom of Kenward and Roger for each pair. Nothing is fitted here: the mean squares
 are drawn from their laws, chi-squared, and the combinations' means from theirs, so that the figures are independent
 of the program's fits. A component below zero is put at zero, where the mean squares pool and the information stays
@@ -15,7 +15,7 @@ from scipy.interpolate import PchipInterpolator
 def study(H, E, b, r, spread, campaigns, rng):
     k, m = H * E, E * r                          # combinations, runs in a whole plot
     fw = (b - 1) * (H - 1)
-    fe = b * H * m - b * H - (E - 1) * H - 1     # the last one is the drift
+    fe = b * H * m - b * H - (E - 1) * H
     at = np.array([0, *np.linspace(1 / 200, 1 / fw * 1.001, 60)])
     q = PchipInterpolator(at, [stats.studentized_range.ppf(0.95, k, 1 / x if x else 1e5) / np.sqrt(2) for x in at])
     found, cautiously = 0, 0
