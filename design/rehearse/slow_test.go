@@ -138,19 +138,23 @@ func TestHonestyWhereSomethingIsRandom(t *testing.T) {
 		return strings.Replace(strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4, 8]", 1), "count = 4\nreplicates = 3", fmt.Sprintf("count = %d\nreplicates = 2", packs), 1) +
 			"[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n"
 	}
+	const alone = "interactions = false\n" // each factor a family
 	incomplete := func(packs int) string {
 		return strings.Replace(sixty, "count = 4\nreplicates = 3", fmt.Sprintf("count = %d\nruns = 4", packs), 1)
 	}
 	for _, c := range []struct {
 		name, plan string
+		factor     int
 		due        float64
 	}{
-		{"5 levels, 15 packs of 4 runs, one line", incomplete(15), 0.05},
-		{"5 levels, 10 packs of 4 runs, one line", incomplete(10), 0.05},
-		{"3 levels by 2 propellers in whole plots, 3 packs, 2 replicates, no drift", wholePlots(3) + "[drift]\nmodel = \"none\"\n", dueOfWholePlots(t, 3)},
-		{"the same, 5 packs", wholePlots(5) + "[drift]\nmodel = \"none\"\n", dueOfWholePlots(t, 5)},
-		{"the same, 5 packs, one line", wholePlots(5), dueOfWholePlots(t, 5)},
-		{"the same, 8 packs, one line", wholePlots(8), dueOfWholePlots(t, 8)},
+		{"5 levels, 15 packs of 4 runs, one line", incomplete(15), 0, 0.05},
+		{"5 levels, 10 packs of 4 runs, one line", incomplete(10), 0, 0.05},
+		{"3 levels by 2 propellers in whole plots, 5 packs, 2 replicates, one line: levels", alone + wholePlots(5), 0, 0.05},
+		{"the same: propellers", alone + wholePlots(5), 1, 0.05},
+		{"the same: combinations", wholePlots(5), 0, dueOfWholePlots(t, 5)},
+		{"the same without drift, 3 packs: combinations", wholePlots(3) + "[drift]\nmodel = \"none\"\n", 0, dueOfWholePlots(t, 3)},
+		{"the same without drift, 5 packs: combinations", wholePlots(5) + "[drift]\nmodel = \"none\"\n", 0, dueOfWholePlots(t, 5)},
+		{"the same, 8 packs, one line: combinations", wholePlots(8), 0, dueOfWholePlots(t, 8)},
 	} {
 		e, err := newEngine(read(t, c.plan), 1)
 		if err != nil {
@@ -160,7 +164,7 @@ func TestHonestyWhereSomethingIsRandom(t *testing.T) {
 		e.world = harsh(1, 1)
 		e.bench.Failing = 0
 		counted := e.run(Options{Campaigns: slowCampaigns})
-		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.measures[0], 0, 0)
+		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.measures[0], 0, c.factor)
 		t.Logf("| %s | %.2f %% | %.2f %% | %.2f | %.2f %% | %.2f | %.1f %% |", c.name, 100*o.Alarms.Value, 100*c.due, 100*o.Alarms.SE, 100*o.Differing.Coverage.Value, 100*o.Differing.Coverage.SE, 100*o.Differing.Found.Value)
 		if a := float64(o.Alarms.Value); math.Abs(a-c.due) > 4*float64(o.Alarms.SE) {
 			t.Errorf("%s: false alarms %.4f ± %.4f, due %.4f", c.name, a, o.Alarms.SE, c.due)
