@@ -31,7 +31,7 @@ looks = 3
 // Three looks at 5 % each have a false alarm in 10.7 % of campaigns (Armitage, McPherson & Rowe 1969, table 2: known
 // noise, equal steps); at the levels planned, in 5 %.
 func TestLooksKeepAlpha(t *testing.T) {
-	const n = 6000
+	const n = 3000
 	for _, spending := range []string{"obrien-fleming", "pocock"} {
 		r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 3\nspending = \""+spending+"\"", 1), n)
 		if diff := cmp.Diff([]int{1, 2, 3}, r.Looks); diff != "" {

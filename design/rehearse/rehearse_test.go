@@ -35,7 +35,7 @@ func TestFiguresDoNotDependOnProcessors(t *testing.T) {
 	}{
 		"responses":            {plan, 330},
 		"looks and covariates": {strings.Replace(adjusted(sixty, `"start_temp", "humidity"`), "[analysis]", "[analysis]\nlooks = 3", 1) + humidity, 330},
-		"looks and units":      {strings.Replace(strings.Replace(sixty, "[block]", "[units]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 110},
+		"looks and units":      {strings.Replace(strings.Replace(sixty, "[block]", "[units]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 60},
 	} {
 		t.Run(name, func(t *testing.T) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))

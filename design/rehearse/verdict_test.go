@@ -76,14 +76,14 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 			w := newWorker(e)
 			runs := order.NewSource(3, 1<<40)
 			compared, slow, lost := 0, 0, 0
-			for n := range 3 {
+			for n := range len(e.factors) + 1 {
 				e.set.Sampler(order.NewSource(uint64(n), 1<<41)).Fill(w.first)
 				for i := range e.trials {
 					tr := &e.trials[i]
 					w.arrange(tr.order, order.NewSource(uint64(n), 1<<42))
 					w.onBench(w.blocks, runs)
 					copy(w.made, w.good)
-					k := n%(len(e.factors)+1) - 1 // no level differs, then one of each factor
+					k := n - 1 // no level differs, then one of each factor
 					for look := range tr.looks {
 						n, s := agree(t, w, i, look, k)
 						compared += n
