@@ -154,7 +154,7 @@ func sessionsTable(t *testing.T) string {
 		least, most := d.Plan.PerSession(d.Blocks)
 		each := fmt.Sprint(least)
 		if most > least {
-			each = fmt.Sprintf("%d or %d", least, most)
+			each = fmt.Sprintf("%d to %d", least, most)
 		}
 		fmt.Fprintf(&b, "| %d | %d | %d | %d | %s | %.4f | %.4f | %.4f |\n", c.t, c.b, c.k, c.m, each, d.BlockEfficiency, d.BlockBound, free.BlockEfficiency)
 	}

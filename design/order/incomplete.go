@@ -26,6 +26,7 @@ func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 	if s.best == nil {
 		return nil, p.unconnected()
 	}
+	s.sessions.arrange(s.best, src)
 	return s.result(), nil
 }
 

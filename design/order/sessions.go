@@ -5,12 +5,15 @@ import (
 	"slices"
 )
 
-// Sessions are runs of consecutive blocks: blocks are nested in them. A plan of incomplete blocks
-// asks that those of a session together hold each treatment equally often, or as nearly as whole
-// numbers can be: ⌊λ⌋ or ⌈λ⌉ times with λ = mk/T runs of each for m blocks of k runs. Where λ is
-// whole, sessions are complete and the design is resolvable into them (Bose, R. C. 1942, Sankhyā 6,
-// for λ = 1); square lattices and alpha designs are so by construction. Blocks of whole plots are
-// designed first, and then put into sessions as evenly as they can be.
+// Sessions are runs of consecutive blocks: blocks are nested in them. With m blocks of k runs a session
+// has λ = mk/T runs of each treatment. Where λ is whole the blocks of a plan are chosen so that every
+// session holds every treatment λ times: sessions are complete, and the design is resolvable into them
+// (Bose, R. C. 1942, Sankhyā 6, for λ = 1); square lattices and alpha designs are so by construction.
+//
+// Where λ is not whole ⌊λ⌋ or ⌈λ⌉ runs of each would be most even, but to insist on that costs up to one
+// part in twenty of the blocks' efficiency, which complete nothing. Counts may then be one more or
+// less, and the blocks that are found are put into sessions as evenly as exchanging them can. Blocks of
+// whole plots are designed first and then put into sessions likewise.
 
 // PerSession returns the least and the most drawn runs of one treatment in a whole session of an order,
 // which holds the treatments at the positions of each block. It panics on a plan without sessions.
@@ -33,23 +36,14 @@ func (p Plan) PerSession(blocks [][]int) (least, most int) {
 	return least, most
 }
 
-// share returns how often each of so many treatments is run when so many runs are shared out as
-// evenly as whole numbers can be.
-func share(runs, treatments int) (least, most int) {
-	least = runs / treatments
-	if most = least; runs%treatments > 0 {
-		most++
-	}
-	return least, most
-}
-
 // sessions counts the runs of each treatment in each session of a design while it is searched for. nil
 // is a design without sessions, which allows everything.
 type sessions struct {
 	treatments, blocks int     // blocks of a session
 	given              [][]int // blocks that stand before the design
-	least, most        []int   // of each session: runs of one treatment
+	least, most        []int   // of each session: runs of one treatment that are allowed
 	times              [][]int // of each session: runs of each treatment
+	squares            int     // the least sum of squared counts that there can be
 	exact              bool    // least is most in every session
 }
 
@@ -59,11 +53,21 @@ func newSessions(p Plan, given [][]int) *sessions {
 		return nil
 	}
 	s := &sessions{treatments: p.Treatments, blocks: p.Session, given: given, exact: true}
+	full, over := p.Session*p.Runs/p.Treatments, p.Session*p.Runs%p.Treatments
 	for from := 0; from < p.Blocks; from += p.Session {
-		least, most := share(min(p.Session, p.Blocks-from)*p.Runs, p.Treatments)
+		runs := min(p.Session, p.Blocks-from) * p.Runs
+		least, more := runs/p.Treatments, runs%p.Treatments
+		most := least
+		s.squares += (p.Treatments-more)*least*least + more*(least+1)*(least+1)
+		if more > 0 {
+			s.exact = false
+			least, most = max(0, least-1), least+2
+			if over == 0 {
+				most = min(most, full) // what an extension adds must make it complete
+			}
+		}
 		s.least, s.most = append(s.least, least), append(s.most, most)
 		s.times = append(s.times, make([]int, p.Treatments))
-		s.exact = s.exact && least == most
 	}
 	return s
 }
@@ -106,11 +110,8 @@ func (s *sessions) add(treatment, block int) {
 	}
 }
 
-// even reports whether every session holds every treatment as often as it should.
-func (s *sessions) even() bool {
-	if s == nil {
-		return true
-	}
+// allowed reports whether every session holds every treatment as often as is allowed.
+func (s *sessions) allowed() bool {
 	for i, row := range s.times {
 		if slices.Min(row) < s.least[i] || slices.Max(row) > s.most[i] {
 			return false
@@ -162,22 +163,29 @@ const (
 	arrangeStarts = 200
 )
 
-// arrange puts the blocks of a design into sessions so that each holds every treatment as often as it
-// should, and reports whether that was possible: from the order given, and then from random ones,
-// it exchanges blocks as long as that lowers the sum of squared counts. Where it was not it leaves the
-// best that was found.
+// arrange puts the blocks of a design into sessions as evenly as it can, and reports whether each then
+// holds every treatment as often as is allowed: from the order given, and then from random ones, it
+// exchanges blocks as long as that lowers the sum of squared counts.
 func (s *sessions) arrange(design [][]int, src *Source) bool {
 	if s == nil {
 		return true
 	}
-	left, least := arrangeWork, 0
+	left, least, allowed := arrangeWork, 0, false
 	var best [][]int
-	for start := 0; start < arrangeStarts && left > 0; start++ {
+	keep := func(squares int) {
+		if is := s.allowed(); best == nil || is && !allowed || is == allowed && squares < least {
+			best, least, allowed = slices.Clone(design), squares, is
+		}
+	}
+	s.count(design)
+	keep(s.sumOfSquares())
+	for start := 0; start < arrangeStarts && left > 0 && least > s.squares; start++ {
 		if start > 0 {
 			Shuffle(src, design)
 		}
 		s.count(design)
-		for improved := true; improved && left > 0 && !s.even(); {
+		now := s.sumOfSquares()
+		for improved := true; improved && left > 0 && now > s.squares; {
 			improved = false
 			for a := range design {
 				for b := range a {
@@ -185,27 +193,22 @@ func (s *sessions) arrange(design [][]int, src *Source) bool {
 						continue
 					}
 					left -= len(design[a])
-					if s.exchangeGain(design[a], design[b], a, b) > 0 {
+					if gain := s.exchangeGain(design[a], design[b], a, b); gain > 0 {
 						s.exchangeBlocks(design, a, b)
+						now -= 2 * gain
 						improved = true
 					}
 				}
 			}
 		}
-		if s.even() {
-			return true
-		}
-		if squares := s.squares(); best == nil || squares < least {
-			best, least = slices.Clone(design), squares
-		}
+		keep(now)
 	}
 	copy(design, best)
-	s.count(design)
-	return false
+	return allowed
 }
 
-// squares returns the sum of squared counts.
-func (s *sessions) squares() int {
+// sumOfSquares returns the sum of squared counts.
+func (s *sessions) sumOfSquares() int {
 	sum := 0
 	for _, row := range s.times {
 		for _, n := range row {
@@ -253,15 +256,15 @@ func (s *sessions) exchangeBlocks(design [][]int, a, b int) {
 	design[a], design[b] = design[b], design[a]
 }
 
-// resolvable returns designs of so many blocks of k < T runs that come in replicates of s = T/k
-// blocks each, when a session holds one or several of them; a last one may be in part.
+// resolvable returns designs that come in replicates of s = T/k blocks each, for plans in which a session
+// holds one or several of them and the last is left in part: constructions has the others.
 func resolvable(p Plan, blocks int, src *Source) [][][]int {
 	t, k := p.Treatments, p.Runs
-	if k < 2 || t%k != 0 || p.Session%(t/k) != 0 {
+	if k < 2 || k >= t || t%k != 0 || p.Session%(t/k) != 0 || blocks%(t/k) == 0 {
 		return nil
 	}
 	s := t / k
-	replicates := (blocks + s - 1) / s
+	replicates := blocks/s + 1
 	var designs [][][]int
 	if s == k {
 		if design := squareLattice(s, replicates); design != nil {
