@@ -57,6 +57,9 @@ func anyPlan(t *rapid.T) order.Plan {
 		p.Reference = []int{p.Warmup, p.Warmup + p.Treatments*p.Replicates/2 + 1}
 	case "incomplete":
 		p.Replicates, p.Runs, p.Blocks = 0, rapid.IntRange(2, 6).Draw(t, "runs"), p.Blocks+4
+		if rapid.Bool().Draw(t, "reference") {
+			p.Reference = []int{p.Warmup + 1}
+		}
 	case "sessions":
 		p.Replicates, p.Runs, p.Blocks = 0, rapid.IntRange(2, 6).Draw(t, "runs"), p.Blocks+5
 		p.Session = rapid.IntRange(2, 4).Draw(t, "session")

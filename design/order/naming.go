@@ -1,8 +1,8 @@
 package order
 
 // namings returns the number of ways to exchange the names of treatments that leave a design as
-// good as it is: all, unless the baseline has runs at fixed places that count as neighbours, or
-// whole plots stay together, or treatments are not alike.
+// good as it is: all, unless the baseline has runs at fixed places that count as neighbours or in the
+// drift, or whole plots stay together, or treatments are not alike.
 func (p Plan) namings() Count {
 	switch p.kind() {
 	case kindSplit:

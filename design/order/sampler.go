@@ -112,8 +112,8 @@ func (m *Sampler) shuffleNames() {
 	for t := range m.name {
 		m.name[t] = int32(t)
 	}
-	if m.last.CarryOver && len(m.last.Reference) > 0 {
-		// The baseline stays what it is, reference runs being its neighbours.
+	if len(m.last.Reference) > 0 && (m.last.CarryOver || m.last.Drift.degree() > 0) {
+		// The baseline stays what it is: reference runs are its neighbours, and count in its drift.
 		b := m.last.Baseline
 		last := len(m.name) - 1
 		m.name[b], m.name[last] = m.name[last], m.name[b]
