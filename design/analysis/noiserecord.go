@@ -133,6 +133,9 @@ func recordedNoise(n *design.NoiseRecord, r *design.Response) recorded {
 		if len(variances) < 2 {
 			break
 		}
+		if len(variances) == 2 && i == 0 {
+			continue // one against the other: the later is named
+		}
 		others, df := (sum-dfs[i]*v)/(total-dfs[i]), total-dfs[i]
 		p := 2 * min(dist.F{D1: dfs[i], D2: df}.Survival(v/others), dist.F{D1: df, D2: dfs[i]}.Survival(others/v))
 		if len(variances) > 2 {

@@ -164,17 +164,28 @@ func (s *sharing) hours(items []int, repeats int) verdict.Number {
 	return verdict.Unknown
 }
 
-// incomplete shares runs out over blocks that do not hold every treatment; nil where there are none,
-// or several families are compared. With t treatments, blocks of k runs each, in number b, of which
-// treatment i has ni, r = bk/t and
+// differenceInBlocks is the variance of a difference between two of t treatments in b balanced blocks of k runs, in
+// each of which the runs of any two differ by one at the most. With r = bk/t runs of each, ni of treatment i in a block,
+// the variances σ² of runs and σb² of blocks, and
 //
 //	E = t (1 − Σ ni²/k²) / (t − 1),
 //
-// the share of what is known of a difference that lies within blocks, its variance in balanced blocks is
+// the share of what is known of a difference that lies within blocks, it is
 //
 //	2 / (r E/σ² + r (1 − E)/(σ² + k σb²))
 //
-// (Yates 1940, Annals of Eugenics 10: recovery of what lies between blocks).
+// (Yates 1940, Annals of Eugenics 10: recovery of what lies between blocks). b and k may be broken.
+func differenceInBlocks(t int, b, k, noise, between float64) float64 {
+	n := float64(t)
+	whole := math.Floor(k / n) // runs of every treatment; the rest of k have one more
+	rest := k - whole*n
+	squares := n*whole*whole + rest*(2*whole+1)
+	within := n * (1 - squares/(k*k)) / (n - 1)
+	return 2 * n / (b * k) / (within/noise + (1-within)/(noise+k*between))
+}
+
+// incomplete shares runs out over blocks that do not hold every treatment; nil where there are none,
+// or several families are compared.
 func (s *sharing) incomplete(r *verdict.Response) *Split {
 	c := s.plan
 	t := len(c.Treatments())
@@ -195,14 +206,7 @@ func (s *sharing) incomplete(r *verdict.Response) *Split {
 	if between == 0 || s.noise == 0 {
 		return nil
 	}
-	variance := func(b, k float64) float64 {
-		whole := math.Floor(k / float64(t)) // runs of every treatment; the rest of k have one more
-		rest := k - whole*float64(t)
-		squares := float64(t)*whole*whole + rest*(2*whole+1)
-		within := float64(t) * (1 - squares/(k*k)) / float64(t-1)
-		replicates := b * k / float64(t)
-		return 2 / (replicates * (within/s.noise + (1-within)/(s.noise+k*between)))
-	}
+	variance := func(b, k float64) float64 { return differenceInBlocks(t, b, k, s.noise, between) }
 	out := &Split{Factor: r.Comparisons[0].Factor, Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Layouts: []Layout{}}
 	for k := 2; k <= min(t, s.lasts(), s.runs/2); k++ {
 		b := s.runs / k
