@@ -28,8 +28,12 @@ type partsCase struct {
 		Limits [2]any `json:"limits95"`
 	}
 	Reproducibility float64
-	Crossing        *struct{ F, DF1, DF2, P float64 }
-	Sample          *struct {
+	Difference      *struct {
+		Factor string
+		SE     float64
+	}
+	Crossing *struct{ F, DF1, DF2, P float64 }
+	Sample   *struct {
 		F, DF1, DF2, P float64
 		Alike, Of      int
 	}
@@ -89,7 +93,7 @@ func (c *partsCase) data(t *testing.T) (Data, Request) {
 // dense matrices in R, which lme4 agrees with (testdata/parts.R): components to 6 digits, profile limits to 5. The test of
 // treatments by blocks is that of R's lm, that with the blocks as a sample pbkrtest's and emmeans's.
 func TestNoiseInParts(t *testing.T) {
-	samples := 0
+	samples, differences := 0, 0
 	for _, c := range partsCases(t) {
 		t.Run(c.Name, func(t *testing.T) {
 			d, q := c.data(t)
@@ -128,6 +132,14 @@ func TestNoiseInParts(t *testing.T) {
 				near("upper limit of "+name, got.High, want.Limits[1].(float64), 1e-5)
 			}
 			near("reproducibility", r.Noise.Reproducibility, c.Reproducibility, 1e-6)
+			if c.Difference != nil {
+				i := slices.IndexFunc(r.Noise.Differences, func(d Difference) bool { return d.Factor == c.Difference.Factor })
+				if i < 0 {
+					t.Fatalf("no word on what %s is judged by: %+v", c.Difference.Factor, r.Noise.Differences)
+				}
+				near("standard error of a difference in "+c.Difference.Factor, r.Noise.Differences[i].SE, c.Difference.SE, 1e-6)
+				differences++
+			}
 			k := slices.IndexFunc(r.Checks, func(k Check) bool { return k.Name == CrossingCheck+"pack" })
 			if c.Crossing == nil {
 				if k >= 0 {
@@ -160,8 +172,8 @@ func TestNoiseInParts(t *testing.T) {
 			}
 		})
 	}
-	if samples == 0 {
-		t.Error("no case has packs as a sample")
+	if samples == 0 || differences == 0 {
+		t.Errorf("%d cases have packs as a sample, %d tell what a difference is judged by", samples, differences)
 	}
 }
 
@@ -183,6 +195,37 @@ func TestPartsLeaveComparisonsAlone(t *testing.T) {
 			if a, b := fmt.Sprint(pair[0]), fmt.Sprint(pair[1]); a != b {
 				t.Errorf("%s: with parts %s, without %s", c.Name, a, b)
 			}
+		}
+	}
+}
+
+// TestAdvice: with shares of 1/2, 1/4 and 1/4 of 3 motors, 6 packs and 24 runs of each level, a fourth motor takes 1/4 of all of
+// the variance away, a seventh pack 1/7 of the half that lies within motors, and as many runs on the same packs 1/7 of the last quarter.
+func TestAdvice(t *testing.T) {
+	part := func(item string, perLevel, share Number) DifferencePart {
+		return DifferencePart{Name: item + ":weakening", Item: item, PerLevel: perLevel, Share: share}
+	}
+	run := func(share Number) DifferencePart {
+		return DifferencePart{Name: "run", Item: "run", PerLevel: 24, Share: share}
+	}
+	plot := DifferencePart{Name: "whole plot", Item: "whole plot", PerLevel: 4, Share: 0.8}
+	for _, tt := range []struct {
+		parts []DifferencePart
+		want  string
+	}{
+		{[]DifferencePart{part("motor", 3, 0.5), part("pack", 6, 0.25), run(0.25)},
+			"50 % of the variance of a difference between levels of weakening is from motor to motor, 25 % from pack to pack: " +
+				"1 more motor (16 runs) takes 25 % of it away, 1 more pack (8 runs) 7 %, as many runs more on the same packs 4 %"},
+		{[]DifferencePart{part("motor", 3, 0), part("pack", 6, 0.75), run(0.25)},
+			"75 % of the variance of a difference between levels of weakening is from pack to pack: 1 more pack (8 runs) takes 14 % of it away, as many runs more on the same packs 4 %"},
+		{[]DifferencePart{plot, run(0.2)},
+			"80 % of the variance of a difference between levels of weakening is from whole plot to whole plot: 1 more whole plot of each setting (12 runs) takes 20 % of it away, as many runs more on the same whole plots 4 %"},
+		{[]DifferencePart{part("pack", 6, 0), run(1)},
+			"nothing but run-to-run noise is seen in a difference between levels of weakening: 8 runs more, on the same packs or another, take 14 % of its variance away"},
+	} {
+		d := Difference{Factor: "weakening", Levels: 2, Parts: tt.parts}
+		if got := d.advice(48); got != tt.want {
+			t.Errorf("advice\n%s\nwant\n%s", got, tt.want)
 		}
 	}
 }

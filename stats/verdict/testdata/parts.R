@@ -1,6 +1,6 @@
 # Makes parts.json: the noise of campaigns in its parts, for TestNoiseInParts. Invented campaigns, balanced
 # and with rows knocked out, with packs, sessions (days), items (packs that come back), units (motors) and whole
-# plots. Components and their profile limits by the dense code of stats/mixed/testdata/profile.R, held against
+# plots. A difference is judged by classical mean squares where a campaign is balanced. Components and their profile limits by the dense code of stats/mixed/testdata/profile.R, held against
 # lme4 here; the F test of treatments by packs by lm; packs as a sample by pbkrtest and emmeans.
 # Run in this folder: Rscript parts.R
 suppressMessages({library(lme4); library(pbkrtest); library(emmeans); library(jsonlite)})
@@ -45,7 +45,7 @@ polished <- function(d, fixed, random, sd) {
   sqrt(s)
 }
 
-one <- function(name, d, fixed, parts, treatments, blocks = "pack", random = character(), more = character(), interplay = character(), drop = integer(), crossed = NULL) {
+one <- function(name, d, fixed, parts, treatments, blocks = "pack", random = character(), more = character(), interplay = character(), drop = integer(), crossed = NULL, judged = NULL) {
   if (length(drop)) d <- d[-drop, ]
   for (f in c("level", "prop", "pack", "day", "item", "motor")) d[[f]] <- factor(d[[f]])
   all <- c(parts, more, random, interplay)
@@ -63,6 +63,10 @@ one <- function(name, d, fixed, parts, treatments, blocks = "pack", random = cha
     factors = lapply(c("level", "prop", "pack", "day", "item", "motor"), function(f) list(name = f, code = as.integer(d[[f]]) - 1, levels = I(levels(d[[f]])))),
     components = lapply(p$components, function(c) c[c("name", "sd", "limits95")]),
     reproducibility = qnorm(0.975) * sqrt(2 * sum(sapply(p$components, function(c) c$sd^2))))
+  if (!is.null(judged)) { # a term that holds how differently items answer, and the factor it does so of: 2 MS / runs a level
+    a <- anova(lm(as.formula(paste("y ~ pack +", fixed, "+", judged[1])), d))
+    out$difference <- list(factor = judged[2], se = sqrt(2 * a[sapply(strsplit(rownames(a), ":"), setequal, strsplit(judged[1], ":")[[1]]), "Mean Sq"] / (nrow(d) / nlevels(d[[judged[2]]]))))
+  }
   if (!is.null(crossed)) {
     known <- paste(c("y ~ pack", fixed, interplay, random), collapse = " + ")
     small <- lm(as.formula(known), d)
@@ -97,13 +101,13 @@ cases <- list(
   one("levels unlike in packs", unlike, "level + position", "pack", "level", more = "pack:level", crossed = "pack:level"),
   one("levels unlike in packs, rows lost", unlike, "level + position", "pack", "level", more = "pack:level", crossed = "pack:level", drop = c(1, 7, 30, 31, 45)),
   one("packs alike", alike, "level + position", "pack", "level", more = "pack:level", crossed = "pack:level"),
-  one("two packs", two, "level", "pack", "level", more = "pack:level", crossed = "pack:level"),
-  one("motors", motors, "level", c("motor", "pack"), "level", more = "pack:level", interplay = "motor:level", crossed = "pack:level"),
+  one("two packs", two, "level", "pack", "level", more = "pack:level", crossed = "pack:level", judged = c("pack:level", "level")),
+  one("motors", motors, "level", c("motor", "pack"), "level", more = "pack:level", interplay = "motor:level", crossed = "pack:level", judged = c("motor:level", "level")),
   one("motors, rows lost", motors, "level", c("motor", "pack"), "level", more = "pack:level", interplay = "motor:level", crossed = "pack:level", drop = c(3, 12, 17, 25)),
   one("days", days, "level + position", c("day", "pack"), "level"),
   one("days, rows lost", days, "level + position", c("day", "pack"), "level", drop = c(4, 5, 6, 20, 33)),
   one("packs that come back", back, "level + position", c("day", "item", "pack"), "level"),
-  one("whole plots", plots, "prop * level", "pack", c("prop", "level"), random = "pack:prop", crossed = "pack:prop:level"),
+  one("whole plots", plots, "prop * level", "pack", c("prop", "level"), random = "pack:prop", crossed = "pack:prop:level", judged = c("pack:prop", "prop")),
   one("whole plots, rows lost", plots, "prop * level", "pack", c("prop", "level"), random = "pack:prop", crossed = "pack:prop:level", drop = c(1, 14, 15, 40)),
   one("two factors", both, "level * prop", "pack", c("level", "prop"), more = "pack:level:prop", crossed = "pack:level:prop"),
   one("two factors that add up", both, "level + prop", "pack", c("level", "prop"), more = c("pack:level", "pack:prop"), crossed = c("pack:level", "pack:prop")))
