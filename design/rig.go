@@ -46,10 +46,7 @@ func (g *Rig) Kept() (*NoiseRecord, error) {
 	if errors.Is(err, os.ErrNotExist) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, fmt.Errorf("the noise record of %s: %w", g.Name, err)
-	}
-	return n, nil
+	return n, err
 }
 
 // Rely reads the noise record for a plan that leans on it: one that says nothing of the noise of some

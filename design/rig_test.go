@@ -64,7 +64,7 @@ func TestRigRecord(t *testing.T) {
 	if err := os.WriteFile(record, []byte("[[campaign]]\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	want = "the noise record of tank 2: " + record + ":1:3: [[campaign]] has no [[campaign.response]]"
+	want = record + ":1:3: [[campaign]] has no [[campaign.response]]"
 	if _, err := c.Rely(); err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("%v, want %s", err, want)
 	}
