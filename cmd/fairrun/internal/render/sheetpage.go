@@ -45,9 +45,8 @@ type pageHead struct{ Name, Small, Class string }
 
 type pageBlock struct {
 	Session string // "day 2 of 4: 3 packs, about 2 h" before its first block
-	Name    string // "pack 2 of 4"
-	What    string // "pack"
-	Item    string // "pack P1": what it runs on; "" where a label is to be noted
+	Name    string // "pack 2 of 4", or "charge 2 of 12, pack P1"
+	What    string // "pack": whose label is to be noted; "" where it is known
 	Rows    []pageRow
 }
 
@@ -83,7 +82,8 @@ func (p *page) block(s *sheet.Sheet, r *sheet.Run) pageBlock {
 	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
 	b := pageBlock{Name: fmt.Sprintf("%s %d of %d", c.Block.Name, len(p.Blocks)+1, blocks), What: c.Block.Name}
 	if r.Item > 0 {
-		b.Item = c.Items.Name + " " + c.Items.Label(r.Item)
+		b.Name += ", " + c.Items.Name + " " + c.Items.Label(r.Item)
+		b.What = ""
 	}
 	if r.Session > 0 && (len(p.Blocks) == 0 || c.Session.Of(len(p.Blocks)) != r.Session) {
 		v := sessionValues(s)[r.Session-1]
