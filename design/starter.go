@@ -220,6 +220,12 @@ func (w *starter) options() {
 	w.off("name", `"motor"`, "")
 	w.off("count", "2", "")
 	w.WriteString("\n")
+	w.notes("The bench, and the file that keeps what it was measured to scatter: \"fairrun verdict --save-noise\" adds to it,",
+		"and the next plan whose responses state no noise starts from it.")
+	w.WriteString("#[rig]\n")
+	w.off("name", `"tank 2"`, "")
+	w.off("noise", `"../noise.toml"`, "seen from this folder")
+	w.WriteString("\n")
 	w.notes("Limits for what is noted before each run: entering a value outside them warns.")
 	w.WriteString("#[checks.start_temp]\n")
 	w.off("high", "45", "")

@@ -90,6 +90,12 @@ func ExampleStarter() {
 	// #name = "motor"
 	// #count = 2
 	//
+	// # The bench, and the file that keeps what it was measured to scatter: "fairrun verdict --save-noise" adds to it,
+	// # and the next plan whose responses state no noise starts from it.
+	// #[rig]
+	// #name = "tank 2"
+	// #noise = "../noise.toml"           # seen from this folder
+	//
 	// # Limits for what is noted before each run: entering a value outside them warns.
 	// #[checks.start_temp]
 	// #high = 45

@@ -126,13 +126,17 @@ func (s *subject) sayFixed() {
 			continue
 		}
 		if c := s.out.Noise.Components[k]; c.SD > 0 {
-			some = append(some, fmt.Sprintf("%.0f %% between levels of %s", 100*float64(c.Share), p.Name))
+			lies := "of"
+			if some == nil {
+				lies = "lies between levels of"
+			}
+			some = append(some, fmt.Sprintf("%.0f %% %s %s", 100*float64(c.Share), lies, p.Name))
 		} else {
 			none = append(none, p.Name)
 		}
 	}
 	if some != nil {
-		s.note("noise in parts", "of the variance between runs that share nothing lies %s: comparisons are made within each, so it costs them nothing; it is what the mean of a setting differs by from one to the next (reproducibility)",
+		s.note("noise in parts", "of the variance between runs that share nothing %s: comparisons are made within each, so it costs them nothing; it is what the mean of a setting differs by from one to the next (reproducibility)",
 			strings.Join(some, ", "))
 	}
 	if none != nil {
