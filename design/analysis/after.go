@@ -53,6 +53,9 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	e.Caution = blocksDiffer(c, r)
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
+		if e.Caution != "" {
+			s = s.acrossBlocks(r)
+		}
 		now := s.reached(r)
 		g := s.moreBlocks(now)
 		t := t
@@ -95,6 +98,9 @@ func (s shape) reached(r *verdict.Response) power.Precision {
 
 // precision is what a comparison has now, less what several looks cost.
 func (s shape) precision(r *verdict.Response, c verdict.Comparison) power.Precision {
+	if s.agreed != nil {
+		return *s.agreed
+	}
 	return power.Precision{SE: float64(c.SE) / float64(r.Noise.SD) * math.Sqrt(inflation(s.plan)), DF: float64(c.DF)}
 }
 

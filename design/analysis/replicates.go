@@ -105,10 +105,11 @@ type shape struct {
 	levels  int
 	design  power.Design
 	compare power.Comparison
-	plots   *plots       // nil without whole plots
-	drawn   *order.Drawn // an order of the plan, where precision is that of it; otherwise nil
-	most    int          // blocks that are tried
-	done    float64      // blocks' worth of runs that are made, after results
+	plots   *plots           // nil without whole plots
+	drawn   *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
+	most    int              // blocks that are tried
+	agreed  *power.Precision // where blocks answer differently: that of how far those done agree
+	done    float64          // blocks' worth of runs that are made, after results
 }
 
 // shapes lists the families of a plan, as the verdict makes them. Several looks count

@@ -247,14 +247,28 @@ func unitsDiffer(c *design.Campaign, r *verdict.Response, noise power.Noise) str
 	return ""
 }
 
-// blocksDiffer says why numbers of blocks reckoned from the noise within them are too small when
-// the treatments do not do the same in all of them; "" when they do as far as is known.
+// blocksDiffer says what numbers of blocks rest on when the treatments do not do the same in all of
+// them; "" when they do as far as is known, or several units tell anyway.
 func blocksDiffer(c *design.Campaign, r *verdict.Response) string {
 	for _, k := range r.Checks {
 		if k.Name == verdict.CrossingCheck+c.Block.Name && k.Flag {
-			return fmt.Sprintf("the levels do not do the same in every %s: the numbers here rest on the noise within one and are too small if the answer is to hold for other %s; how runs are shared out, below, counts it in",
+			return fmt.Sprintf("the levels do not do the same in every %s; the numbers here are for %s like these, by how far those done agree, not by the noise within one",
 				c.Block.Name, c.Block.Plural())
 		}
 	}
 	return ""
+}
+
+// acrossBlocks is the family judged by how far b blocks agree on its L levels, as a sample of blocks to come:
+// the standard error of a difference is that of its parts, on (L − 1)(b − 1) degrees of freedom, and further blocks add as
+// much as those done have.
+func (s shape) acrossBlocks(r *verdict.Response) shape {
+	for _, d := range r.Noise.Differences {
+		for _, p := range d.Parts {
+			if b := float64(p.PerLevel); d.Factor == s.factor && p.Item == s.plan.Block.Name && p.Item != p.Name && p.SD > 0 && b > 1 {
+				s.agreed = &power.Precision{SE: float64(d.SE/r.Noise.SD) * math.Sqrt(inflation(s.plan)), DF: float64(d.Levels-1) * (b - 1)}
+			}
+		}
+	}
+	return s
 }

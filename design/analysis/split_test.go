@@ -81,3 +81,34 @@ func TestCovariatesTakeFreedom(t *testing.T) {
 		}
 	}
 }
+
+// Three packs in which level 4 adds 3, 5 and 10: it does not do the same in all, which the noise within a pack is far too small
+// to explain. For packs like these a difference has the standard error √(13/3) with 2 degrees of freedom, as of paired
+// differences, and with three more packs √(13/6) with 5. The chances are those of R's noncentral t with noncentrality 10/SE.
+func TestBlocksThatDisagreeAreASample(t *testing.T) {
+	var blocks [][]int
+	var values []float64
+	for b, d := range []float64{3, 5, 10} {
+		blocks = append(blocks, []int{0, 1, 1, 0})
+		base := 100 + float64(7*b)
+		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
+	}
+	plan := strings.Replace(fmt.Sprintf(unitsPlan, 1, 2), "count = 6", "count = 3", 1) + "margin = 10\n"
+	r, err := analysis.Ask{Blocks: 3}.After(filled(t, plan, blocks, values))
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := r.Responses[0]
+	if !strings.Contains(e.Caution, "the levels do not do the same in every pack") || len(e.Sizes) != 1 {
+		t.Fatalf("caution %q, sizes %+v, message %q", e.Caution, e.Sizes, e.Message)
+	}
+	if got, want := float64(e.Sizes[0].Now.Power), 0.691580156; math.Abs(got-want) > 1e-8 {
+		t.Errorf("power as it stands %v, want %v", got, want)
+	}
+	if got, want := float64(e.Sizes[0].Asked.Power), 0.9994838825; math.Abs(got-want) > 1e-8 {
+		t.Errorf("power with three more packs %v, want %v", got, want)
+	}
+	if e.Split == nil || e.Split.Item != "pack" || e.Split.Within != "" {
+		t.Errorf("split %+v, want one over packs", e.Split)
+	}
+}
