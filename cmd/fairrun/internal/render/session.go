@@ -18,11 +18,11 @@ type SessionSummary struct {
 	Hours   verdict.Number `json:"hours"` // null without a budget
 }
 
-// sessionValues are the sessions of a drawn sheet; nil where the plan has none.
+// sessionValues are the sessions of a drawn sheet, none where the plan has none.
 func sessionValues(s *sheet.Sheet) []SessionSummary {
 	c, blocks := s.Campaign, s.Draw.Order.Blocks
 	if c.Session == nil {
-		return nil
+		return []SessionSummary{}
 	}
 	times := c.SessionTimes(blocks)
 	all := make([]SessionSummary, c.Session.Count(len(blocks)))
@@ -43,7 +43,7 @@ func sessionValues(s *sheet.Sheet) []SessionSummary {
 func sessions(s *sheet.Sheet) string {
 	c := s.Campaign
 	all := sessionValues(s)
-	if all == nil {
+	if len(all) == 0 {
 		return ""
 	}
 	n, last := len(all), all[len(all)-1]

@@ -231,13 +231,12 @@ type SheetSummary struct {
 	Blocks int            `json:"blocks"`
 	Hours  verdict.Number `json:"hours"` // null without a budget
 
-	Sessions []SessionSummary `json:"sessions,omitempty"`
-
-	Seed       uint64      `json:"seed"`
-	Drift      string      `json:"drift"`
-	Efficiency float64     `json:"efficiency"`
-	Acceptance float64     `json:"acceptance"`
-	Orders     order.Count `json:"orders"`
+	Sessions   []SessionSummary `json:"sessions"`
+	Seed       uint64           `json:"seed"`
+	Drift      string           `json:"drift"`
+	Efficiency float64          `json:"efficiency"`
+	Acceptance float64          `json:"acceptance"`
+	Orders     order.Count      `json:"orders"`
 
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`
