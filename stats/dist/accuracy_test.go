@@ -78,7 +78,7 @@ func TestAccuracy(t *testing.T) {
 	t.Run("central", accuracyCentral)
 	t.Run("noncentral", accuracyNoncentral)
 	t.Run("maxima", accuracyMaxima)
-	t.Run("pairs", accuracyUnion)
+	t.Run("joint", accuracyJoint)
 	page.Check(t)
 }
 

@@ -57,11 +57,6 @@ func (c *control) exact(df, x float64, twoSided bool) float64 {
 	return ManyToOneT{Loadings: c.loadings, DF: df}.Survival(x, twoSided)
 }
 
-// upperQuantile returns the x with P(max > x) = p of the control.
-func (c *control) upperQuantile(df, p float64, twoSided bool) float64 {
-	return ManyToOneT{Loadings: c.loadings, DF: df}.UpperQuantile(p, twoSided)
-}
-
 // nearestLoadings returns the l that brings Σ (corr_ij - l_i l_j)² over i ≠ j to a
 // minimum, by coordinate descent, each kept within 0.99 (one-factor analysis by
 // minimum residuals: Harman and Jones 1966, Psychometrika 31, 351-368). They are

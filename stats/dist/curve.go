@@ -13,9 +13,10 @@ import (
 //
 // It is safe for concurrent use.
 type curve struct {
-	f      func(x float64) float64
-	lo, hi float64
-	panels []atomic.Pointer[panel]
+	f             func(x float64) float64
+	lo, hi, width float64
+	node          [][]float64 // node[i][k] is the Chebyshev polynomial k at its zero i
+	panels        []atomic.Pointer[[]float64]
 }
 
 const (
@@ -23,12 +24,15 @@ const (
 	panelDegree = 19
 )
 
-// panel holds the Chebyshev coefficients of one panel.
-type panel [panelDegree + 1]float64
-
+// newCurve makes a curve that is as good as its function.
 func newCurve(lo, hi float64, f func(x float64) float64) *curve {
-	n := int(math.Ceil((hi - lo) / panelWidth))
-	return &curve{f: f, lo: lo, hi: hi, panels: make([]atomic.Pointer[panel], n)}
+	return newCurveOf(lo, hi, panelWidth, panelNode, f)
+}
+
+// newCurveOf makes one with panels of the given width and as many nodes as given.
+func newCurveOf(lo, hi, width float64, node [][]float64, f func(x float64) float64) *curve {
+	n := int(math.Ceil((hi - lo) / width))
+	return &curve{f: f, lo: lo, hi: hi, width: width, node: node, panels: make([]atomic.Pointer[[]float64], n)}
 }
 
 // at returns the function at x; outside [lo, hi) it calls the function itself.
@@ -36,42 +40,49 @@ func (c *curve) at(x float64) float64 {
 	if !(x >= c.lo && x < c.hi) {
 		return c.f(x)
 	}
-	u := (x - c.lo) / panelWidth
+	u := (x - c.lo) / c.width
 	i := int(u)
-	p := c.panels[i].Load()
-	if p == nil {
-		p = c.build(i)
-		c.panels[i].Store(p)
+	stored := c.panels[i].Load()
+	if stored == nil {
+		made := c.build(i)
+		stored = &made
+		c.panels[i].Store(stored)
 	}
 	// Clenshaw's recurrence at t in [-1, 1).
+	p := *stored
 	t := 2*(u-float64(i)) - 1
 	b1, b2 := 0.0, 0.0
-	for k := panelDegree; k > 0; k-- {
+	for k := len(p) - 1; k > 0; k-- {
 		b1, b2 = p[k]+2*t*b1-b2, b1
 	}
 	return p[0] + t*b1 - b2
 }
 
-// chebyshevCos[i][k] is cos(π k (i+1/2) / (panelDegree+1)).
-var chebyshevCos = func() (c [panelDegree + 1][panelDegree + 1]float64) {
+var panelNode = chebyshev(panelDegree)
+
+// chebyshev returns cos(π k (i+1/2) / (degree+1)) in row i, column k.
+func chebyshev(degree int) [][]float64 {
+	c := make([][]float64, degree+1)
 	for i := range c {
-		for k := range c[i] {
-			c[i][k] = math.Cos(math.Pi * float64(k) * (float64(i) + 0.5) / (panelDegree + 1))
+		for k := range degree + 1 {
+			c[i] = append(c[i], math.Cos(math.Pi*float64(k)*(float64(i)+0.5)/float64(degree+1)))
 		}
 	}
 	return c
-}()
+}
 
-// build interpolates panel i at the zeros of the Chebyshev polynomial.
-func (c *curve) build(i int) *panel {
-	var p panel
-	mid := c.lo + (float64(i)+0.5)*panelWidth
-	for j := range chebyshevCos {
-		y := c.f(mid + panelWidth/2*chebyshevCos[j][1])
+// build returns the Chebyshev coefficients of panel i, interpolated at the zeros of the
+// polynomial.
+func (c *curve) build(i int) []float64 {
+	n := len(c.node)
+	p := make([]float64, n)
+	mid := c.lo + (float64(i)+0.5)*c.width
+	for _, t := range c.node {
+		y := c.f(mid + c.width/2*t[1])
 		for k := range p {
-			p[k] += 2 * y * chebyshevCos[j][k] / (panelDegree + 1)
+			p[k] += 2 * y * t[k] / float64(n)
 		}
 	}
 	p[0] /= 2
-	return &p
+	return p
 }

@@ -38,15 +38,50 @@ func accuracyMaxima(t *testing.T) {
 	q.report(t, "ManyToOneT quantile", region, maker, 1e-12)
 }
 
-// accuracyUnion holds MultivariateT, where the matrix has no product structure, against
-// StudentizedRange: the largest difference of all pairs of means is a range.
-func accuracyUnion(t *testing.T) {
-	const maker = "StudentizedRange"
-	law, pairs := StudentizedRange{Groups: 4, DF: 12}, MultivariateT{Corr: allPairs(4), DF: 12}
-	var w worst
-	for _, q := range []float64{2, 4, 7, 12} {
-		p, _ := pairs.Survival(q/math.Sqrt2, true)
-		w.add(p, law.Survival(q), q)
+// accuracyJoint holds MultivariateT, where the matrix has no product structure, against
+// StudentizedRange, as the largest difference of all pairs of means is a range, and against laws
+// with two common factors.
+func accuracyJoint(t *testing.T) {
+	var w, q worst
+	for _, c := range []struct {
+		groups    int
+		name      string
+		tolerance float64
+	}{{4, "pairs of three and four means", 1e-11}, {6, "pairs of five and six means", 5e-4}} {
+		w, q = worst{}, worst{}
+		for _, k := range []int{c.groups - 1, c.groups} {
+			law, pairs := StudentizedRange{Groups: k, DF: 12}, MultivariateT{Corr: allPairs(k), DF: 12}
+			for _, x := range []float64{1, 2, 4, 7, 12} {
+				p, _ := pairs.Survival(x/math.Sqrt2, true)
+				w.add(p, law.Survival(x), float64(k), x)
+			}
+			for _, p := range []float64{0.05, 0.001} {
+				x, _ := pairs.UpperQuantile(p, true)
+				q.add(x, law.UpperQuantile(p)/math.Sqrt2, float64(k), p)
+			}
+		}
+		w.report(t, "MultivariateT", "all "+c.name, "StudentizedRange", c.tolerance)
+		q.report(t, "MultivariateT quantile", "all "+c.name, "StudentizedRange", c.tolerance)
 	}
-	w.report(t, "MultivariateT, no product structure", "all pairs of four means", maker, 1e-3)
+	const maker = "trapezoidal sums (twofactor.py)"
+	for _, near := range []bool{true, false} {
+		region, tolerance := "two factors, 5 and 8 variables", 5e-4
+		if near {
+			region, tolerance = "near product structure, 4 to 11 variables", 1e-5
+		}
+		w, q = worst{}, worst{}
+		twoFactors(t, near, func(m MultivariateT, two bool, x, want float64) {
+			p, bound := m.Survival(x, two)
+			w.add(p, want, m.DF, x)
+			if !(math.Abs(p-want) <= bound) || bound > 10*tolerance*want {
+				t.Errorf("n = %d, df %v: P(max > %v) = %v ± %v, want %v", m.Corr.SymmetricDim(), m.DF, x, p, bound, want)
+			}
+			if x == 2.8 && m.DF == 27 {
+				got, _ := m.UpperQuantile(want, two)
+				q.add(got, x, m.DF, want)
+			}
+		})
+		w.report(t, "MultivariateT", region, maker, tolerance)
+		q.report(t, "MultivariateT quantile", region, maker, tolerance)
+	}
 }

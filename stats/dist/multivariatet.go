@@ -10,13 +10,22 @@ import (
 // estimate of variance, on DF degrees of freedom, for any correlation matrix Corr,
 // singular ones included. DF = +Inf is the same for normal variables.
 //
-// With product structure (see Loadings) it is ManyToOneT, exact. Otherwise each
-// answer is a deterministic quasi-Monte Carlo estimate and comes with a bound for its
-// error, six standard errors and a millionth; the effort grows until that is below 5e-4 of the
-// answer, or some tenths of a second are spent. Where the matrix is within 0.1 of one with
-// product structure, only the difference from it is estimated: below 2e-4 of the answer, in a
-// few milliseconds. A quantile is that whose tail is right to three times as much. The tail is estimated as a
-// tail, so that a small probability has the same relative error as a large one.
+// What the matrix is like decides how it is reckoned and how good it is; each answer comes with a
+// bound for its error.
+//
+//   - With product structure (see Loadings) it is ManyToOneT, to 1e-11 of the answer.
+//   - Of rank three or less, as contrasts among four means are, integrals of one dimension are
+//     left (see spatial): 1e-11.
+//   - Near product structure, as comparisons in incomplete blocks or with a covariate are, it is a series
+//     about it (see nearProduct): some millionths, and never more than 1e-4. The bound is twice the last term.
+//   - Otherwise it is a deterministic quasi-Monte Carlo estimate (see union). The bound is six
+//     standard errors and a millionth; the effort grows until that is below 1e-4 of the answer, or
+//     a tenth of a second is spent, and twice that on a quantile.
+//
+// The tail is reckoned as a tail, so that a small
+// probability has the same relative error as a large one. The first question about a matrix takes
+// some milliseconds longer than later ones, as the law for normal variables is tabulated on the way; a few
+// hundred laws are kept.
 //
 // twoSided asks for max |T_i|, otherwise for max T_i. A Corr that is not square with ones on
 // its diagonal, or has a negative eigenvalue, panics.
@@ -84,8 +93,7 @@ func (m MultivariateT) Survival(x float64, twoSided bool) (p, bound float64) {
 	case math.IsInf(x, 1):
 		return 0, 0
 	}
-	p, bound, _ = newUnion(m.Corr, twoSided).adaptive(m.DF, x)
-	return math.Min(1, p), bound
+	return lawOf(m.Corr, twoSided).survival(m.DF, x)
 }
 
 // UpperQuantile returns the x at which Survival(x, twoSided) = p, and a bound for its
@@ -105,12 +113,7 @@ func (m MultivariateT) UpperQuantile(p float64, twoSided bool) (x, bound float64
 	case p == 1:
 		return math.Inf(-1), 0
 	}
-	n := float64(m.Corr.SymmetricDim())
-	if twoSided {
-		n *= 2
-	}
-	start := T{DF: m.DF}.UpperQuantile(math.Min(p/n, 0.4)) // Bonferroni's bound
-	return keptQuantile(m.Corr, m.DF, p, twoSided, start)
+	return lawOf(m.Corr, twoSided).upperQuantile(m.DF, p)
 }
 
 // Quantile returns the x at which CDF(x, twoSided) = p, and a bound for its error.

@@ -51,25 +51,27 @@ func product(l ...float64) *mat.SymDense {
 }
 
 // TestMultivariateTAllPairs compares with the studentized range, to the bound that comes
-// with the answer.
+// with the answer: pairs of four means in closed form, of six by sampling.
 func TestMultivariateTAllPairs(t *testing.T) {
 	for _, c := range []struct {
-		groups int
-		df, q  float64
-	}{{4, 7, 1.5}, {4, 7, 4}, {4, 7, 11}, {4, inf, 1.5}, {4, inf, 4}, {4, inf, 11}, {6, 15, 4.5}} {
+		groups       int
+		df, q, bound float64
+	}{{3, 7, 4, 2e-11}, {4, 7, 1.5, 2e-11}, {4, 7, 4, 2e-11}, {4, 7, 11, 2e-11}, {4, inf, 1.5, 2e-11}, {4, inf, 4, 2e-11}, {4, inf, 11, 2e-11}, {6, 15, 4.5, 3e-3}} {
 		m := MultivariateT{Corr: allPairs(c.groups), DF: c.df}
 		p, bound := m.Survival(c.q/math.Sqrt2, true)
 		want := StudentizedRange{Groups: c.groups, DF: c.df}.Survival(c.q)
-		if !(math.Abs(p-want) <= bound) || bound > 5e-3*p {
+		if !(math.Abs(p-want) <= bound) || bound > c.bound*p {
 			t.Errorf("%v: Survival = %v ± %v, want %v", c, p, bound, want)
 		}
 	}
-	m := MultivariateT{Corr: allPairs(4), DF: 15}
-	for _, p := range []float64{0.9, 1e-3} {
-		x, bound := m.UpperQuantile(p, true)
-		want := StudentizedRange{Groups: 4, DF: 15}.UpperQuantile(p) / math.Sqrt2
-		if !(math.Abs(x-want) <= bound) || bound > 3e-3*x {
-			t.Errorf("UpperQuantile(%v) = %v ± %v, want %v", p, x, bound, want)
+	for _, c := range []struct {
+		groups   int
+		p, bound float64
+	}{{4, 0.9, 1e-10}, {4, 1e-3, 1e-10}, {6, 0.9, 3e-3}, {6, 0.05, 1e-3}} {
+		x, bound := MultivariateT{Corr: allPairs(c.groups), DF: 15}.UpperQuantile(c.p, true)
+		want := StudentizedRange{Groups: c.groups, DF: 15}.UpperQuantile(c.p) / math.Sqrt2
+		if !(math.Abs(x-want) <= bound) || bound > c.bound*x {
+			t.Errorf("%v: UpperQuantile = %v ± %v, want %v", c, x, bound, want)
 		}
 	}
 }
@@ -86,7 +88,7 @@ func TestUnionAgainstFactor(t *testing.T) {
 			u := newUnion(product(l...), two)
 			u.control = nil
 			p, bound, _ := u.adaptive(8, x)
-			if want := (ManyToOneT{Loadings: l, DF: 8}).Survival(x, two); !(math.Abs(p-want) <= bound) || bound > 6e-4*p {
+			if want := (ManyToOneT{Loadings: l, DF: 8}).Survival(x, two); !(math.Abs(p-want) <= bound) || bound > 2e-4*p {
 				t.Errorf("Survival(%v, %v) = %v ± %v, want %v", x, two, p, bound, want)
 			}
 		}
@@ -103,7 +105,7 @@ func TestUnionControl(t *testing.T) {
 				corr.SetSym(i, j, corr.At(i, j)+disturbed*float64(1-2*((i+j)%2)))
 			}
 		}
-		for _, two := range []bool{false, true} {
+		for _, two := range []bool{true, false} {
 			with, without := newUnion(corr, two), newUnion(corr, two)
 			if with.control == nil {
 				t.Fatalf("no control for a matrix disturbed by %v", disturbed)
@@ -112,33 +114,61 @@ func TestUnionControl(t *testing.T) {
 			for _, x := range []float64{0.5, 2.2, 6} {
 				p, bound, points := with.adaptive(20, x)
 				q, wide, _ := without.adaptive(20, x)
-				if !(math.Abs(p-q) <= bound+wide) || bound > aimControl*p || points > 512 {
+				if !(math.Abs(p-q) <= bound+wide) || bound > aim*p || points > 512 {
 					t.Errorf("disturbed by %v, P(max > %v) = %v ± %v with %d points; without control %v ± %v", disturbed, x, p, bound, points, q, wide)
 				}
 			}
 			x, bound := with.quantile(20, 0.05, 2)
-			if p, _, _ := without.adaptive(20, x); math.Abs(p-0.05) > (aimControl+aim)*0.05 || bound > 1e-4 {
+			if p, off, _ := without.adaptive(20, x); math.Abs(p-0.05) > 2*aim*0.05+off || bound > 2e-5*x {
 				t.Errorf("disturbed by %v: quantile %v ± %v has tail %v, want 0.05", disturbed, x, bound, p)
 			}
 		}
 	}
 }
 
+// twoFactors calls f for each law of testdata/twofactor.csv that is near product structure, or far
+// from it.
+func twoFactors(t *testing.T, near bool, f func(m MultivariateT, two bool, x, want float64)) {
+	t.Helper()
+	for _, r := range grid(t, "twofactor.csv") {
+		if (r[0] == 1) != near {
+			continue
+		}
+		l := r[5:]
+		n := len(l) / 2
+		corr := product(l[:n]...)
+		for i := range n {
+			for j := range i {
+				corr.SetSym(i, j, corr.At(i, j)+l[n+i]*l[n+j])
+			}
+		}
+		f(MultivariateT{Corr: corr, DF: r[2]}, r[1] == 1, r[3], r[4])
+	}
+}
+
 // TestKeptQuantile: a matrix that differs by rounding only has the same quantile, asked for
 // before or not, and another law another one.
 func TestKeptQuantile(t *testing.T) {
-	clear(quantiles.of)
-	m := MultivariateT{Corr: allPairs(4), DF: 15}
+	awkward := func() *mat.SymDense {
+		corr := product(0.7, 0.6, 0.1, -0.5)
+		corr.SetSym(0, 3, 0.4)
+		corr.SetSym(1, 2, 0.6)
+		return corr
+	}
+	clear(maxima.law)
+	m := MultivariateT{Corr: awkward(), DF: 15}
 	x, bound := m.UpperQuantile(0.05, true)
-	near := mat.NewSymDense(6, nil)
-	near.CopySym(allPairs(4))
+	near := awkward()
 	near.SetSym(0, 1, near.At(0, 1)*(1+0x1p-50))
-	for _, corr := range []mat.Symmetric{allPairs(4), near} {
+	for _, corr := range []mat.Symmetric{awkward(), near} {
 		if y, b := (MultivariateT{Corr: corr, DF: 15}).UpperQuantile(0.05, true); y != x || b != bound {
 			t.Errorf("asked again: %v ± %v, before %v ± %v", y, b, x, bound)
 		}
 	}
-	clear(quantiles.of)
+	if law := lawOf(awkward(), true); len(maxima.law) != 1 || law.spatial != nil || law.near != nil || len(law.quantiles) != 1 {
+		t.Errorf("%d laws, and one that holds %d quantiles, want 1 and 1, sampled", len(maxima.law), len(law.quantiles))
+	}
+	clear(maxima.law)
 	if y, _ := (MultivariateT{Corr: near, DF: 15}).UpperQuantile(0.05, true); y != x {
 		t.Errorf("forgotten: %v, before %v", y, x)
 	}

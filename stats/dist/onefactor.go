@@ -122,7 +122,12 @@ func (f *oneFactor) logCDF(x float64) float64 {
 //
 // with the brace as -expm1 Σ log1p(-u_i), so that nothing cancels in the tail.
 func (f *oneFactor) logTail(x float64) float64 {
-	return f.integral(x, func(z float64) float64 {
+	return f.integral(x, f.tailIntegrand(x))
+}
+
+// tailIntegrand returns the logarithm of the integrand but for √(2π).
+func (f *oneFactor) tailIntegrand(x float64) func(z float64) float64 {
+	return func(z float64) float64 {
 		sum := 0.0
 		for i, l := range f.loading {
 			u := normalTail((x - l*z) / f.rest[i])
@@ -132,7 +137,7 @@ func (f *oneFactor) logTail(x float64) float64 {
 			sum += f.count[i] * math.Log1p(-math.Min(u, 1))
 		}
 		return -z*z/2 + math.Log(-math.Expm1(sum))
-	})
+	}
 }
 
 // logLower computes
@@ -155,10 +160,19 @@ func (f *oneFactor) logLower(x float64) float64 {
 	})
 }
 
-// integral returns log ∫ exp(g(z)) dz / √(2π). The integrand may have a hump for each
-// loading, near z = l x, where the variable with that loading is most likely to
-// pass x; each is looked for, and the rule reaches beyond the outermost.
+// integral returns log ∫ exp(g(z)) dz / √(2π).
 func (f *oneFactor) integral(x float64, g func(z float64) float64) float64 {
+	lo, hi, top, n := f.span(x, g)
+	if math.IsInf(top, -1) {
+		return top
+	}
+	return trapezoid(g, lo, hi, top, n) - math.Log(2*math.Pi)/2
+}
+
+// span returns where exp(g(z)) lives, the largest g and a number of steps to begin with. The
+// integrand may have a hump for each loading, near z = l x, where the variable with that loading is
+// most likely to pass x; each is looked for, and the span reaches beyond the outermost.
+func (f *oneFactor) span(x float64, g func(z float64) float64) (lo, hi, top float64, n int) {
 	left, right, top := math.Inf(1), math.Inf(-1), math.Inf(-1)
 	finest := 1.0
 	for i, l := range f.loading {
@@ -173,13 +187,13 @@ func (f *oneFactor) integral(x float64, g func(z float64) float64) float64 {
 		left = -right
 	}
 	if math.IsInf(top, -1) {
-		return top
+		return 0, 0, top, 0
 	}
-	lo := edge(g, left, top-reach, -4)
-	hi := edge(g, right, top-reach, 4)
-	n := 24
+	lo = edge(g, left, top-reach, -4)
+	hi = edge(g, right, top-reach, 4)
+	n = 24
 	for float64(n)*finest < hi-lo {
 		n *= 2
 	}
-	return trapezoid(g, lo, hi, top, n) - math.Log(2*math.Pi)/2
+	return lo, hi, top, n
 }

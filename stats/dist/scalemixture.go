@@ -36,3 +36,27 @@ func scaleMixture(df float64, logG func(s float64) float64) float64 {
 	integral := trapezoid(bent, math.Asinh((lo-peak)/b), math.Asinh((hi-peak)/b), top, 24)
 	return 2 * b * math.Sqrt(a/(2*math.Pi)) * math.Exp(integral-stirlingError(a))
 }
+
+// scaleAverage returns E G(S) h(S) / E G(S), roughly: what a mixture sees of h.
+func scaleAverage(df float64, logG, h func(s float64) float64) float64 {
+	if math.IsInf(df, 1) {
+		return h(1)
+	}
+	logF := func(v float64) float64 { return logG(math.Exp(v)) - df/2*excessExp(2*v) }
+	sd := 1 / math.Sqrt(2*df+1)
+	peak, top := climb(logF, 0, sd)
+	if math.IsInf(top, -1) {
+		return h(1)
+	}
+	const enough, steps = 12, 24
+	lo := edge(logF, peak, top-enough, -4*sd)
+	hi := edge(logF, peak, top-enough, 4*sd)
+	sum, weights := 0.0, 0.0
+	for i := range steps {
+		v := lo + (hi-lo)*(float64(i)+0.5)/steps
+		weight := math.Exp(logF(v) - top)
+		sum += weight * h(math.Exp(v))
+		weights += weight
+	}
+	return sum / weights
+}

@@ -28,6 +28,7 @@ type union struct {
 	boxes    []box
 	rank     int
 	control  *control // nil where there is none
+	normal   *quickNormal
 }
 
 // box is the event no A_j, j < i, given Z_i > w: Z_i = Y_0, and the other variables are
@@ -42,7 +43,7 @@ type box struct {
 
 // newUnion factors the correlation matrix once for each box.
 func newUnion(corr mat.Symmetric, twoSided bool) *union {
-	u := &union{twoSided: twoSided}
+	u := &union{twoSided: twoSided, normal: quickNormals()}
 	for i := range corr.SymmetricDim() {
 		b := newBox(corr, i)
 		u.rank = max(u.rank, len(b.rows)+1)
@@ -108,82 +109,87 @@ func factorBox(corr mat.Symmetric, i int, order []int) box {
 	return b
 }
 
-// The bound aimed at, relative to the estimate, without and with a control.
+// aim is the bound aimed at, relative to the estimate. The effort is what may be spent on the last
+// lattice for one, in nanoseconds or so: a critical value is asked for once, p-values by the dozen.
 const (
-	aim        = 5e-4
-	aimControl = 2e-4
+	aim            = 1e-4
+	effort         = 4e7
+	effortQuantile = 1e8
 )
+
+// fewPoints is the shortest lattice.
+const fewPoints = 64
+
+// mostPoints returns the longest that an effort allows.
+func (u *union) mostPoints(effort float64) int {
+	work := 0
+	for _, b := range u.boxes {
+		for _, rows := range b.rows {
+			work += 25
+			for _, row := range rows {
+				work += len(row) + 5
+			}
+		}
+	}
+	if u.control != nil {
+		work *= 2
+	}
+	points := fewPoints
+	for 2*float64(points*work*shifts) < effort {
+		points *= 2
+	}
+	return points
+}
 
 // adaptive doubles the points until the bound is what is aimed at or the effort is spent,
 // and returns the number of points as well.
 func (u *union) adaptive(df, x float64) (p, bound float64, points int) {
-	return u.refine(df, x, 1)
-}
-
-// looser is how much less of p a quantile needs: at p = 0.05 a part in a thousand of the tail
-// is one in some ten thousand of x.
-const looser = 3
-
-// refine is adaptive with a bound so many times the one aimed at.
-func (u *union) refine(df, x, times float64) (p, bound float64, points int) {
-	work := 0
-	for _, b := range u.boxes {
-		for _, rows := range b.rows {
-			for _, row := range rows {
-				work += len(row) + 40
-			}
-		}
-	}
-	least := aim
-	if u.control != nil {
-		work, least = 2*work, aimControl
-	}
-	most := max(fewPoints, int(2e8/float64(work*shifts)))
+	most := u.mostPoints(effort)
 	for points = fewPoints; ; points *= 2 {
 		p, bound = u.estimate(df, x, points)
-		if bound <= times*least*p || 2*points > most {
+		if bound <= aim*p || points >= most {
 			return p, bound, points
 		}
 	}
 }
 
 // quantile returns the x with P = p and a bound for its error: a solution of the
-// smooth function that the control is, or few points give, mended with more. start is a
+// smooth function that the control is, or few points give, mended with more and more. start is a
 // first guess.
 func (u *union) quantile(df, p, start float64) (x, bound float64) {
-	// Search on the scale of asinh x, as far tails fall like a power of x.
-	rough := func(v float64) float64 {
-		q, _ := u.estimate(df, math.Sinh(v), fewPoints)
+	rough := func(x float64) float64 {
+		q, _ := u.estimate(df, x, fewPoints)
 		return q
 	}
-	var v float64
-	switch {
-	case u.control != nil:
-		v = math.Asinh(u.control.upperQuantile(df, p, u.twoSided))
-		rough = func(v float64) float64 { return u.control.exact(df, math.Sinh(v), u.twoSided) }
-	case p <= 0.5:
-		v = solveScore(math.Asinh(start), 0.02, p, rough)
-	default:
-		v = -solveScore(-math.Asinh(start), 0.1, 1-p, func(w float64) float64 { return 1 - rough(-w) })
+	if u.control != nil {
+		rough = func(x float64) float64 { return u.control.exact(df, x, u.twoSided) }
 	}
-	slope := (rough(v-0.05) - rough(v+0.05)) / 0.1
-	q, bound, points := u.refine(df, math.Sinh(v), looser)
-	for range 6 {
-		v += (q - p) / slope
-		if math.Abs(q-p) < 2*bound { // the slope is good to a few parts in a hundred: so is this step
+	v := math.Asinh(solveTail(p, start, rough))
+	slope := (rough(math.Sinh(v-0.05)) - rough(math.Sinh(v+0.05))) / 0.1
+	const (
+		most = 30   // steps, for a law that the rough one is nothing like
+		near = 0.01 // of p, from where on a step is as good as the slope
+	)
+	points, longest := fewPoints, u.mostPoints(effortQuantile)
+	for range most {
+		q, off := u.estimate(df, math.Sinh(v), points)
+		miss := q - p
+		v += miss / slope
+		bound = (off + math.Abs(miss)/20) / slope
+		close := math.Abs(miss) < near*math.Min(p, 1-p)+off
+		if close && (bound*slope <= aim*p || points >= longest) {
 			break
 		}
-		q, bound = u.estimate(df, math.Sinh(v), points)
+		if close {
+			points *= 2
+		}
 	}
-	return math.Sinh(v), bound / slope * math.Cosh(v)
+	return math.Sinh(v), bound * math.Cosh(v)
 }
 
-// fewPoints is the shortest sequence.
-const fewPoints = 64
-
-// shifts is the number of independent copies of the sequence, from whose spread the
-// error is told.
 const (
+	// shifts is the number of independent copies of the lattice, from whose spread the
+	// error is told.
 	shifts    = 12
 	shiftSeed = 1
 	// leastBound is what is claimed at best: the spread says nothing of parts that
@@ -192,14 +198,12 @@ const (
 )
 
 // estimate returns the probability and six standard errors, from randomly shifted
-// copies of a Kronecker sequence of so many points; the shifts are always the same ones. Averages over it carry the weights of
-// Hann's window, with which they converge faster than 1/points (Sugihara and Murota 1982,
-// Mathematics of Computation 39, 549-554). The scale S = e^v is drawn evenly over the
-// hump of the integrand.
+// copies of a lattice of so many points; the shifts are always the same ones. The scale S = e^v is
+// drawn evenly over the hump of the integrand, at whose ends that is zero.
 func (u *union) estimate(df, x float64, points int) (p, bound float64) {
 	lo, spread, weight := u.scaleHump(df, x)
 	dims := u.rank + 1
-	root := kroneckerRoots(dims)
+	net := newLattice(points, dims)
 	shift := make([]float64, shifts*dims)
 	random := rand.New(rand.NewPCG(shiftSeed, 0))
 	for i := range shift {
@@ -212,16 +216,12 @@ func (u *union) estimate(df, x float64, points int) (p, bound float64) {
 			at, y := make([]float64, dims), make([]float64, u.rank)
 			total := 0.0
 			for k := range points {
-				for d := range at {
-					f := float64(k+1)*root[d] + shift[s*dims+d]
-					at[d] = f - math.Floor(f)
-					if d > 0 {
-						at[d] = math.Abs(2*at[d] - 1) // periodic and continuous
-					}
+				net.at(k, shift[s*dims:(s+1)*dims], at)
+				for d := 1; d < dims; d++ {
+					at[d] = math.Abs(2*at[d] - 1)
 				}
 				v := lo + spread*at[0]
-				hann := 1 - math.Cos(2*math.Pi*(float64(k)+0.5)/float64(points))
-				total += hann * weight(v) * u.sample(x*math.Exp(v), at[1:], y)
+				total += weight(v) * u.sample(x*math.Exp(v), at[1:], y)
 			}
 			means[s] = total / float64(points)
 		})
@@ -259,12 +259,12 @@ func (u *union) scaleHump(df, x float64) (lo, spread float64, weight func(v floa
 // space.
 func (u *union) sample(w float64, at, y []float64) float64 {
 	tail := normalTail(w)
-	first := normalUpperQuantile(at[0] * tail)
+	first := u.normal.upperQuantile(at[0] * tail)
 	total := 0.0
-	for i, b := range u.boxes {
-		total += b.inside(w, first, u.twoSided, at[1:], y)
+	for i := range u.boxes {
+		total += u.boxes[i].inside(u.normal, w, first, u.twoSided, at[1:], y)
 		if u.control != nil {
-			total -= u.control.boxes[i].inside(w, first, u.twoSided, at[1:], y)
+			total -= u.control.boxes[i].inside(u.normal, w, first, u.twoSided, at[1:], y)
 		}
 	}
 	if u.twoSided {
@@ -274,7 +274,7 @@ func (u *union) sample(w float64, at, y []float64) float64 {
 }
 
 // inside returns the probability that the variables stay within w, given Y_0 = first.
-func (b *box) inside(w, first float64, twoSided bool, at, y []float64) float64 {
+func (b *box) inside(normal *quickNormal, w, first float64, twoSided bool, at, y []float64) float64 {
 	for _, row := range b.same {
 		if v := row[0] * first; v > w || twoSided && v < -w {
 			return 0
@@ -309,13 +309,15 @@ func (b *box) inside(w, first float64, twoSided bool, at, y []float64) float64 {
 		if low+high < 0 {
 			sign, low, high = -1, -high, -low
 		}
-		near, far := normalTail(low), normalTail(high)
+		near, far := normal.upper(low), normal.upper(high)
 		e := near - far
 		p *= e
 		if p == 0 {
 			return 0
 		}
-		y[k+1] = sign * normalUpperQuantile(far+e*at[k])
+		if k+1 < len(b.rows) {
+			y[k+1] = sign * normal.upperQuantile(far+e*at[k])
+		}
 	}
 	return p
 }

@@ -51,8 +51,7 @@ func referenceBaselines(t *testing.T) {
 		for _, family := range c.Families {
 			law, tolerance := "Dunnett", 1e-9
 			if family.Baseline.Structure == "general" {
-				// dist.MultivariateT promises 5e-4 of p, hence less of a limit.
-				law, tolerance = "Dunnett, correlations without product structure", 5e-4
+				law, tolerance = "Dunnett, correlations without product structure", 1e-6
 			}
 			for _, want := range family.Baseline.Comparisons {
 				what := want.Level + " against " + want.Against
