@@ -2,6 +2,7 @@ package compare
 
 import (
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -42,10 +43,7 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 	if k < 2 || cov.SymmetricDim() != k {
 		panic("compare: WithBest needs two or more means and their covariance matrix")
 	}
-	crit := make([]float64, k)
-	for i := range k {
-		crit[i], _ = dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
-	}
+	crit := criticalAgainst(cov, df, alpha)
 	se := func(i, j int) float64 {
 		return math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j)))
 	}
@@ -104,6 +102,19 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 		out[i].Low = min(0, low)
 	}
 	return out
+}
+
+// criticalAgainst returns Dunnett's one-sided critical value with each level as the baseline.
+func criticalAgainst(cov mat.Symmetric, df, alpha float64) []float64 {
+	crit := make([]float64, cov.SymmetricDim())
+	var running sync.WaitGroup
+	for i := range crit {
+		running.Go(func() {
+			crit[i], _ = dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
+		})
+	}
+	running.Wait()
+	return crit
 }
 
 // correlationAgainst returns the correlation matrix of the k−1 differences
