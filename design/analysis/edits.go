@@ -42,7 +42,7 @@ func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 // bends says whether a change of the plan, as [design.Differences] words it, can bend a
 // result.
 func bends(change string) bool {
-	for _, free := range []string{"title ", "scope ", "order of ", "check ", "budget", "analysis: power "} {
+	for _, free := range []string{"title ", "scope ", "order of ", "check ", "budget", "session: hours ", "analysis: power "} {
 		if strings.HasPrefix(change, free) {
 			return false
 		}
