@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"path/filepath"
 	"strconv"
@@ -23,7 +24,13 @@ func recordCommand(std streams) *cli.Command {
 		Description: "For example:\n\n  fairrun record 7 spin_up=612.5 power=2731 start_volts=48.9\n" +
 			"  fairrun record 8 status=failed note='did not start'\n" +
 			"  fairrun record 9 status=void note='cable came off'\n\n" +
-			"A run with a response is ok unless the status says otherwise. What is there already is replaced only with --replace.",
+			"A run with a response is ok unless the status says otherwise. Numbers may be followed by the plan's unit. " +
+			"What is there already is replaced only with --replace; an empty value takes it back:\n\n" +
+			"  fairrun record 7 spin_up=621.5 --replace     a wrong value\n" +
+			"  fairrun record 7 spin_up= power= --replace   the wrong run: to do again\n" +
+			"  fairrun record 9 status=ok --replace         not spoiled after all\n" +
+			"  fairrun record 9 spin_up=611 --replace       a void run made again\n\n" +
+			"With its last response a run loses the status ok and its time; a failed or void run is to do again once its status is taken back: status=",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "in", Value: ".", Usage: "`FOLDER` the campaign's folder"},
 			&cli.BoolFlag{Name: "replace", Usage: "replace values that are there already"},
@@ -52,11 +59,24 @@ func recordAction(c *cli.Context, std streams) error {
 	}
 	complain(std.Err, recorded.Warnings)
 	complain(std.Err, recorded.Faults)
+	if next := recorded.Skipped; next != nil {
+		say(std.Err, skipped(next.Run, run, assignments, inFolder(dir)))
+	}
 	plan, err := design.Read(filepath.Join(dir, planFile))
 	if err != nil {
 		return err
 	}
 	return render.Recorded(plan, recorded, inFolder(dir)).Write(std.Out, render.Terminal, styleOf(std.Out))
+}
+
+// skipped says that another run than the next one was recorded as made now, and the way back if the
+// number is wrong.
+func skipped(next, run int, assignments []sheet.Assignment, in string) string {
+	back := ""
+	for _, a := range assignments {
+		back += " " + argument(a.Name + "=")[1:]
+	}
+	return fmt.Sprintf("run %d was next, and run %d is recorded as made now; if it was, the verdict takes that into account; if the number is wrong, take it back: fairrun record %d%s --replace%s", next, run, run, back, in)
 }
 
 // inFolder is what has to follow a command line to name the folder.
@@ -70,20 +90,62 @@ func inFolder(dir string) string {
 // parseRecord reads "RUN NAME=VALUE…".
 func parseRecord(args []string) (run int, assignments []sheet.Assignment, err error) {
 	run, err = strconv.Atoi(args[0])
-	if err != nil {
+	switch {
+	case err != nil && strings.Contains(args[0], "="):
+		return 0, nil, misuse("the number of the run comes first: fairrun record RUN %s; \"fairrun record\" alone shows the next run", strings.Join(args, " "))
+	case err != nil:
 		return 0, nil, misuse("%q is no run number; write it as: fairrun record 7 spin_up=612.5", args[0])
-	}
-	if len(args) == 1 {
+	case len(args) == 1:
 		return 0, nil, misuse("run %d: nothing to record; write it as: fairrun record %d NAME=VALUE", run, run)
 	}
-	for _, a := range args[1:] {
+	for i, a := range args[1:] {
 		name, value, found := strings.Cut(a, "=")
-		if !found || strings.TrimSpace(name) == "" {
-			return 0, nil, misuse("%q is no NAME=VALUE", a)
+		if name = strings.TrimSpace(name); !found || name == "" {
+			return 0, nil, misuse("%q is no NAME=VALUE; %s", a, insteadOf(args[1:], i))
 		}
-		assignments = append(assignments, sheet.Assignment{Name: strings.TrimSpace(name), Value: strings.TrimSpace(value)})
+		assignments = append(assignments, sheet.Assignment{Name: name, Value: strings.TrimSpace(value)})
 	}
 	return run, assignments, nil
+}
+
+// insteadOf says what was meant by argument i, which is no NAME=VALUE: one that blanks took apart, most
+// likely.
+func insteadOf(args []string, i int) string {
+	next := func(k int) string {
+		if k < len(args) {
+			return args[k]
+		}
+		return ""
+	}
+	before := ""
+	if i > 0 {
+		before = args[i-1]
+	}
+	value := next(i + 1)
+	if strings.HasPrefix(value, "=") {
+		if value = value[1:]; value == "" {
+			value = next(i + 2)
+		}
+	}
+	_, err := strconv.ParseFloat(args[i], 64)
+	switch number := err == nil; {
+	case number && strings.HasSuffix(before, "="):
+		return "write it without blanks: " + before + args[i]
+	case number:
+		return "say what it is: NAME=" + args[i]
+	case strings.Contains(before, "="):
+		text := before
+		for _, word := range args[i:] {
+			if strings.Contains(word, "=") {
+				break
+			}
+			text += " " + word
+		}
+		return "put a text with blanks in quotes: '" + text + "'"
+	case value == "" || strings.Contains(value, "="):
+		return "write what it is, such as " + strings.TrimRight(args[i], ":") + "=612.5"
+	}
+	return "write it without blanks: " + strings.TrimRight(args[i], ":") + "=" + value
 }
 
 // complain prints what a person should look at.

@@ -23,6 +23,7 @@ type Recorded struct {
 	Run     Run  // as the sheet has it now
 	Next    *Run // the next one to do, nil if there is none
 	Changed bool // false: the sheet had it all already
+	Skipped *Run // the one that was next when this one, not made before nor following the last one made, was recorded as made now; nil: none was
 
 	Warnings table.Faults // about this run and the file
 	Faults   table.Faults // what is wrong elsewhere in the sheet, which did not keep Record from its work
@@ -35,10 +36,15 @@ const maxText = 10_000
 // status, log, done_at, note and the person's own columns. What was planned is not
 // touched.
 //
-// Numbers may have the decimal mark of the sheet or a point, and are written as the
-// sheet writes them. With a response comes the status ok, unless the run has one;
+// Names may differ from the headings in capitals and in what separates their words.
+// Numbers may have the decimal mark of the sheet or a point, and be followed by the
+// plan's unit; they are written as the sheet writes them. With a response comes the status ok, unless the run has one;
 // with a response, a status or a log comes the time now, unless the run has one. A
-// void run that is made ok was made again, and gets the time now.
+// void run that is given a response was made again, and gets the time now; one that
+// is made ok and has a response was not spoiled after all, and keeps its time.
+//
+// Values are taken back by empty ones. With the last response goes the status ok, and with
+// the status the time, unless there is a log: the run is to do again.
 //
 // A cell that has another value is kept, and the assignment refused, unless replace
 // is given; the same value again is no change. If anything is refused, nothing is
@@ -84,6 +90,7 @@ func (s *Sheet) record(planPath string, faults table.Faults, run int, set []Assi
 		return nil, nil, err
 	}
 	e.replace = replace
+	set = e.resolve(set)
 	e.assign(set)
 	e.imply(set, now)
 	if len(e.refused) > 0 {
@@ -108,6 +115,11 @@ func (s *Sheet) record(planPath string, faults table.Faults, run int, set []Assi
 	}
 	result.Run = after.Runs[run-1]
 	result.Next = after.Next()
+	if e.now && e.run.Status == ToDo && e.run.Log == "" && e.run.DoneAt.IsZero() {
+		if next := s.Next(); next != nil && next.Run != run && s.goingOn() != run {
+			result.Skipped = next
+		}
+	}
 	for _, w := range after.Warnings {
 		if w.Row == e.run.Row {
 			result.Warnings = append(result.Warnings, w)
@@ -131,6 +143,7 @@ type entry struct {
 	index   int  // of its row in doc
 	replace bool
 	changed bool
+	now     bool // the run is taken to be made now
 	refused table.Faults
 }
 
@@ -227,13 +240,8 @@ func (e *entry) set(col int, a Assignment) {
 	switch {
 	case value == "":
 	case cs.number(col):
-		point, v, ok := table.Dialect{}.Number(value)
+		point, v, ok := e.number(col, a.Name, value)
 		if !ok {
-			point, v, ok = e.doc.Dialect.Number(value)
-		}
-		if !ok {
-			found, do := e.doc.Dialect.NotNumber(value)
-			e.refuse(col, found, do)
 			return
 		}
 		_, w, isNumber := e.doc.Dialect.Number(now)
@@ -242,7 +250,11 @@ func (e *entry) set(col int, a Assignment) {
 	case col == cs.status:
 		status, ok := parseStatus(value)
 		if !ok {
-			e.refuse(col, fmt.Sprintf("%q is no status", value), `give "ok", "failed" or "void"`)
+			do := `give "ok", "failed" or "void"`
+			if near := meant(value); near != ToDo {
+				do = fmt.Sprintf(`did you mean status=%s? It can be "ok", "failed" or "void"`, near)
+			}
+			e.refuse(col, fmt.Sprintf("%q is no status", value), do)
 			return
 		}
 		value = string(status)
@@ -261,7 +273,11 @@ func (e *entry) set(col int, a Assignment) {
 		return
 	}
 	if now != "" && !e.replace {
-		e.refuse(col, fmt.Sprintf("%s is %q already; %q was not stored", a.Name, now, a.Value), "use --replace to replace it")
+		found, do := fmt.Sprintf("%s is %q already; %q was not stored", a.Name, now, a.Value), "use --replace to replace it"
+		if value == "" {
+			found, do = fmt.Sprintf("%s is %q, and was not emptied", a.Name, now), "use --replace to empty it"
+		}
+		e.refuse(col, found, do)
 		return
 	}
 	e.put(col, value)
@@ -277,7 +293,7 @@ func (e *entry) put(col int, value string) {
 	e.changed = true
 }
 
-// imply sets status and time where set implies them.
+// imply sets status and time where set implies them, and takes them back.
 func (e *entry) imply(set []Assignment, now time.Time) {
 	cs := &e.s.columns
 	named := func(cols ...int) bool {
@@ -288,23 +304,69 @@ func (e *entry) imply(set []Assignment, now time.Time) {
 			return strings.TrimSpace(a.Value) != "" && slices.Contains(cols, e.doc.Column(a.Name))
 		})
 	}
-	cell := func(col int) string { return strings.TrimSpace(e.doc.Cell(e.index, col)) }
-
 	measured := given(cs.responses...)
 	if measured && !named(cs.status) {
-		switch {
+		switch status := e.status(); {
 		case e.run.Status == Void && !e.replace:
 			e.refuse(cs.status, fmt.Sprintf("run %d is void; the response was not stored", e.run.Run), "use --replace if the run was made again")
-		case e.run.Status == Void, cell(cs.status) == "":
+		case status == Failed:
+			e.refuse(cs.status, fmt.Sprintf("run %d is failed, and a failed run has no responses; the response was not stored", e.run.Run), "if it did its job after all, add status=ok --replace")
+		case e.run.Status == Void, e.cell(cs.status) == "":
 			e.put(cs.status, string(OK))
+		}
+	}
+	if left := e.responses(); e.status() == Failed && left != nil && !measured {
+		e.refuse(cs.status, fmt.Sprintf("run %d has %s, and a failed run has no responses; the status was not stored", e.run.Run, table.Names(left)),
+			fmt.Sprintf("if it failed, take them out too: status=failed %s= --replace", strings.Join(left, "= ")))
+	}
+	if e.takenBack(named(cs.responses...), named(cs.status)) {
+		e.empty(cs.status)
+		if !named(cs.doneAt) {
+			e.empty(cs.doneAt)
 		}
 	}
 	if named(cs.doneAt) || !measured && !given(cs.status, cs.log) {
 		return
 	}
-	status, _ := parseStatus(cell(cs.status))
-	again := e.run.Status == Void && status == OK
-	if again || cell(cs.doneAt) == "" {
+	again := e.run.Status == Void && e.status() == OK && (measured || e.responses() == nil)
+	if again || e.cell(cs.doneAt) == "" {
 		e.put(cs.doneAt, now.Format(time.RFC3339))
+		e.now = true
+	}
+}
+
+// takenBack reports whether a run that had been made is to do again: its last response was
+// emptied, or its status, and there is no log. A failed or void run stays so until its
+// status is emptied.
+func (e *entry) takenBack(responses, status bool) bool {
+	switch {
+	case !e.changed || e.responses() != nil || e.cell(e.s.columns.log) != "":
+		return false
+	case status:
+		return e.cell(e.s.columns.status) == ""
+	}
+	return responses && e.status() == OK && hasValue(e.run)
+}
+
+func (e *entry) cell(col int) string { return strings.TrimSpace(e.doc.Cell(e.index, col)) }
+
+func (e *entry) status() Status {
+	status, _ := parseStatus(e.cell(e.s.columns.status))
+	return status
+}
+
+// responses are the names of those that the row holds now; nil if it holds none.
+func (e *entry) responses() (names []string) {
+	for k, col := range e.s.columns.responses {
+		if e.cell(col) != "" {
+			names = append(names, e.s.Campaign.Responses[k].Name)
+		}
+	}
+	return names
+}
+
+func (e *entry) empty(col int) {
+	if e.cell(col) != "" {
+		e.put(col, "")
 	}
 }

@@ -61,6 +61,18 @@ func TestRecord(t *testing.T) {
 			"me,2,", "me,2,1,2,2.5,B,25.1,,320,,ok,,2026-05-09T09:40:00+02:00,would not start,12"},
 		{"a value taken back", 5, values("spin_up="), true,
 			"you,5,", "you,5,2,1,2.5,A,25.2,,,,,,,,12"},
+		{"one of two responses taken back", 1, values("pull="), true,
+			"me,1,", "me,1,1,1,0,A,25.2,18,312.50,,ok,logs/1.csv,2026-05-09T09:30:00+02:00,,12"},
+		{"the last response taken back, with status and time", 3, values("Spin-Up="), true,
+			"me,3,", "me,3,1,3,0,B,24.9,,,,,,,,12"},
+		{"all responses taken back, a log left", 1, values("spin_up=", "pull="), true,
+			"me,1,", "me,1,1,1,0,A,25.2,18,,,ok,logs/1.csv,2026-05-09T09:30:00+02:00,,12"},
+		{"a failure taken back", 2, values("status=", "note="), true,
+			"me,2,", "me,2,1,2,2.5,B,25.1,,,,,,,,12"},
+		{"a void run that was not spoiled keeps its time", 4, values("status=ok"), true,
+			"you,4,", "you,4,1,4,2.5,A,24.8,,400,,ok,,2026-05-09T10:00:00+02:00,hit the weed,12"},
+		{"other capitals and signs, units and a decimal comma", 7, values("Start Volts=25,5 V", "SPIN-UP=299.5ms", "Pull=+20,5", "Status=OK"), false,
+			"you,7,", "you,7,2,3,2.5,B,25.5,,299.5,+20.5,ok,,2026-05-09T14:30:00+02:00,,"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -108,26 +120,39 @@ func TestRecordRefuses(t *testing.T) {
 			`runsheet.csv: row 3, column 9 "spin_up": spin_up is "312.50" already; "311" was not stored; use --replace to replace it
 runsheet.csv: row 3, column 11 "status": status is "ok" already; "void" was not stored; use --replace to replace it`},
 		{"a value taken back", 1, values("pull="), false,
-			`runsheet.csv: row 3, column 10 "pull": pull is "21.4" already; "" was not stored; use --replace to replace it`},
+			`runsheet.csv: row 3, column 10 "pull": pull is "21.4", and was not emptied; use --replace to empty it`},
 		{"no such run", 9, values("spin_up=311"), false, "runsheet.csv: there is no run 9; the runs are 1 to 8"},
-		{"no such name", 7, values("spinup=311"), false,
-			`runsheet.csv: row 8: there is no column "spinup"; did you mean "spin_up"? The columns to fill in are "who", "start_volts", "start_temp", "spin_up", "pull", "status", "log", "done_at", "note", "water"`},
+		{"no such name", 7, values("spin_pu=311"), false,
+			`runsheet.csv: row 8: there is no column "spin_pu"; did you mean "spin_up"? The columns to fill in are "who", "start_volts", "start_temp", "spin_up", "pull", "status", "log", "done_at", "note", "water"`},
 		{"what was planned", 7, values("weakening=0"), true,
 			`runsheet.csv: row 8, column 5 "weakening": weakening was set by the draw and is not recorded; if the run was made otherwise, record status=void and say so in the note`},
 		{"a name twice", 7, values("spin_up=1", "spin_up=2"), true, "runsheet.csv: row 8: spin_up is given twice; give it once"},
 		{"nothing", 7, nil, false, "runsheet.csv: row 8: there is nothing to record; give name=value, such as spin_up=12.5"},
 		{"text for a number", 7, values("spin_up=fast"), false,
 			`runsheet.csv: row 8, column 9 "spin_up": "fast" is not a number; write a number, or leave the cell empty if there is none`},
-		{"a decimal comma between commas", 7, values("spin_up=299,5"), false,
-			`runsheet.csv: row 8, column 9 "spin_up": "299,5" is not a number; write it with a decimal point, since commas separate the cells`},
-		{"unknown status", 7, values("status=done"), false,
-			`runsheet.csv: row 8, column 11 "status": "done" is no status; give "ok", "failed" or "void"`},
+		{"a comma that may stand between thousands", 7, values("spin_up=1,234"), false,
+			`runsheet.csv: row 8, column 9 "spin_up": "1,234" may be 1.234 or 1234; write it without a comma`},
+		{"both signs", 7, values("spin_up=1.234,5"), false,
+			`runsheet.csv: row 8, column 9 "spin_up": "1.234,5" is not a number; write its digits without separators between the thousands`},
+		{"another unit", 7, values("spin_up=0.3 s"), false,
+			`runsheet.csv: row 8, column 9 "spin_up": "0.3 s" is in s, and spin_up is recorded in ms; give the number in ms: spin_up=…`},
+		{"another word for a status", 7, values("status=done"), false,
+			`runsheet.csv: row 8, column 11 "status": "done" is no status; did you mean status=ok? It can be "ok", "failed" or "void"`},
+		{"a slip in a status", 7, values("status=fialed"), false,
+			`runsheet.csv: row 8, column 11 "status": "fialed" is no status; did you mean status=failed? It can be "ok", "failed" or "void"`},
+		{"unknown status", 7, values("status=x"), false,
+			`runsheet.csv: row 8, column 11 "status": "x" is no status; give "ok", "failed" or "void"`},
+		{"what was planned, in other capitals", 7, values("Weakening=0"), true,
+			`runsheet.csv: row 8, column 5 "weakening": weakening was set by the draw and is not recorded; if the run was made otherwise, record status=void and say so in the note`},
+		{"a name twice, in other capitals", 7, values("spin_up=1", "Spin up=1"), true, "runsheet.csv: row 8: spin_up is given twice; give it once"},
+		{"a response of a failed run", 2, values("spin_up=320"), true,
+			`runsheet.csv: row 4, column 11 "status": run 2 is failed, and a failed run has no responses; the response was not stored; if it did its job after all, add status=ok --replace`},
 		{"no time", 7, values("done_at=noon"), false,
 			`runsheet.csv: row 8, column 13 "done_at": "noon" is not a time; write it as 2026-05-09T14:30:00+02:00`},
 		{"a failure with a response", 7, values("status=failed", "spin_up=400"), false,
 			`runsheet.csv: row 8, column 9 "spin_up": run 7 failed, yet spin_up is 400; empty the cell, or make the status ok: a failed run has no responses`},
 		{"a failure after a response", 5, values("status=failed"), true,
-			`runsheet.csv: row 6, column 9 "spin_up": run 5 failed, yet spin_up is 290; empty the cell, or make the status ok: a failed run has no responses`},
+			`runsheet.csv: row 6, column 11 "status": run 5 has "spin_up", and a failed run has no responses; the status was not stored; if it failed, take them out too: status=failed spin_up= --replace`},
 		{"a response of a void run", 4, values("pull=20"), false,
 			`runsheet.csv: row 5, column 11 "status": run 4 is void; the response was not stored; use --replace if the run was made again`},
 		{"text that is none", 7, values("note=\xFF"), false,
@@ -149,6 +174,87 @@ runsheet.csv: row 3, column 11 "status": status is "ok" already; "void" was not 
 			}
 			onlyCampaignFiles(t)
 		})
+	}
+}
+
+// A run that is recorded as made now while another was next is told, since a number is soon mistyped.
+// One that was made before, or has a time of its own, is not. What was typed, emptied, takes it back.
+func TestRecordOutOfOrder(t *testing.T) {
+	for _, c := range []struct {
+		run     int
+		set     []Assignment
+		skipped int
+	}{
+		{8, values("spin_up=300", "pull=20"), 7},
+		{8, values("status=failed", "note=no start"), 7},
+		{7, values("spin_up=300", "pull=20"), 0},
+		{6, values("spin_up=300", "pull=20"), 0}, // its log tells that it was made
+		{8, values("spin_up=300", "pull=20", "done_at=2026-05-09T12:00:00Z"), 0},
+		{8, values("start_volts=25"), 0},
+	} {
+		t.Run(fmt.Sprint(c.run, c.set), func(t *testing.T) {
+			drawnCampaign(t)
+			write(t, File, filledSheet)
+			got, err := Record(".", c.run, c.set, false, recordedAt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			skipped := 0
+			if got.Skipped != nil {
+				skipped = got.Skipped.Run
+			}
+			if skipped != c.skipped {
+				t.Errorf("run %d was skipped, want %d", skipped, c.skipped)
+			}
+			if c.run == 6 {
+				return // its log stays, and so does the status
+			}
+			for i := range c.set {
+				c.set[i].Value = ""
+			}
+			if _, err := Record(".", c.run, c.set, true, recordedAt); err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(filledSheet, read(t, File)); diff != "" {
+				t.Errorf("taken back (-want +got):\n%s", diff)
+			}
+		})
+	}
+}
+
+// Once a run was skipped, those that follow in turn are what is to be expected.
+func TestRecordGoingOn(t *testing.T) {
+	drawnCampaign(t)
+	for i, c := range []struct{ run, skipped int }{{2, 1}, {3, 0}, {4, 0}, {1, 0}, {7, 5}, {8, 0}, {6, 5}, {5, 0}} {
+		got, err := Record(".", c.run, values("spin_up=300", "pull=20"), false, recordedAt.Add(time.Duration(i)*time.Minute))
+		if err != nil {
+			t.Fatal(err)
+		}
+		skipped := 0
+		if got.Skipped != nil {
+			skipped = got.Skipped.Run
+		}
+		if skipped != c.skipped {
+			t.Errorf("run %d: run %d was skipped, want %d", c.run, skipped, c.skipped)
+		}
+	}
+}
+
+// A value that is no ratio is stored, since it was measured, and what it does is told at once.
+func TestRecordNoRatio(t *testing.T) {
+	drawnCampaign(t)
+	write(t, File, filledSheet)
+	got, err := Record(".", 7, values("spin_up=0", "pull=-1"), false, recordedAt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := "runsheet.csv: row 8, column 9 \"spin_up\": spin_up is 0, but it is compared as ratios, which need values above zero: while it stands there is no verdict on spin_up; " +
+		"correct it; make the run failed if it did not do its job, void if it was spoiled; or, where such values are right, give the response an absolute margin, or scale = \"raw\", in campaign.toml"
+	if len(got.Warnings) != 1 || got.Warnings.Error() != want {
+		t.Errorf("warnings %q, want %q", got.Warnings, want)
+	}
+	if got.Run.Values[0] != "0" || got.Run.Values[1] != "-1" {
+		t.Errorf("values %q", got.Run.Values)
 	}
 }
 

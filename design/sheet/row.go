@@ -278,7 +278,11 @@ func (r *rowReader) consistent(row int, run *Run) {
 			r.warn(row, r.columns.status, fmt.Sprintf("run %d is ok but has no response", run.Run), "enter what was measured, or make it failed or void")
 			return
 		}
-		for k, response := range r.s.Campaign.Responses {
+		for k := range r.s.Campaign.Responses {
+			response := &r.s.Campaign.Responses[k]
+			if found, do := notRatio(response, run.Values[k]); found != "" && r.columns.responses[k] >= 0 {
+				r.warn(row, r.columns.responses[k], found, do)
+			}
 			if run.Values[k] == "" && hasValue(run) && r.columns.responses[k] >= 0 {
 				r.warn(row, r.columns.responses[k], fmt.Sprintf("run %d is ok but has no %s", run.Run, response.Name), "enter it, or leave it empty if it was not measured")
 			}
@@ -289,6 +293,17 @@ func (r *rowReader) consistent(row int, run *Run) {
 // hasValue reports whether a run has a response.
 func hasValue(run *Run) bool {
 	return slices.ContainsFunc(run.Values, func(v string) bool { return v != "" })
+}
+
+// notRatio says of a value that cannot be compared as a ratio what it does to the verdict on the
+// response, "" of others.
+func notRatio(p *design.Response, point string) (found, do string) {
+	_, value, ok := table.Dialect{}.Number(point)
+	if p.Scale != design.ScaleLog || !ok || value > 0 {
+		return "", ""
+	}
+	return fmt.Sprintf("%s is %s, but it is compared as ratios, which need values above zero: while it stands there is no verdict on %[1]s", p.Name, point),
+		"correct it; make the run failed if it did not do its job, void if it was spoiled; or, where such values are right, give the response an absolute margin, or scale = \"raw\", in " + PlanFile
 }
 
 // outside says how a value breaks the limits of a check, "" if it does not.

@@ -119,3 +119,23 @@ func (s *Sheet) Next() *Run {
 	}
 	return nil
 }
+
+// goingOn is the number of the first run to do behind the one that was made last, 0 if there is
+// none.
+func (s *Sheet) goingOn() int {
+	var last *Run
+	for i := range s.Runs {
+		if r := &s.Runs[i]; !r.DoneAt.IsZero() && (last == nil || !r.DoneAt.Before(last.DoneAt)) {
+			last = r
+		}
+	}
+	if last == nil {
+		return 0
+	}
+	for _, r := range s.Runs[last.Run:] {
+		if r.Status == ToDo && r.Log == "" && r.DoneAt.IsZero() {
+			return r.Run
+		}
+	}
+	return 0
+}

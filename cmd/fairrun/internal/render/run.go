@@ -56,7 +56,7 @@ func stored(c *design.Campaign, r *sheet.Recorded) string {
 	}
 	status := string(r.Run.Status)
 	if status == "" {
-		status = "still to do"
+		status = "to do"
 	}
 	return fmt.Sprintf("Run %d (%s) %s: %s.", r.Run.Run, status, verb, strings.Join(parts, ", "))
 }
