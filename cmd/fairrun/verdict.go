@@ -231,9 +231,12 @@ func writeVerdict(w io.Writer, v *verdict.Verdict, f render.Format) error {
 	return render.Verdict(v).Write(w, f, styleOf(w))
 }
 
-// unresolved says whether some comparison cannot be told yet.
+// unresolved says whether some comparison cannot be told yet, or a response has no verdict.
 func unresolved(v *verdict.Verdict) bool {
 	for _, r := range v.Responses {
+		if r.Unscaled() != "" {
+			return true
+		}
 		for _, c := range r.Comparisons {
 			if c.Verdict == compare.Unresolved {
 				return true

@@ -34,6 +34,8 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	switch {
 	case r.Margin == nil:
 		e.Message = errNoMargin.Error()
+	case r.Unscaled() != "":
+		e.Message = r.Unscaled()
 	case !r.Noise.SD.Known():
 		e.Message = "the runs so far leave nothing to judge noise by: do more of the plan first"
 	}

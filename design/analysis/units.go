@@ -78,7 +78,7 @@ func betweenUnits(s *sheet.Sheet) []verdict.Check {
 	u := c.Units
 	switch {
 	case u == nil:
-		return nil
+		return []verdict.Check{remark("units", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [units] in the plan", c.Scope)}
 	case u.Count == 1:
 		return []verdict.Check{remark("units", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
 	}

@@ -96,3 +96,30 @@ func TestOneRunOrOneUnit(t *testing.T) {
 		t.Errorf("no warning of one motor: %q, %+v", v.Campaign.Holds, v.Responses[0].Checks)
 	}
 }
+
+// A plan that says nothing of units speaks of what was tested, and says so once, calmly.
+func TestUnitsNotStated(t *testing.T) {
+	plan := strings.Replace(fmt.Sprintf(unitsPlan, 1, 1), "[units]\nname = \"motor\"\ncount = 1\n", "", 1)
+	blocks, values := [][]int{}, []float64{}
+	for b := range 6 {
+		blocks = append(blocks, []int{0, 1})
+		values = append(values, 100, 100+float64(b))
+	}
+	v, err := analysis.VerdictOver(filled(t, plan, blocks, values), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := 0
+	for _, k := range v.Responses[0].Checks {
+		if k.Name != "units" {
+			continue
+		}
+		said++
+		if want := "the runs speak of what was tested alone (pod thruster): nothing here says whether others of its type answer alike; several of them would, with [units] in the plan"; k.Message != want || k.Flag {
+			t.Errorf("check %+v, want %s", k, want)
+		}
+	}
+	if said != 1 || v.Campaign.Holds != "" {
+		t.Errorf("said %d times; holds %q", said, v.Campaign.Holds)
+	}
+}

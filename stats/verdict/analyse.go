@@ -2,20 +2,21 @@ package verdict
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"sync"
 
 	"fairrun/stats/check"
-	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
 )
 
 // Analyse answers the request for every response of the data. It fails only
-// when the request does not fit the data's columns ([RequestError]) or a
-// response cannot be put on its scale; data too thin for a number are answered
-// in words, in the response's checks.
+// when the request does not fit the data's columns, or no response can be put on
+// its scale ([RequestError]). A single response that cannot is there without a
+// verdict, and data too thin for a number are answered in words: the response's
+// checks say so.
 //
 // Columns of unequal length are the caller's mistake and panic. Responses are
 // judged side by side: Data.Name is called from several goroutines.
@@ -32,11 +33,10 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 		s := &subject{d: d, q: q, m: m}
 		if err := s.measure(); err != nil {
 			faults = append(faults, err)
-			continue
 		}
 		judged = append(judged, s)
 	}
-	if len(faults) > 0 {
+	if len(faults) > 0 && len(faults) == len(judged) {
 		return nil, errors.Join(faults...)
 	}
 	var running sync.WaitGroup
@@ -112,10 +112,12 @@ type subject struct {
 	doubts   doubts
 	leaning  []leaning  // comparisons that rest on few whole plots in part
 	crossed  []crossing // of each block that is a part of the noise, where runs are repeated in it
+	unscaled string     // why the good runs cannot be put on the scale of the analysis; "" when they can
 	out      Response
 }
 
-// measure counts the runs and puts the good ones on the scale of the analysis.
+// measure counts the runs and puts the good ones on the scale of the analysis. It returns an
+// error if one cannot be put there; the response has no verdict then.
 func (s *subject) measure() error {
 	values := s.m.Values
 	if s.d.Status != nil {
@@ -124,9 +126,9 @@ func (s *subject) measure() error {
 	dev, centre := []float64(nil), 0.0
 	if s.m.Scale == Log {
 		var err error
-		centre, dev, err = values.LogCentre()
-		if bad := (*decimal.NotPositiveError)(nil); errors.As(err, &bad) {
-			return refuse("response %s: %s holds %v; a relative margin compares ratios, which need values above zero: give an absolute margin, or use the raw scale", s.m.Name, s.rowName(bad.Row), bad.Value)
+		if centre, dev, err = values.LogCentre(); err != nil {
+			dev = values.Floats()
+			s.unscaled = s.notPositive(dev)
 		}
 	} else {
 		centre, dev = values.Centre()
@@ -147,7 +149,48 @@ func (s *subject) measure() error {
 			s.out.Runs.Todo++
 		}
 	}
+	if s.unscaled != "" {
+		return refuse("response %s: %s: give an absolute margin, or use the raw scale", s.m.Name, s.unscaled)
+	}
 	return nil
+}
+
+// scaleCheck is the name of the check of a response that has no verdict since a value of it
+// cannot be put on its scale.
+const scaleCheck = "scale"
+
+// Unscaled says why a response has no verdict, if it is that a value of it cannot be put on its
+// scale; "" otherwise.
+func (r *Response) Unscaled() string {
+	for _, c := range r.Checks {
+		if c.Name == scaleCheck {
+			return c.Message
+		}
+	}
+	return ""
+}
+
+// mostBlamed bounds the runs that are named for a value that has no logarithm.
+const mostBlamed = 5
+
+// notPositive says which runs hold values that are no ratios.
+func (s *subject) notPositive(values []float64) string {
+	var held []string
+	more := 0
+	for i, v := range values {
+		switch {
+		case !(v <= 0):
+		case len(held) == mostBlamed:
+			more++
+		default:
+			held = append(held, fmt.Sprintf("%s holds %v", s.rowName(i), v))
+		}
+	}
+	text := strings.Join(held, ", ")
+	if more > 0 {
+		text += fmt.Sprintf(" and %s more", count(more, "run"))
+	}
+	return text + "; a relative margin compares ratios, which need values above zero"
 }
 
 // status is what became of run i, whose value is v.
@@ -173,6 +216,11 @@ func (s *subject) judge() {
 	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
 	o.Look = s.look()
 	o.Failures = s.failures()
+	if s.unscaled != "" {
+		s.describe()
+		s.warn(scaleCheck, "%s. Correct what is wrong; make a run failed that did not do its job, void if it was spoiled; or, where such values are right, give an absolute margin, or use the raw scale. To leave them out would bend the result", s.unscaled)
+		return
+	}
 	s.leaveOut()
 	s.describe()
 	if err := s.fitModel(); err != nil {

@@ -23,17 +23,48 @@ func Verdict(v *verdict.Verdict) *Document {
 	} else if v.Campaign.Scope != "" {
 		d.Text("What follows holds for: %s.", v.Campaign.Scope)
 	}
+	once := saidOnce(v)
 	for i := range v.Responses {
-		response(d, &v.Responses[i], len(v.Responses) > 1)
+		response(d, &v.Responses[i], len(v.Responses) > 1, once)
+	}
+	if once != nil {
+		d.Text("%s", remark(*once))
 	}
 	return d
 }
 
+// saidOnce is the check of what was tested, where it is that of all responses: it stands behind the
+// last. nil where there is none.
+func saidOnce(v *verdict.Verdict) *verdict.Check {
+	var once *verdict.Check
+	for i := range v.Responses {
+		k := slices.IndexFunc(v.Responses[i].Checks, func(c verdict.Check) bool { return c.Name == "units" && (i == 0 || c.Message == once.Message) })
+		if k < 0 {
+			return nil
+		}
+		once = &v.Responses[i].Checks[k]
+	}
+	return once
+}
+
+// remark is a check as a line.
+func remark(c verdict.Check) string {
+	mark := "ok"
+	if c.Flag {
+		mark = "note"
+	}
+	return fmt.Sprintf("%s: %s - %s", mark, c.Name, c.Message)
+}
+
 // response lays out one response: what it is, the comparisons and their words,
 // the means, the noise, the analysis of variance, and what to be wary of.
-func response(d *Document, r *verdict.Response, several bool) {
+func response(d *Document, r *verdict.Response, several bool, once *verdict.Check) {
 	d.Heading("%s", title(r))
 	d.Text("%s", runs(r.Runs))
+	unscaled := r.Unscaled()
+	if unscaled != "" {
+		d.Text("No verdict: %s.", unscaled)
+	}
 	if l := r.Look; l != nil && l.Number > 0 {
 		d.Text("Look %d of %d: adjusted p is held against %s.", l.Number, l.Of, short(l.Level, 3))
 	}
@@ -58,11 +89,10 @@ func response(d *Document, r *verdict.Response, several bool) {
 	d.Table(failures(r))
 	d.Table(alternatives(r))
 	for _, c := range r.Checks {
-		mark := "ok"
-		if c.Flag {
-			mark = "note"
+		if unscaled != "" && c.Message == unscaled || once != nil && c.Name == once.Name && c.Message == once.Message {
+			continue // said at the top, or at the end
 		}
-		d.Text("%s: %s - %s", mark, c.Name, c.Message)
+		d.Text("%s", remark(c))
 	}
 }
 
