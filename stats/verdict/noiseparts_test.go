@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
@@ -228,4 +230,70 @@ func TestAdvice(t *testing.T) {
 			t.Errorf("advice\n%s\nwant\n%s", got, tt.want)
 		}
 	}
+}
+
+// TestPartsOfAnyCampaign: whatever was lost and however blocks lie in units and sessions, the parts add up to the whole, lie within
+// their intervals, and leave the comparisons alone.
+func TestPartsOfAnyCampaign(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		levels, blocks := rapid.IntRange(2, 4).Draw(t, "levels"), rapid.IntRange(1, 6).Draw(t, "blocks")
+		replicates, units, perSession := rapid.IntRange(1, 3).Draw(t, "replicates"), rapid.IntRange(1, 3).Draw(t, "units"), rapid.IntRange(1, 3).Draw(t, "blocks a session")
+		factor := func(name string, n int) linmod.Factor {
+			f := linmod.Factor{Name: name}
+			for i := range n {
+				f.Levels = append(f.Levels, fmt.Sprint(i))
+			}
+			return f
+		}
+		setting, pack, unit, session := factor("setting", levels), factor("pack", blocks), factor("unit", units), factor("session", (blocks-1)/perSession+1)
+		var y decimal.Column
+		spread := rapid.SampledFrom([]float64{0, 1, 100}).Draw(t, "spread of packs")
+		for b := range blocks {
+			for i := range levels * replicates {
+				setting.Code, pack.Code = append(setting.Code, int32(i%levels)), append(pack.Code, int32(b))
+				unit.Code, session.Code = append(unit.Code, int32(b%units)), append(session.Code, int32(b/perSession))
+				if rapid.IntRange(0, 7).Draw(t, "lost") == 0 {
+					y.AppendMissing()
+				} else if err := y.Append(fmt.Appendf(nil, "%.2f", 50+spread*float64(b*b%5)+float64(rapid.IntRange(-200, 200).Draw(t, "noise"))/100)); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		d := Data{Treatments: []linmod.Factor{setting}, Blocks: []linmod.Factor{pack}, Responses: []Measured{{Name: "y", Scale: Raw, Values: &y}}}
+		if units > 1 && rapid.Bool().Draw(t, "interplay") {
+			d.Interplay = []linmod.Factor{mixed.Nested(unit, setting)}
+		}
+		without, err := Analyse(d, Request{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Parts = []linmod.Factor{session, unit, pack}
+		with, err := Analyse(d, Request{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := with.Responses[0]
+		if got, want := fmt.Sprint(r.Comparisons, r.Noise.SD), fmt.Sprint(without.Responses[0].Comparisons, without.Responses[0].Noise.SD); got != want {
+			t.Fatalf("comparisons %s, without the parts %s", got, want)
+		}
+		total := Number(0)
+		for _, c := range r.Noise.Components {
+			total += c.Share
+			if !(c.SD >= 0 && c.Share >= 0) || c.Low.Known() && c.Low > c.SD*(1+1e-9) || c.High.Known() && c.High < c.SD*(1-1e-9) {
+				t.Errorf("part %+v", c)
+			}
+		}
+		if n := len(r.Noise.Components); n > 0 && math.Abs(float64(total)-1) > 1e-9 {
+			t.Errorf("shares of %+v add up to %v", r.Noise.Components, total)
+		}
+		for _, d := range r.Noise.Differences {
+			total := Number(0)
+			for _, p := range d.Parts {
+				total += p.Share
+			}
+			if math.Abs(float64(total)-1) > 1e-9 || !d.SE.Known() || d.Advice == "" || strings.Contains(d.Advice, "NaN") {
+				t.Errorf("difference %+v", d)
+			}
+		}
+	})
 }
