@@ -1,5 +1,70 @@
 package design_test
 
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fairrun/design"
+)
+
+// What is advised for a plan that takes too long is a plan without fault.
+func TestAdviceOnHoursFits(t *testing.T) {
+	advice := regexp.MustCompile(`; write (?:(replicates|runs) = (\d+)(?: and count = (\d+) in \[block\], and blocks = (\d+) here)?|count = (\d+)|blocks = (\d+)): `)
+	advised := 0
+	rapid.Check(t, func(t *rapid.T) {
+		set := map[string]string{
+			"count":      fmt.Sprint(rapid.IntRange(2, 12).Draw(t, "count")),
+			"replicates": fmt.Sprint(rapid.IntRange(1, 4).Draw(t, "replicates")),
+			"blocks":     fmt.Sprint(rapid.IntRange(1, 6).Draw(t, "blocks")),
+		}
+		day, all := rapid.IntRange(20, 400).Draw(t, "day"), rapid.IntRange(60, 2000).Draw(t, "all")
+		swap := rapid.IntRange(1, 30).Draw(t, "swap")
+		plan := func() string {
+			size := "replicates = " + set["replicates"]
+			if runs, incomplete := set["runs"]; incomplete {
+				size = "runs = " + runs
+			}
+			return fmt.Sprintf("title = \"a\"\nscope = \"b\"\n[[factor]]\nname = \"f\"\nlevels = [1, 2, 3]\n[block]\ncount = %s\n%s\n[session]\nblocks = %s\nhours = \"%d min\"\n"+
+				"[budget]\nrun = \"4 min\"\nrest = \"1 min\"\nswap = \"%d min\"\nhours = \"%d min\"\n[[response]]\nname = \"y\"\nbetter = \"lower\"\n", set["count"], size, set["blocks"], day, swap, all)
+		}
+		for step := 0; ; step++ {
+			_, err := design.Parse("campaign.toml", []byte(plan()))
+			if err == nil {
+				return
+			}
+			faults := design.Faults(err)
+			before := fmt.Sprint(set)
+			for _, f := range faults {
+				m := advice.FindStringSubmatch(f.Error() + ": ")
+				if m == nil {
+					if !strings.Contains(f.Error(), "allow that") {
+						t.Fatalf("%s\nno advice in %v", plan(), f)
+					}
+					return // nothing of the kind fits
+				}
+				advised++
+				for key, value := range map[string]string{m[1]: m[2], "count": m[3] + m[5], "blocks": m[4] + m[6]} {
+					if key != "" && value != "" {
+						set[key] = value
+					}
+				}
+				// Advice is on one limit: taking it may exceed the other, whose advice is taken next.
+				break
+			}
+			if fmt.Sprint(set) == before || step > 3 {
+				t.Fatalf("%s\nthe advice does not help: %v", plan(), err)
+			}
+		}
+	})
+	if advised == 0 {
+		t.Error("no plan took too long")
+	}
+}
+
 // sessionFaultCases are those of sessions, of items that come back, and of hours; see faultCases.
 var sessionFaultCases = []faultCase{
 	{"sessions without blocks", map[string]string{"rest": "[§session]\nname = \"day\"\n"}, []string{

@@ -67,14 +67,20 @@ func sessions(s *sheet.Sheet) string {
 	} else {
 		text += ", which takes"
 	}
-	text += " about " + hours(longest)
-	if limit := c.Session.Hours; limit > 0 {
-		if longest > limit {
-			return text + fmt.Sprintf(", more than the %s that the plan allows: its changes of settings come late. Another seed may do better.", hours(limit))
-		}
-		text += fmt.Sprintf(" of the %s that the plan allows", hours(limit))
+	return text + " about " + hours(longest) + allowed(longest, c.Session.Hours) + "."
+}
+
+// allowed holds the time that a drawn order takes against the longest that the plan allows; "" where that
+// is 0, no limit. Plans that take longer in expectation are refused, so that it is the changes of
+// settings of this very order.
+func allowed(takes, limit time.Duration) string {
+	switch {
+	case limit == 0:
+		return ""
+	case takes > limit:
+		return fmt.Sprintf(" (more than the %s that the plan allows: this order changes settings often, and another seed may do better)", hours(limit))
 	}
-	return text + "."
+	return fmt.Sprintf(" of the %s that the plan allows", hours(limit))
 }
 
 // items says on what the blocks run; "" where that is nothing in particular.

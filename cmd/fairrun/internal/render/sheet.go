@@ -64,7 +64,7 @@ func cost(s *sheet.Sheet) string {
 	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
 	text := fmt.Sprintf("%s: %s of %s each", many(len(s.Runs), "run"), counted(blocks, c.Block), many(c.RunsPerBlock(), "run"))
 	if t := c.BenchTime(s.Draw.Order.Blocks); t > 0 {
-		text += ", about " + hours(t) + " at the bench"
+		text += ", about " + hours(t) + " at the bench" + allowed(t, c.Budget.Hours)
 	}
 	if lasts := c.Cost().Lasts; lasts > 0 {
 		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, many(lasts, "run"))
