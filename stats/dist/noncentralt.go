@@ -7,7 +7,7 @@ import "math"
 // DF = +Inf is the normal law with mean Delta.
 //
 // Both tails, for either sign of x and Delta, have a relative error below 1e-12 for
-// DF ≥ 1, |Delta| up to 100 and probabilities down to 1e-280. (Series in
+// DF ≥ 1, |Delta| up to 1e12 and probabilities down to 1e-280. (Series in
 // powers of Delta cancel in the tail opposite to Delta; this is an integral with a
 // positive integrand.)
 type NoncentralT struct{ DF, Delta float64 }
@@ -36,12 +36,41 @@ func (t NoncentralT) Survival(x float64) float64 {
 	case t.Delta == 0:
 		return T{DF: t.DF}.Survival(x)
 	}
-	p := scaleMixture(t.DF, func(s float64) float64 { return logNormalTail(x*s - t.Delta) })
-	if p < 0.9 {
+	if p := t.tail(x); p < 0.9 {
 		return p
 	}
 	// What is missing from one may hide where the integrand is steep and tiny.
-	return 1 - scaleMixture(t.DF, func(s float64) float64 { return logNormalTail(t.Delta - x*s) })
+	return 1 - NoncentralT{DF: t.DF, Delta: -t.Delta}.tail(-x)
+}
+
+// tail computes P(Z + δ > x S) as a mixture over S, or over Z where Φ(δ - x S) is a step beside the law
+// of S.
+func (t NoncentralT) tail(x float64) float64 {
+	const far = 40
+	size := math.Abs(t.Delta)
+	if !(t.Delta*x > 0 && size > far && size > 8*math.Sqrt(2*t.DF+1)) {
+		return scaleMixture(t.DF, func(s float64) float64 { return logNormalTail(x*s - t.Delta) })
+	}
+	// P(S < (δ+Z)/x) or, with both signs turned, P(S > (δ+Z)/x). Nothing happens at δ+Z = 0.
+	logF := func(z float64) float64 {
+		s := (size + z) / math.Abs(x)
+		var log float64
+		switch a := t.DF / 2; {
+		case x < 0 && s > 0:
+			log, _, _ = logIncGammaUpper(a, a*s*s)
+		case x > 0 && s > 0:
+			log, _, _ = logIncGamma(a, a*s*s)
+		case x > 0:
+			log = math.Inf(-1)
+		}
+		return log - z*z/2
+	}
+	peak, top := climb(logF, 0, 0.5)
+	if math.IsInf(top, -1) {
+		return 0
+	}
+	lo, hi := edge(logF, peak, top-reach, -8), edge(logF, peak, top-reach, 8)
+	return math.Min(1, math.Exp(trapezoid(logF, lo, hi, top, 24))/math.Sqrt(2*math.Pi))
 }
 
 // Quantile returns the x with P(T ≤ x) = p; ±Inf for p of 0 and 1.
