@@ -24,12 +24,11 @@ type Cost struct {
 //
 //	n u + b Σ E[max(s, C)] + (b-1) E[max(s, w + C)],   Σ over the k-1 neighbours within a block,
 //
-// since changing a setting or a pack takes place while the thing under test rests; with sessions, for
-// each of them its own n and b. The expectations
-// are over all orders alike: neighbours within a block are any two of its drawn runs (in an
-// incomplete block, any two treatments; with whole plots, two of one, or one of each of two), or a
-// drawn run and the baseline, and across blocks any two treatments, the same one too. That the order
-// may balance neighbours is left out of account. A fold-over with blocks of its own changes as much
+// since changing a setting or a pack takes place while the thing under test rests; each session has its
+// own n and b. The expectations are over all orders alike: neighbours within a block are any two of its
+// drawn runs (in an incomplete block, any two treatments; with whole plots, two of one, or one of each
+// of two), or a drawn run and the baseline, and across blocks any two treatments, the same one too. That
+// the order may balance neighbours is left out of account. A fold-over with blocks of its own changes as much
 // within them as the others do, treatments differing in what their mirror images differ in.
 func (c *Campaign) Cost() Cost {
 	cost := Cost{Runs: c.Runs(), Blocks: c.Block.Count, Sessions: c.Session.Count(c.Block.Count)}
@@ -39,25 +38,32 @@ func (c *Campaign) Cost() Cost {
 	if c.Budget.Supply != nil {
 		cost.Lasts = c.Budget.Supply.Runs()
 	}
-	block, between := c.blockTimes()
-	time := func(blocks int) time.Duration {
-		total := float64(blocks)*block + float64(blocks-1)*between
-		return time.Duration(math.Round(total/float64(time.Second))) * time.Second
-	}
-	if c.Session == nil {
-		cost.Time = time(c.Block.Count)
-		return cost
-	}
-	cost.Longest = time(min(c.Session.Blocks, c.Block.Count))
-	for left := c.Block.Count; left > 0; left -= c.Session.Blocks {
-		cost.Time += time(min(c.Session.Blocks, left))
-	}
+	cost.Time, cost.Longest = c.pace().takes(c.Session, c.Block.Count)
 	return cost
 }
 
-// blockTimes returns the expected time of a block, and of the pause between two of one session, in
-// nanoseconds.
-func (c *Campaign) blockTimes() (block, between float64) {
+// pace is the expected time of a block, and of the pause between two of one session, in nanoseconds.
+type pace struct{ block, between float64 }
+
+// takes returns the expected time of so many blocks, and of the longest session, 0 without sessions.
+func (p pace) takes(s *Session, blocks int) (all, longest time.Duration) {
+	together := func(blocks int) time.Duration {
+		total := float64(blocks)*p.block + float64(blocks-1)*p.between
+		return time.Duration(math.Round(total/float64(time.Second))) * time.Second
+	}
+	if s == nil {
+		return together(blocks), 0
+	}
+	longest = together(min(s.Blocks, blocks))
+	all = time.Duration(blocks/s.Blocks) * together(s.Blocks)
+	if rest := blocks % s.Blocks; rest > 0 {
+		all += together(rest)
+	}
+	return all, longest
+}
+
+// pace returns the pace of a plan with a budget.
+func (c *Campaign) pace() pace {
 	b := c.Budget
 	groups := c.changeGroups()
 	one, inBlock := c.oneBlock(), groups
@@ -90,7 +96,7 @@ func (c *Campaign) blockTimes() (block, between float64) {
 			within += drawn * one.meet(g, h) * (max(rest, b.apart(g.levels, h.levels)) - rest)
 		}
 	}
-	return float64(c.RunsPerBlock())*float64(b.Run) + within, across
+	return pace{float64(c.RunsPerBlock())*float64(b.Run) + within, across}
 }
 
 // oneBlock returns a plan whose treatments are those of one block: c itself, but where the fold-over

@@ -27,18 +27,23 @@ func (r *planReader) hours(c *Campaign, session, budget *table) {
 
 // shorterSession says which sessions, or else which blocks, would fit their hours.
 func (c *Campaign) shorterSession() string {
-	d := *c
-	session := *c.Session
+	d, session := *c, *c.Session
 	d.Session = &session
-	for session.Blocks = min(c.Session.Blocks, c.Block.Count) - 1; session.Blocks > 0; session.Blocks-- {
-		if cost := d.Cost(); cost.Longest <= session.Hours {
-			return fmt.Sprintf("write blocks = %d: %s of about %s", session.Blocks, session.Many(cost.Sessions), upMinutes(cost.Longest))
+	// fit makes sessions as long as fits, of at most so many blocks; false if none does.
+	fit := func(p pace, most int) (longest time.Duration, ok bool) {
+		for session.Blocks = most; session.Blocks > 0; session.Blocks-- {
+			if _, longest = p.takes(&session, session.Blocks); longest <= session.Hours {
+				return longest, true
+			}
 		}
+		return longest, false
 	}
-	session.Blocks = 1
-	one := d.Cost().Longest
+	one, ok := fit(c.pace(), min(c.Session.Blocks, c.Block.Count))
+	if ok {
+		return fmt.Sprintf("write blocks = %d: %s of about %s", session.Blocks, session.Many(session.Count(c.Block.Count)), upMinutes(one))
+	}
 	for d.smaller() {
-		if d.Cost().Longest > session.Hours {
+		if _, ok := fit(d.pace(), c.Session.Blocks); !ok {
 			continue
 		}
 		least, ok := d.leastBlocks()
@@ -47,16 +52,14 @@ func (c *Campaign) shorterSession() string {
 		}
 		each := d.RunsPerBlock()
 		d.Block.Count = max(least, (c.Runs()+each-1)/each)
-		for session.Blocks = c.Session.Blocks; session.Blocks > 1 && d.Cost().Longest > session.Hours; session.Blocks-- {
-		}
-		return fmt.Sprintf("write %s and count = %d in [block], and blocks = %d here: %s", d.Block.size(), d.Block.Count, session.Blocks, session.Many(d.Cost().Sessions))
+		return fmt.Sprintf("write %s and count = %d in [block], and blocks = %d here: %s", d.Block.size(), d.Block.Count, session.Blocks, session.Many(session.Count(d.Block.Count)))
 	}
 	return fmt.Sprintf("1 %s takes about %s: allow that, or shorten the run or the rest", c.Block.Name, upMinutes(one))
 }
 
 // shorterCampaign says how many blocks, or else which replicates, would fit the campaign's hours.
 func (c *Campaign) shorterCampaign() string {
-	d := *c
+	d, p := *c, c.pace()
 	least := max(1, c.Analysis.Looks)
 	if c.Units != nil {
 		least = max(least, c.Units.Count)
@@ -69,7 +72,7 @@ func (c *Campaign) shorterCampaign() string {
 	}
 	last := c.Cost().Time
 	for d.Block.Count = c.Block.Count - 1; d.Block.Count >= least && d.enough(); d.Block.Count-- {
-		if last = d.Cost().Time; last <= c.Budget.Hours {
+		if last, _ = p.takes(c.Session, d.Block.Count); last <= c.Budget.Hours {
 			return fmt.Sprintf("write count = %d: about %s", d.Block.Count, upMinutes(last))
 		}
 	}
