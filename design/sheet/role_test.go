@@ -190,13 +190,15 @@ func TestOrderPlanOfMainEffects(t *testing.T) {
 	}
 }
 
-// A parabola through blocks of two runs leaves nothing to compare; three runs leave one number each.
+// A parabola through blocks of two runs leaves nothing to compare; three runs leave one number each. The plan's reader
+// refuses it already, so that it is put together here.
 func TestImpossibleOrderInThePlansWords(t *testing.T) {
-	text := strings.Replace(rolesPlan, "count = 2\nreplicates = 1", "count = 6\nruns = 2", 1)
+	text := strings.Replace(rolesPlan, "count = 2\nreplicates = 1", "count = 6\nruns = 3", 1)
 	plan, err := design.Parse("campaign.toml", []byte(strings.Replace(text, `"none"`, `"quadratic"`, 1)))
 	if err != nil {
 		t.Fatal(err)
 	}
+	plan.Block.Runs = 2
 	_, err = NewOrder(plan, 1)
 	const want = "4 treatments with shared quadratic drift need at least 6 packs of 3 runs; you have 6 of 2, " +
 		"too few for the 11 numbers to be estimated; the nearest plan that is possible has runs = 3"
