@@ -47,7 +47,7 @@ type sharing struct {
 }
 
 // shareOut shares runs out for the family whose differences owe most to anything but the
-// run; nil where none does, or there is no margin to speak in terms of.
+// run, without layouts where none does; nil where the runs cannot tell.
 func shareOut(c *design.Campaign, r *verdict.Response, runs int, in terms, unit float64) *Split {
 	if runs == 0 {
 		runs = c.Runs()
@@ -55,7 +55,10 @@ func shareOut(c *design.Campaign, r *verdict.Response, runs int, in terms, unit 
 	s := sharing{plan: c, runs: runs, in: in, unit: unit}
 	d, parts := worstDifference(r)
 	if d == nil {
-		return s.incomplete(r)
+		if out := s.incomplete(r); out != nil {
+			return out
+		}
+		return nothingSeen(r, runs)
 	}
 	run := float64(d.Parts[len(d.Parts)-1].SD)
 	s.levels, s.noise = d.Levels, run*run
@@ -65,6 +68,15 @@ func shareOut(c *design.Campaign, r *verdict.Response, runs int, in terms, unit 
 	}
 	out.Layouts = s.layouts(parts)
 	return out
+}
+
+// nothingSeen says that what could differ is not seen to: runs count alike wherever they are made. nil where
+// the runs cannot tell.
+func nothingSeen(r *verdict.Response, runs int) *Split {
+	for _, d := range r.Noise.Differences {
+		return &Split{Factor: d.Factor, Item: d.Parts[len(d.Parts)-2].Item, Each: "runs of each level on each", Runs: runs, Layouts: []Layout{}, Sentence: d.Advice}
+	}
+	return nil
 }
 
 // worstDifference is the family whose differences owe most to parts of the noise other than

@@ -88,6 +88,9 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 	if s.Sentence != "" {
 		d.Text("%s.", s.Sentence)
 	}
+	if len(s.Layouts) == 0 {
+		return
+	}
 	t := Table{Align: "r", Head: []string{s.Item + "s"}}
 	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
 	hours := slices.ContainsFunc(s.Layouts, func(l analysis.Layout) bool { return l.Hours.Known() })
