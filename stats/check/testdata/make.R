@@ -70,13 +70,11 @@ fits <- lapply(names(models), function(name) {
   t <- rstudent(f); h <- hatvalues(f); t[h > 1 - 1e-9] <- NA
   ok <- !is.na(t); p <- 2 * pt(-abs(t), f$df.residual - 1)
   ot <- outlierTest(f, cutoff = Inf, n.max = Inf)
-  drift <- function(new) { a <- anova(f, update(f, new)); if (is.na(a[2, "F"])) NULL else c(a[2, "F"], a[2, "Df"], a[2, "Res.Df"], a[2, "Pr(>F)"]) }
   less <- dwtest(f, alternative = "less", exact = TRUE, tol = 1e-12); more <- dwtest(f, alternative = "greater", exact = TRUE, tol = 1e-12)
   list(name = name, residuals = unname(residuals(f)), leverages = unname(h), sigma2 = summary(f)$sigma^2, df = f$df.residual,
     pack = as.integer(bench$pack) - 1L, basis = unname(qr.Q(qr(model.matrix(f)))), 
     t = unname(t), p = unname(p), adjusted = unname(pmin(1, sum(ok) * p)),
     worst = unname(c(which.max(abs(t)) - 1, ot$rstudent[1], ot$p[1])),
-    straight = if (name == "with drift") NULL else drift(. ~ . + run), bent = drift(. ~ . + run + I(run^2)),
     dw = unname(durbinWatsonTest(f, simulate = FALSE)$dw), dw_positive = more$p.value, dw_negative = less$p.value)
 })
 
