@@ -101,10 +101,19 @@ func (c *exactCase) all() iter.Seq[[]int32] {
 
 func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol*max(1, math.Abs(want)) }
 
-// TestExact holds every number of a result against models fitted anew to every
+// accuracyExact holds every number of a result against models fitted anew to every
 // order. P-values must agree to the last order counted, ties included.
-func TestExact(t *testing.T) {
-	const fitted, counted, searched = 1e-9, 1e-12, 1e-7
+func accuracyExact(t *testing.T) {
+	const (
+		where, maker              = "designs of 64 to 936 orders", "every order fitted anew (make.py)"
+		fitted, counted, searched = 1e-9, 1e-12, 1e-7
+	)
+	hold := func(t *testing.T, quantity string, got, want, unit, tolerance float64) {
+		t.Helper()
+		if e := page.Line(quantity, where, maker).AddIn(got, want, unit); !(e <= tolerance) {
+			t.Errorf("%s = %v, want %v", quantity, got, want)
+		}
+	}
 	for _, c := range exactCases(t) {
 		t.Run(c.Name, func(t *testing.T) {
 			d, y := c.design()
@@ -117,32 +126,31 @@ func TestExact(t *testing.T) {
 				t.Fatal(err)
 			}
 			r, want := results[0], c.Want
-			if !near(r.F, want.F, fitted) || r.DF1 != want.DF1 || r.DF2 != want.DF2 {
-				t.Errorf("F(%d, %d) = %v, want F(%d, %d) = %v", r.DF1, r.DF2, r.F, want.DF1, want.DF2, want.F)
-			}
-			if !near(r.P, want.P, counted) || !r.Exact || r.Draws != len(c.Orders) {
-				t.Errorf("P = %v of %d orders, exact %v; want %v of %d", r.P, r.Draws, r.Exact, want.P, len(c.Orders))
+			hold(t, "F of all treatments, or of a family", r.F, want.F, max(1, want.F), fitted)
+			hold(t, "p of all treatments", r.P, want.P, want.P, counted)
+			if r.DF1 != want.DF1 || r.DF2 != want.DF2 || !r.Exact || r.Draws != len(c.Orders) {
+				t.Errorf("F(%d, %d) of %d orders, exact %v; want F(%d, %d) of %d", r.DF1, r.DF2, r.Draws, r.Exact, want.DF1, want.DF2, len(c.Orders))
 			}
 			for i, f := range r.Families {
 				want := want.Families[i]
-				if !near(f.F, want.F, fitted) || f.DF1 != want.DF1 || !near(f.P, want.P, counted) {
-					t.Errorf("family %d: F %v on %d, P %v; want F %v on %d, P %v", i, f.F, f.DF1, f.P, want.F, want.DF1, want.P)
+				hold(t, "F of all treatments, or of a family", f.F, want.F, max(1, want.F), fitted)
+				hold(t, "p of a family", f.P, want.P, want.P, counted)
+				if f.DF1 != want.DF1 {
+					t.Errorf("family %d: %d degrees of freedom, want %d", i, f.DF1, want.DF1)
 				}
 				for k, got := range f.Comparisons {
 					want := want.Comparisons[k]
-					if !got.Estimable || !near(got.Estimate, want.Estimate, fitted) || !near(got.SE, want.SE, fitted) || !near(got.T, want.Estimate/want.SE, fitted) {
-						t.Errorf("family %d comparison %d: %v, SE %v, t %v; want %v, SE %v", i, k, got.Estimate, got.SE, got.T, want.Estimate, want.SE)
+					if !got.Estimable {
+						t.Errorf("family %d: comparison %d is not estimable", i, k)
 					}
-					if !near(got.P, want.P, counted) || !near(got.PAdjusted, want.PAdjusted, counted) || !near(got.PComplete, want.PComplete, counted) {
-						t.Errorf("family %d comparison %d: P, adjusted, complete = %v, %v, %v; want %v, %v, %v", i, k,
-							got.P, got.PAdjusted, got.PComplete, want.P, want.PAdjusted, want.PComplete)
-					}
-					if end := orInfinite(want.Low, -1); got.Low != end && !near(got.Low, end, searched) {
-						t.Errorf("family %d comparison %d: Low %v, want %v", i, k, got.Low, end)
-					}
-					if end := orInfinite(want.High, 1); got.High != end && !near(got.High, end, searched) {
-						t.Errorf("family %d comparison %d: High %v, want %v", i, k, got.High, end)
-					}
+					hold(t, "difference, in standard errors", got.Estimate, want.Estimate, want.SE, fitted)
+					hold(t, "standard error", got.SE, want.SE, want.SE, fitted)
+					hold(t, "difference, in standard errors", got.T, want.Estimate/want.SE, 1, fitted)
+					hold(t, "p of a comparison", got.P, want.P, want.P, counted)
+					hold(t, "adjusted p of a comparison", got.PAdjusted, want.PAdjusted, want.PAdjusted, counted)
+					hold(t, "p were no treatment to do anything", got.PComplete, want.PComplete, want.PComplete, counted)
+					hold(t, "limits, in standard errors", got.Low, orInfinite(want.Low, -1), want.SE, searched)
+					hold(t, "limits, in standard errors", got.High, orInfinite(want.High, 1), want.SE, searched)
 				}
 			}
 		})

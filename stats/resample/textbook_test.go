@@ -8,12 +8,15 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// TestDarwin makes Fisher's test of Darwin's cross- and self-fertilised plants
+// counts is where the values of the textbooks' examples come from.
+const counts = "counts in whole numbers"
+
+// accuracyDarwin makes Fisher's test of Darwin's cross- and self-fertilised plants
 // over all 2¹⁵ ways to deal the two kinds out in their pairs (The Design of
 // Experiments, 1935, section 21; differences in eighths of an inch). Fisher
 // counts 863 with a sum of 314 or more, hence 1726 either way; data from memory, count
 // confirmed in whole numbers.
-func TestDarwin(t *testing.T) {
+func accuracyDarwin(t *testing.T) {
 	differences := []float64{49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48}
 	n := len(differences)
 	pair := linmod.Factor{Name: "pair", Levels: make([]string, n), Code: make([]int32, 2*n)}
@@ -46,9 +49,9 @@ func TestDarwin(t *testing.T) {
 	}
 	r := results[0]
 	c := r.Families[0].Comparisons[0]
-	const want = 1726.0 / 32768
+	const fisher, want = "Fisher 1935, section 21: 32,768 orders", 1726.0 / 32768
 	for name, p := range map[string]float64{"P": r.P, "family P": r.Families[0].P, "comparison P": c.P, "PAdjusted": c.PAdjusted, "PComplete": c.PComplete} {
-		if p != want {
+		if page.Line("p", fisher, counts).Add(p, want) != 0 {
 			t.Errorf("%s = %v, want %v", name, p, want)
 		}
 	}
@@ -58,16 +61,17 @@ func TestDarwin(t *testing.T) {
 	// A value δ is rejected if at most 1638 of the 32768 sums of ±(difference − δ)
 	// are as large as the drawn one. Whole numbers: 1654 are just above −1/6,
 	// 1638 just below; 1648 just below 41, 1634 just above.
-	if !near(c.Low, -1.0/6, 1e-9) || !near(c.High, 41, 1e-9) {
+	limits := page.Line("limits, in standard errors", fisher, counts)
+	if !(limits.AddIn(c.Low, -1.0/6, c.SE) <= 1e-9) || !(limits.AddIn(c.High, 41, c.SE) <= 1e-9) {
 		t.Errorf("interval %v to %v, want -1/6 to 41", c.Low, c.High)
 	}
 }
 
-// TestTomatoes compares two fertilisers on 5 and 6 plants over all 462 ways to
+// accuracyTomatoes compares two fertilisers on 5 and 6 plants over all 462 ways to
 // deal them out. Box, Hunter & Hunter (Statistics for Experimenters, 1978,
 // section 4.3) give the data, from memory here; in whole numbers 305 have a difference of
 // means as large, either way.
-func TestTomatoes(t *testing.T) {
+func accuracyTomatoes(t *testing.T) {
 	y := []float64{29.9, 11.4, 25.3, 16.5, 21.1, 26.6, 23.7, 28.5, 14.2, 17.9, 24.3}
 	d := &Design{Treatments: 2, Drawn: []int32{0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1}, Families: []Family{Pairs(2)}}
 	test, err := d.Test(y)
@@ -78,7 +82,8 @@ func TestTomatoes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r := results[0]; r.Draws != 462 || r.P != 305.0/462 {
+	const box = "Box, Hunter & Hunter 1978, section 4.3: 462 orders"
+	if r := results[0]; r.Draws != 462 || page.Line("p", box, counts).Add(r.P, 305.0/462) != 0 {
 		t.Errorf("P = %v of %d orders, want 305/462 = %v", r.P, r.Draws, 305.0/462)
 	}
 }
