@@ -41,6 +41,16 @@ func TestCanonicalForm(t *testing.T) {
 			`"checks":[{"name":"start_volts","unit":"V","low":24},{"name":"start_temp","unit":"°C"},{"name":"water_temp","unit":"°C","high":30}],` +
 			`"budget":{"supply":{"capacity":5,"unit":"Ah","usable":0.8,"per_run":0.2},"run":40000000000,"rest":180000000000,"swap":390000000000,` +
 			`"changeover":[{"factor":"weakening","time":10000000000},{"factor":"prop","time":240000000000}]}}`},
+		{"days.toml", `{"schema":"fairrun.plan/1",` +
+			`"title":"Field weakening over three days","scope":"pod thruster no. 3",` +
+			`"factors":[{"name":"weakening","unit":"A","levels":["0","4","8","12"],"numeric":true,"change":"easy"}],"interactions":false,` +
+			`"block":{"name":"charge","count":6,"runs":2},` +
+			`"session":{"name":"day","blocks":2,"hours":5400000000000},"items":{"name":"pack","labels":["P1","P2, the old one"]},` +
+			`"drift":{"model":"none","shared":true},` +
+			`"responses":[{"name":"spin_up","better":"lower","scale":"raw"}],` +
+			`"analysis":{"alpha":0.05,"power":0.9,"compare":"pairs","looks":1},` +
+			`"checks":[{"name":"start_volts","unit":"V"},{"name":"start_temp","unit":"°C"}],` +
+			`"budget":{"run":40000000000,"rest":180000000000,"hours":14400000000000}}`},
 	} {
 		data, err := os.ReadFile(filepath.Join("testdata", c.plan))
 		if err != nil {

@@ -12,7 +12,8 @@
 // Complete blocks hold every treatment equally often, in any order. Plan.WholePlots keeps the runs of
 // a hard-to-change setting together within a block. Plan.Runs asks for incomplete blocks, whose
 // design is the most efficient that is found: balanced, lattice, alpha or cyclic, or from an
-// interchange search. Drift of any course over the positions (Position) makes them rows and
+// interchange search; Plan.Session puts its blocks into sessions that hold every treatment equally
+// often where the numbers allow. Drift of any course over the positions (Position) makes them rows and
 // columns: Latin squares, Youden squares and their like. Plan.CarryOver balances neighbours: Williams
 // squares, or what is nearest. Regular and PlackettBurman give the runs of screening
 // experiments, which are treatments of a Plan whose Effects are MainEffects; FoldOver adds the blocks
