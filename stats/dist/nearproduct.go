@@ -145,7 +145,7 @@ const nearRounding = 1e-7
 
 // survival returns P(max T > x) on df degrees of freedom.
 func (f *nearProduct) survival(df, x float64) float64 {
-	return scaleMixture(df, func(s float64) float64 { return f.logSurvival(x * s) })
+	return scaleMixtureTo(nearAgreement, df, func(s float64) float64 { return f.logSurvival(x * s) })
 }
 
 // bound returns twice what W_4 makes up of P(max T > x) = p.
@@ -177,8 +177,11 @@ func (f *nearProduct) logTail(w float64) float64 {
 	return log
 }
 
-// integrate is the trapezoidal rule over z, laid where the law without r lives, until two
-// results agree to 1e-5: the better one is then good to about the square of that. It returns
+// nearAgreement is that of two results of a trapezoidal rule: the better one is good to about its
+// square.
+const nearAgreement = 1e-5
+
+// integrate is the trapezoidal rule over z, laid where the law without r lives. It returns
 // log P(max > w) and the share of P that W_4 makes up, taken as positive wherever it is.
 func (f *nearProduct) integrate(w float64) (log, share float64) {
 	lo, hi, top, n := f.base.span(w, f.base.tailIntegrand(w))
@@ -206,7 +209,7 @@ func (f *nearProduct) integrate(w float64) (log, share float64) {
 		}
 		n *= 2
 		h /= 2
-		if math.Abs(sum[0]-2*before) <= 1e-5*before {
+		if math.Abs(sum[0]-2*before) <= 2*nearAgreement*before {
 			break
 		}
 	}

@@ -15,6 +15,11 @@ import "math"
 // likes it. The rule is laid where the integrand lives, wherever in the tail of G that
 // is, so that a small result is as accurate as a large one. ν = +Inf gives G(1).
 func scaleMixture(df float64, logG func(s float64) float64) float64 {
+	return scaleMixtureTo(agreement, df, logG)
+}
+
+// scaleMixtureTo is scaleMixture for a G that is interpolated to less than all digits.
+func scaleMixtureTo(agreement, df float64, logG func(s float64) float64) float64 {
 	if math.IsInf(df, 1) {
 		return math.Exp(logG(1))
 	}
@@ -33,7 +38,7 @@ func scaleMixture(df float64, logG func(s float64) float64) float64 {
 		e := math.Exp(t)
 		return logF(peak+b*(e-1/e)/2) + math.Log((e+1/e)/2)
 	}
-	integral := trapezoid(bent, math.Asinh((lo-peak)/b), math.Asinh((hi-peak)/b), top, 24)
+	integral := trapezoidTo(agreement, bent, math.Asinh((lo-peak)/b), math.Asinh((hi-peak)/b), top, 24)
 	return 2 * b * math.Sqrt(a/(2*math.Pi)) * math.Exp(integral-stirlingError(a))
 }
 

@@ -4,10 +4,18 @@ import "math"
 
 // trapezoid returns log ∫ exp(f(v) - top) dv + top over [lo, hi], for an analytic
 // integrand that is negligible at and beyond both ends. Steps are halved, from n on,
-// until two results agree to 1e-10. As the rule converges geometrically for such
+// until two results agree. As the rule converges geometrically for such
 // integrands (Trefethen and Weideman 2014, SIAM Review 56, 385-458), the error of the
 // finer one is about the square of that: there is room for an agreement by chance.
 func trapezoid(f func(v float64) float64, lo, hi, top float64, n int) float64 {
+	return trapezoidTo(agreement, f, lo, hi, top, n)
+}
+
+// agreement is how far two results of trapezoid may differ: part of the finer one.
+const agreement = 1e-10
+
+// trapezoidTo is trapezoid for an integrand that is no smoother than to agree so far.
+func trapezoidTo(agreement float64, f func(v float64) float64, lo, hi, top float64, n int) float64 {
 	h := (hi - lo) / float64(n)
 	sum := 0.0
 	for i := 1; i < n; i++ {
@@ -21,7 +29,7 @@ func trapezoid(f func(v float64) float64, lo, hi, top float64, n int) float64 {
 		sum += mid
 		n *= 2
 		h /= 2
-		if math.Abs(sum-2*last) <= 2e-10*last {
+		if math.Abs(sum-2*last) <= 2*agreement*last {
 			break
 		}
 	}
