@@ -32,14 +32,15 @@ func (c *crossing) levels() int {
 	return n
 }
 
-// crossings tests, of every block that is a part of the noise, whether the effects of the
-// treatments are the same in all its levels: the F test of adding their interaction to the
-// model. It takes runs that are repeated within a block, and is left out without.
+// crossings tests, of every block that is a part of the noise and of every random factor
+// whose levels hold several treatments, whether the effects of the treatments are the same in all
+// its levels: the F test of adding their interaction to the model. It takes runs that are repeated
+// within a level, and is left out without.
 func (s *subject) crossings() {
-	for _, p := range s.d.Parts {
-		if s.d.Apart || s.sigma2 == 0 || !slices.Contains(names(slices.Concat(s.d.Blocks, s.d.Recovered)), p.Name) {
-			continue
-		}
+	if s.sigma2 == 0 || s.d.Apart {
+		return
+	}
+	for _, p := range s.crossable() {
 		c := crossing{block: p.Name}
 		for _, set := range s.interplaySets() {
 			c.cells = append(c.cells, mixed.Nested(append([]linmod.Factor{p}, set...)...))
@@ -55,6 +56,19 @@ func (s *subject) crossings() {
 		c.p = dist.F{D1: c.d1, D2: c.d2}.Survival(c.f)
 		s.crossed = append(s.crossed, c)
 	}
+}
+
+// crossable are the factors whose levels the treatments are compared within.
+func (s *subject) crossable() []linmod.Factor {
+	blocks := names(slices.Concat(s.d.Blocks, s.d.Recovered))
+	out := slices.DeleteFunc(slices.Clone(s.d.Parts), func(p linmod.Factor) bool { return !slices.Contains(blocks, p.Name) })
+	for _, p := range s.d.Random {
+		constant := slices.ContainsFunc(s.d.Treatments, func(t linmod.Factor) bool { return s.meet(&p, &t) == constantWithin })
+		if !constant && !slices.Contains(names(out), p.Name) {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // interplaySets are the sets of treatments whose effects the model holds.
@@ -85,8 +99,12 @@ func (s *subject) alikeIn() {
 			s.out.Checks = append(s.out.Checks, Check{Name: name, Statistic: Number(c.f), P: Number(c.p), Message: message})
 			continue
 		}
+		bold := fmt.Sprintf("the comparisons hold for the %ss tested, and are too bold for another; the alternative takes these as a sample", c.block)
+		if slices.Contains(names(s.d.Random), c.block) {
+			bold = fmt.Sprintf("the comparisons take them to be, and are too bold for any but the levels of %s tested; the alternative counts that in", c.block)
+		}
 		flag := s.judgeCheck(name, c.f, c.p, alike,
-			fmt.Sprintf("the effects of %s are not the same in every %s (p = %.2g): the comparisons hold for the %ss tested, and are too bold for another; the alternative takes these as a sample", treatments, c.block, c.p, c.block))
+			fmt.Sprintf("the effects of %s are not the same in every %s (p = %.2g): %s", treatments, c.block, c.p, bold))
 		if flag {
 			s.asSample(c)
 		}

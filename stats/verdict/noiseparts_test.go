@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -296,4 +297,28 @@ func TestPartsOfAnyCampaign(t *testing.T) {
 			}
 		}
 	})
+}
+
+// TestRandomFactorThatAnswers: of Machines, which R's nlme ships, workers are random and do not do the same on all
+// machines. The F test is R's anova of lm's; with their interplay random the layout is balanced, so that machines are judged by
+// the mean square of workers by machines, on its 10 degrees of freedom.
+func TestRandomFactorThatAnswers(t *testing.T) {
+	columns := readColumns(t, filepath.Join(referenceDir, "mixed", "Machines.csv"))
+	var c referenceCase
+	c.Request.Response, c.Request.Treatments = "score", []string{"Machine"}
+	d := dataFor(t, columns, c)
+	d.Random = []linmod.Factor{factorOf("Worker", columns["Worker"])}
+	v, err := Analyse(d, Request{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := v.Responses[0]
+	k := slices.IndexFunc(r.Checks, func(k Check) bool { return k.Name == CrossingCheck+"Worker" })
+	if k < 0 || !r.Checks[k].Flag || math.Abs(float64(r.Checks[k].Statistic)/46.1298217505-1) > 1e-9 || !strings.Contains(r.Checks[k].Message, "the comparisons take them to be") {
+		t.Fatalf("checks %+v", r.Checks)
+	}
+	i := slices.IndexFunc(r.Alternatives, func(a Alternative) bool { return a.Name == "Workers as a sample" })
+	if i < 0 || math.Abs(float64(r.Alternatives[i].Statistic)/20.5760829641-1) > 1e-6 || math.Abs(float64(r.Alternatives[i].DF2)-10) > 1e-6 {
+		t.Fatalf("alternatives %+v", r.Alternatives)
+	}
 }
