@@ -221,3 +221,26 @@ func TestExtensionAfterFoldOver(t *testing.T) {
 		t.Errorf("extensions %+v, runs %+v", extensions, v.Responses[0].Runs)
 	}
 }
+
+// With looks planned, what the first packs conclude is of an effect and what is mixed with it, and is not
+// said to stand.
+func TestLooksBeforeFoldOver(t *testing.T) {
+	for _, c := range []struct {
+		runs       int
+		want, gone string
+	}{
+		{16, "concluded of effects together with what these runs mix with them, and judged anew with the fold-over: 1 matters, 4 equal", "whatever later looks bring"},
+		{32, "this is look 3 of 3", "judged anew"},
+	} {
+		s := screened(t, c.runs)
+		s.Campaign.Analysis.Looks = 2
+		v, err := analysis.VerdictOver(s, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := checkNamed(&v.Responses[0], "looks")
+		if got == nil || !strings.Contains(got.Message, c.want) || strings.Contains(got.Message, c.gone) {
+			t.Errorf("after %d runs: %+v, want %s", c.runs, got, c.want)
+		}
+	}
+}

@@ -31,11 +31,16 @@ type looks struct {
 	points []int // complete blocks at each look
 	ends   []int // those points that were the end of the campaign at the time
 	now    progress
+
+	// mixed says that the fold-over of a screen is still to be run: what is judged now is each
+	// effect together with what it is mixed with, and is judged anew by itself.
+	mixed bool
 }
 
 func looksOf(s *sheet.Sheet) looks {
 	a := s.Campaign.Analysis
 	l := looks{alpha: a.Alpha, planned: a.Looks, spending: spendingOf(s.Campaign), now: progressOf(s)}
+	l.mixed = s.Campaign.FoldedApart() && !bothPartsRun(s)
 	end := s.Draw.Draws[0].Blocks
 	l.points = spread(end, min(a.Looks, end))
 	for _, d := range s.Draw.Draws[1:] {
@@ -207,9 +212,12 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 	if r.Look != nil && r.Look.Level.Known() {
 		text = fmt.Sprintf("; an adjusted p is held against %.3g, so that all looks together keep false alarms to %s", float64(r.Look.Level), percent(l.alpha))
 	}
-	if len(settled) > 0 {
+	switch {
+	case len(settled) > 0 && l.mixed:
+		text += "; concluded of effects together with what these runs mix with them, and judged anew with the fold-over: " + strings.Join(settled, ", ")
+	case len(settled) > 0:
 		text += "; concluded, whatever later looks bring: " + strings.Join(settled, ", ")
-	} else {
+	default:
 		text += "; nothing is concluded yet"
 	}
 	if n := of[compare.Unresolved]; n > 0 {
