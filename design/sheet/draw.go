@@ -254,6 +254,15 @@ func (d *Draw) check() error {
 		}
 	}
 	whole := d.Order.Whole()
+	longest := 0
+	for _, block := range d.Order.Blocks {
+		longest = max(longest, len(block))
+	}
+	for _, p := range []order.Plan{d.Order.Plan, whole} {
+		if n := p.Length(); n < 0 || n > longest {
+			return fmt.Errorf("the file was edited: blocks of its order have %d runs, those of its plan %d", longest, n)
+		}
+	}
 	if whole.WholePlots != nil && len(whole.WholePlots) != len(treatments) {
 		return fmt.Errorf("the file was edited: its order has whole plots for %d treatments, its plan has %d", len(whole.WholePlots), len(treatments))
 	}

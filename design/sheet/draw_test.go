@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"fairrun/design"
+
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -64,6 +66,8 @@ func TestDrawRecordFaults(t *testing.T) {
 		{"edited order", "[0,3,1,2]", "[0,3,1,1]", "draw.json: the file was edited: run 4 is not as drawn" + restore},
 		{"impossible order", "[0,3,1,2]", "[0,3,1,4]", "draw.json: the file was edited: its order has a treatment number 4, its plan has treatments 0 to 3" + restore},
 		{"edited draws", `+02:00","blocks":2`, `+02:00","blocks":3`, "draw.json: the file was edited: 3 blocks were drawn, its order has 2" + restore},
+		{"edited plan of the order", `"order": {"version":1,"seed":41,"plan":{"treatments":0,"blocks":0}`, `"order": {"version":1,"seed":41,"plan":{"treatments":0,"blocks":0,"runs":2000000000}`,
+			"draw.json: the file was edited: blocks of its order have 4 runs, those of its plan 2000000000" + restore},
 		{"run taken out", `,"levels":["2.5","B"]},` + "\n    " + `{"run":8,"block":2,"position":4,"levels":["0","A"]}`, `,"levels":["2.5","B"]}`,
 			"draw.json: the file was edited: 8 runs were drawn, it lists 7" + restore},
 	}
@@ -96,6 +100,15 @@ func TestDrawRecordOfABrokenPlan(t *testing.T) {
 func FuzzParseDraw(f *testing.F) {
 	c := testPlan(f)
 	f.Add(newDraw(c, drawn(), drawnAt).encode())
+	screen, err := design.Parse(PlanFile, []byte(screenPlan+"fold_over = \"all\"\nfold_over_blocks = [2]\n"))
+	if err != nil {
+		f.Fatal(err)
+	}
+	folded, err := NewOrder(screen, 41)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(newDraw(screen, folded, drawnAt).encode())
 	f.Add([]byte(`{"schema":"fairrun.draw/1","hash":"","plan":{},"draws":[],"order":{},"runs":[]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := parseDraw(data)
