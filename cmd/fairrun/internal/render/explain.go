@@ -124,8 +124,12 @@ func found(d *Document, c *design.Campaign, e *analysis.Explanation) {
 		}
 	}
 	if len(t.Rows) > 0 {
-		d.Text("Smallest difference found with a chance of %s, by the least precise comparison of each family; as a multiple of the noise, and for the noise assumed:",
-			inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
+		kept := ""
+		if c.Rig != nil && slices.ContainsFunc(c.Responses, func(r design.Response) bool { return !r.Noise.Set }) {
+			kept = fmt.Sprintf(", or kept of %s where the plan states none", c.Rig.Name)
+		}
+		d.Text("Smallest difference found with a chance of %s, by the least precise comparison of each family; as a multiple of the noise, and for the noise assumed%s:",
+			inTerms(verdict.Number(c.Analysis.Power), true, "", 4), kept)
 	}
 	d.Table(t)
 }
