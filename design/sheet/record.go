@@ -43,8 +43,8 @@ const maxText = 10_000
 // void run that is given a response was made again, and gets the time now; one that
 // is made ok and has a response was not spoiled after all, and keeps its time.
 //
-// Values are taken back by empty ones. With the last response goes the status ok, and with
-// the status the time, unless there is a log: the run is to do again.
+// Values are taken back by empty ones. With the last response goes the status ok, unless there is a
+// log, and with the last of responses, status and log the time: the run is to do again.
 //
 // A cell that has another value is kept, and the assignment refused, unless replace
 // is given; the same value again is no change. If anything is refused, nothing is
@@ -319,12 +319,7 @@ func (e *entry) imply(set []Assignment, now time.Time) {
 		e.refuse(cs.status, fmt.Sprintf("run %d has %s, and a failed run has no responses; the status was not stored", e.run.Run, table.Names(left)),
 			fmt.Sprintf("if it failed, take them out too: status=failed %s= --replace", strings.Join(left, "= ")))
 	}
-	if e.takenBack(named(cs.responses...), named(cs.status)) {
-		e.empty(cs.status)
-		if !named(cs.doneAt) {
-			e.empty(cs.doneAt)
-		}
-	}
+	e.takeBack(named(cs.responses...), named(cs.status), named(cs.log), named(cs.doneAt))
 	if named(cs.doneAt) || !measured && !given(cs.status, cs.log) {
 		return
 	}
@@ -335,17 +330,20 @@ func (e *entry) imply(set []Assignment, now time.Time) {
 	}
 }
 
-// takenBack reports whether a run that had been made is to do again: its last response was
-// emptied, or its status, and there is no log. A failed or void run stays so until its
-// status is emptied.
-func (e *entry) takenBack(responses, status bool) bool {
-	switch {
-	case !e.changed || e.responses() != nil || e.cell(e.s.columns.log) != "":
-		return false
-	case status:
-		return e.cell(e.s.columns.status) == ""
+// takeBack empties what came with values that were emptied, and named cells aside: the status ok
+// with the last response, and the time once nothing says that the run was made. A failed or void run
+// stays so until its status is emptied.
+func (e *entry) takeBack(responses, status, log, time bool) {
+	cs := &e.s.columns
+	if !e.changed || e.responses() != nil || e.cell(cs.log) != "" {
+		return
 	}
-	return responses && e.status() == OK && hasValue(e.run)
+	if responses && !status && hasValue(e.run) && e.status() == OK {
+		e.empty(cs.status)
+	}
+	if (responses || status || log) && !time && e.cell(cs.status) == "" {
+		e.empty(cs.doneAt)
+	}
 }
 
 func (e *entry) cell(col int) string { return strings.TrimSpace(e.doc.Cell(e.index, col)) }

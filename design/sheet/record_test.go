@@ -482,3 +482,52 @@ func TestRecordAgainstAModel(t *testing.T) {
 		}
 	})
 }
+
+// Whatever is recorded of a run that is to do, as it is typed, emptying it again leaves the sheet as it
+// was, byte for byte.
+func TestRecordTakenBack(t *testing.T) {
+	c := testPlan(t)
+	draw := newDraw(c, drawn(), drawnAt)
+	rapid.Check(t, func(t *rapid.T) {
+		dialect := rapid.SampledFrom([]table.Dialect{{}, {Separator: ';', DecimalComma: true, Newline: "\r\n"}}).Draw(t, "dialect")
+		fresh := newSheet(File, dialect, c, draw).Bytes()
+		record := func(data []byte, run int, set []Assignment, replace bool) ([]byte, error) {
+			doc, err := table.Parse(File, data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := &Sheet{Campaign: c, Draw: draw}
+			if faults := s.match(PlanFile, doc); len(faults) > 0 {
+				t.Fatal(faults)
+			}
+			after, _, err := s.record(PlanFile, nil, run, set, replace, recordedAt)
+			return after, err
+		}
+		typed := map[string][]string{
+			"spin_up": {"1", "2.5 ms", "3e2", "12,5", "0"}, "Pull": {"-1", "20,25 N", "7"}, "start volts": {"25", "24.9V"},
+			"note": {"no start", "warm"}, "log": {"logs/1.csv"}, "STATUS": {"ok", "Failed", "VOID"}, "done_at": {"2026-05-09 12:00"},
+		}
+		var set []Assignment
+		for _, name := range []string{"spin_up", "Pull", "start volts", "note", "log", "STATUS", "done_at"} {
+			if rapid.Bool().Draw(t, name) {
+				set = append(set, Assignment{name, rapid.SampledFrom(typed[name]).Draw(t, "value of "+name)})
+			}
+		}
+		run := rapid.IntRange(1, 8).Draw(t, "run")
+		filled, err := record(fresh, run, set, false)
+		if err != nil {
+			return // nothing, or a failed run with a response
+		}
+		for i := range set {
+			set[i].Value = ""
+		}
+		back, err := record(filled, run, set, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// A status that came with a response goes with it, and a time that came with a status or a log.
+		if diff := cmp.Diff(string(fresh), string(back)); diff != "" {
+			t.Fatalf("%v taken back (-want +got):\n%s", set, diff)
+		}
+	})
+}
