@@ -8,7 +8,8 @@ import (
 )
 
 // confounded says in words what the runs of a plan cannot tell from what.
-func confounded(c *design.Campaign, plan order.Plan, blocks [][]int) []string {
+func confounded(c *design.Campaign, o *order.Drawn) []string {
+	plan := o.Whole()
 	said := []string{}
 	say := func(format string, args ...any) { said = append(said, fmt.Sprintf(format, args...)) }
 	switch f, err := c.Fraction(); {
@@ -20,11 +21,12 @@ func confounded(c *design.Campaign, plan order.Plan, blocks [][]int) []string {
 		say("interactions are taken to be absent: where there are some, they are counted as noise or as main effects")
 	}
 	if plan.WholePlots != nil {
-		s := plan.Strata()[0]
+		s := o.Strata()[0]
 		say("the %d settings that are hard to change are told by %d whole plots each, and mixed with whatever differs between whole plots", s.Settings, s.Replicates)
 	}
-	if plan.Runs > 0 && plan.Runs < plan.Treatments {
-		if apart, pairs := neverMeet(plan.Treatments, blocks); apart > 0 {
+	// The runs of a screen and its fold-over do not meet by design; main effects are told within either.
+	if o.Plan.Runs > 0 && o.Plan.Runs < o.Plan.Treatments {
+		if apart, pairs := neverMeet(plan.Treatments, o.Blocks); apart > 0 {
 			say("%d of the %d pairs of treatments never meet in a %s and are compared by way of others", apart, pairs, c.Block.Name)
 		}
 	}

@@ -80,7 +80,7 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	plan := o.Whole()
 	e := &Explanation{
 		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: o.Orders,
-		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, plan, o.Blocks),
+		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, o),
 		Covariates: append([]string{}, c.Analysis.Covariates...),
 	}
 	s = analysed(s)
