@@ -333,12 +333,20 @@ func noise(r *verdict.Response) string {
 	if r.Scale == verdict.Log {
 		say = func(v verdict.Number) string { return short(100*v, 3) + " %" }
 	}
-	text := fmt.Sprintf("Noise from run to run: %s (%s to %s, %s degrees of freedom). Two runs alike differ by more than %s once in 20 times.",
-		say(n.SD), say(n.Low), say(n.High), dfs(n.DF), say(n.Repeatability))
+	text := fmt.Sprintf("Noise from run to run: %s (%s to %s, %s degrees of freedom). Two runs alike differ by more than %s once in 20 times%s.",
+		say(n.SD), say(n.Low), say(n.High), dfs(n.DF), say(n.Repeatability), shareNothing(n, say))
 	if e := r.Effect; e.Eta2.Known() && e.Omega2.Known() {
 		text += fmt.Sprintf(" Treatments explain %s %% of the variance%s (partial eta²); omega² is %s.", short(100*e.Eta2, 3), left(r.Model), digits(e.Omega2, 2))
 	}
 	return text
+}
+
+// shareNothing says how much two runs differ that share none of what is random.
+func shareNothing(n verdict.Noise, say func(verdict.Number) string) string {
+	if !n.Reproducibility.Known() || len(n.Components) < 2 {
+		return ""
+	}
+	return fmt.Sprintf(", two that share nothing of what follows by more than %s", say(n.Reproducibility))
 }
 
 // left names what the treatments' share of the variance leaves out of account.
