@@ -66,7 +66,7 @@ func holds(c *design.Campaign) string {
 	case u == nil:
 		return ""
 	case u.Count == 1:
-		return fmt.Sprintf("this %s alone (%s). One %s says nothing of its type: another may answer differently.", u.Name, c.Scope, u.Name)
+		return fmt.Sprintf("this %s alone (%s).", u.Name, c.Scope)
 	}
 	return fmt.Sprintf("%s like these %d (%s).", u.Plural(), u.Count, c.Scope)
 }
