@@ -22,7 +22,7 @@ func TestOrdersDocument(t *testing.T) {
 		t.Fatal(err)
 	}
 	document := string(text)
-	for name, table := range map[string]string{"drift": driftTable(t), "blocks": blocksTable(t), "sessions": sessionsTable(t)} {
+	for name, table := range map[string]string{"drift": driftTable(t), "blocks": blocksTable(t), "screens": screensTable(), "sessions": sessionsTable(t)} {
 		begin, end := "<!-- "+name+" -->\n", "<!-- end of "+name+" -->\n"
 		before, rest, found := strings.Cut(document, begin)
 		shown, after, closed := strings.Cut(rest, end)
@@ -113,6 +113,7 @@ func blocksTable(t *testing.T) string {
 	}{
 		{5, 10, 2, 1}, {5, 5, 4, 3}, {6, 10, 3, 2}, {7, 7, 3, 1}, {7, 7, 4, 2}, {8, 14, 4, 3}, {9, 12, 3, 1}, {10, 15, 4, 2}, {11, 11, 5, 2},
 		{13, 13, 4, 1}, {15, 15, 7, 3}, {16, 20, 4, 1}, {21, 21, 5, 1},
+		{25, 50, 4, 1}, {28, 63, 4, 1}, {28, 36, 7, 2}, {31, 31, 10, 3}, {25, 25, 9, 3},
 		{6, 4, 3, 0}, {8, 8, 3, 0}, {9, 6, 3, 0}, {10, 10, 3, 0}, {12, 6, 8, 0}, {12, 9, 4, 0}, {16, 8, 4, 0}, {20, 15, 4, 0}, {30, 18, 5, 0}, {4, 4, 6, 0},
 	} {
 		d, err := order.Draw(order.Plan{Treatments: c.t, Blocks: c.b, Runs: c.k}, 1)
@@ -128,7 +129,9 @@ func blocksTable(t *testing.T) string {
 			}
 			remark = "balanced"
 		}
-		fmt.Fprintf(&b, "| %d | %d | %d | %.4f | %.4f | %s |\n", c.t, c.b, c.k, d.BlockEfficiency, d.BlockBound, remark)
+		// Halves are rounded up whatever the last bit.
+		const last = 1e-12
+		fmt.Fprintf(&b, "| %d | %d | %d | %.4f | %.4f | %s |\n", c.t, c.b, c.k, d.BlockEfficiency+last, d.BlockBound+last, remark)
 	}
 	return b.String()
 }
@@ -159,4 +162,39 @@ func sessionsTable(t *testing.T) string {
 		fmt.Fprintf(&b, "| %d | %d | %d | %d | %s | %.4f | %.4f | %.4f |\n", c.t, c.b, c.k, c.m, each, d.BlockEfficiency, d.BlockBound, free.BlockEfficiency)
 	}
 	return b.String()
+}
+
+// screensTable lists for how many factors the best fraction of so many runs has which resolution.
+func screensTable() string {
+	var b strings.Builder
+	b.WriteString("| runs | resolution V or all combinations | IV | III |\n|--:|---|---|---|\n")
+	for _, runs := range []int{4, 8, 16, 32} {
+		factors := map[int][]int{}
+		for n := 2; n <= 15; n++ {
+			f, err := order.Regular(n, runs)
+			if err != nil {
+				continue
+			}
+			resolution := f.Resolution
+			if resolution == 0 || resolution > 5 {
+				resolution = 5
+			}
+			factors[resolution] = append(factors[resolution], n)
+		}
+		fmt.Fprintf(&b, "| %d | %s | %s | %s |\n", runs, span(factors[5]), span(factors[4]), span(factors[3]))
+	}
+	return b.String()
+}
+
+// span writes consecutive numbers.
+func span(n []int) string {
+	switch len(n) {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprint(n[0])
+	case 2:
+		return fmt.Sprintf("%d and %d", n[0], n[1])
+	}
+	return fmt.Sprintf("%d to %d", n[0], n[len(n)-1])
 }

@@ -7,7 +7,8 @@ import (
 
 // incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the
 // least average variance that was found: the best of the balanced, lattice, alpha and cyclic
-// designs that fit, and of what an interchange search makes of them. Sessions are a constraint on all of
+// designs that fit, of what an interchange search makes of them, and where that is not balanced of what
+// symmetries give. Sessions are a constraint on all of
 // them. The same plan has the same blocks.
 func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 	src := NewSource(0, streamSearch)
@@ -23,6 +24,11 @@ func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 		}
 	}
 	s.search(blocks, src)
+	if !s.atBound() && p.Effects == nil && len(given) == 0 {
+		if design := balancedDesign(p.Treatments, blocks, p.Runs); design != nil && s.sessions.arrange(design, src) {
+			s.offer(design)
+		}
+	}
 	if s.best == nil {
 		return nil, p.unconnected()
 	}
