@@ -27,7 +27,7 @@ func extendCommand(std streams) *cli.Command {
 		Flags: []cli.Flag{
 			formatFlag(),
 			&cli.IntFlag{Name: "blocks", Usage: "add `N` blocks: packs, sessions"},
-			&cli.StringFlag{Name: "fold-over", Usage: "add the fold-over of a screen: its runs once more with the levels of `all|FACTOR` exchanged, in as many blocks as there are, or N"},
+			&cli.StringFlag{Name: "fold-over", Usage: "`WHAT` add the fold-over of a screen: its runs once more with the levels of all factors exchanged (all), or those of the one named; in as many blocks as there are, or --blocks"},
 		},
 		Action: func(c *cli.Context) error { return extendAction(c, std) },
 	}
