@@ -114,42 +114,47 @@ func newSequence(residuals []float64, block []int32, basis mat.Matrix) (sequence
 		}
 	}
 	var s sequence
-	var kept []int
-	largest := 0.0
-	for i, e := range residuals {
+	kept, largest := 0, 0.0
+	for _, e := range residuals {
 		if math.IsInf(e, 0) {
 			return s, ErrInfinite
 		}
 		if !math.IsNaN(e) {
-			kept = append(kept, i)
+			kept++
 			largest = max(largest, math.Abs(e))
 		}
 	}
-	if len(kept) < columns+2 {
-		return s, fmt.Errorf("%w: %d runs, %d used by the model, 2 more are needed", ErrNoDF, len(kept), columns)
+	if kept < columns+2 {
+		return s, fmt.Errorf("%w: %d runs, %d used by the model, 2 more are needed", ErrNoDF, kept, columns)
 	}
 	if largest == 0 {
 		return s, ErrExactFit
 	}
-	neighbours := false
-	for j, i := range kept {
-		s.residual = append(s.residual, residuals[i]/largest)
-		joined := j > 0 && (block == nil || block[i] == block[kept[j-1]])
+	s.residual, s.joined = make([]float64, 0, kept), make([]bool, 0, kept)
+	whole, ok := basis.(*mat.Dense)
+	switch {
+	case ok && kept == len(residuals):
+		s.basis = whole // only ever read
+	case basis != nil:
+		s.basis = mat.NewDense(kept, columns, nil)
+	}
+	neighbours, before := false, -1
+	for i, e := range residuals {
+		if math.IsNaN(e) {
+			continue
+		}
+		if s.basis != nil && s.basis != whole {
+			for c := range columns {
+				s.basis.Set(len(s.residual), c, basis.At(i, c))
+			}
+		}
+		joined := before >= 0 && (block == nil || block[i] == block[before])
+		s.residual = append(s.residual, e/largest)
 		s.joined = append(s.joined, joined)
-		neighbours = neighbours || joined
+		neighbours, before = neighbours || joined, i
 	}
 	if !neighbours {
 		return s, fmt.Errorf("%w: no two neighbours share a block", ErrTooFew)
-	}
-	if whole, ok := basis.(*mat.Dense); ok && len(kept) == len(residuals) {
-		s.basis = whole // only ever read
-	} else if basis != nil {
-		s.basis = mat.NewDense(len(kept), columns, nil)
-		for j, i := range kept {
-			for c := range columns {
-				s.basis.Set(j, c, basis.At(i, c))
-			}
-		}
 	}
 	return s, nil
 }

@@ -10,7 +10,7 @@ import (
 
 // inOrder lists the used rows in the order in which they were done.
 func (s *subject) inOrder() []int {
-	var rows []int
+	rows := make([]int, 0, s.fit.N)
 	for i, used := range s.fit.Used {
 		if used {
 			rows = append(rows, i)
@@ -36,12 +36,14 @@ func (s *subject) neighbours(order []int) {
 	const name = "neighbouring runs (Durbin-Watson)"
 	e := s.fit.Residuals()
 	sorted := make([]float64, len(order))
-	var block []int32
-	blocks := slices.Concat(s.d.Recovered, s.d.Blocks)
 	for k, i := range order {
 		sorted[k] = e[i]
-		if len(blocks) > 0 {
-			block = append(block, blocks[0].Code[i])
+	}
+	var block []int32
+	if blocks := slices.Concat(s.d.Recovered, s.d.Blocks); len(blocks) > 0 {
+		block = make([]int32, len(order))
+		for k, i := range order {
+			block[k] = blocks[0].Code[i]
 		}
 	}
 	r, err := check.DurbinWatson(sorted, block, s.basis(order))
