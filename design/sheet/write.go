@@ -137,7 +137,7 @@ func refuseResults(dir string, c *design.Campaign) error {
 	if info.Size() == 0 {
 		return nil
 	}
-	const moveAway = "a new draw would lose it: move " + File + " and " + DrawFile + " to another folder first"
+	const moveAway = "a new draw would lose it: move " + File + " and " + DrawFile + " to another folder first; what was drawn is shown by fairrun sheet --show"
 	doc, err := table.Read(path, maxBytes)
 	if err != nil {
 		return fmt.Errorf("there is a sheet that cannot be read, and %s\n%w", moveAway, err)

@@ -73,7 +73,7 @@ func TestWriteLetsOthersRead(t *testing.T) {
 }
 
 func TestWriteRefuses(t *testing.T) {
-	const moveAway = "a new draw would lose it: move runsheet.csv and draw.json to another folder first"
+	const moveAway = "a new draw would lose it: move runsheet.csv and draw.json to another folder first; what was drawn is shown by fairrun sheet --show"
 	tests := []struct {
 		name  string
 		spoil func(t *testing.T)
