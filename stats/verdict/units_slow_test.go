@@ -56,8 +56,8 @@ func ofUnits(units int, interplay, lost float64, seed uint64) Data {
 
 // TestFewUnitsKeepAlpha judges 2,000 campaigns on two to four units in which no level differs on average over units,
 // balanced and with a sixth of the runs lost, and counts those in which no interval misses zero: simultaneous
-// coverage, which should be 95 %. Balanced campaigns are exact, but that an interplay estimated as zero makes them a little
-// careful or bold; lost runs make all of it approximate (Kenward & Roger 1997).
+// coverage, which should be 95 % or more. Where units answer almost alike it is more: the interplay is then often estimated as
+// zero, and is given the degrees of freedom of so few units all the same.
 func TestFewUnitsKeepAlpha(t *testing.T) {
 	const campaigns, due = 2_000, 0.95
 	se := math.Sqrt(due * (1 - due) / campaigns)
@@ -90,7 +90,7 @@ func TestFewUnitsKeepAlpha(t *testing.T) {
 				running.Wait()
 				cover := float64(held.Load()) / campaigns
 				t.Logf("%d units, interplay %.1f of the noise, %.0f %% of runs lost: simultaneous coverage %.2f %% ± %.2f; %d taken as blocks", units, interplay, 100*lost, 100*cover, 100*se, plain.Load())
-				if cover < due-0.02-3*se {
+				if cover < due-0.005-3*se {
 					t.Errorf("%d units, interplay %.1f, %.2f lost: coverage %.4f, want %.2f", units, interplay, lost, cover, due)
 				}
 			}
