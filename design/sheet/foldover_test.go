@@ -119,6 +119,16 @@ func TestFoldOverKeepsTheSheet(t *testing.T) {
 	}
 }
 
+// An edit of the plan before the fold-over is still told after it, and nothing else is.
+func TestFoldOverKeepsEditsInSight(t *testing.T) {
+	drawFor(t, screenPlan, table.Dialect{})
+	write(t, PlanFile, strings.Replace(read(t, PlanFile), `title = "Screening"`, `title = "Which matter"`, 1))
+	_, after := foldOver(t, design.FoldAll, 1)
+	if diff := cmp.Diff([]string{`title was "Screening" and is "Which matter"`}, after.Changes); diff != "" {
+		t.Errorf("changes (-want +got):\n%s", diff)
+	}
+}
+
 // Blocks added later go to the runs and to their fold-over in turn.
 func TestExtendAfterFoldOver(t *testing.T) {
 	drawFor(t, screenPlan, table.Dialect{})

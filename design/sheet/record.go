@@ -125,6 +125,7 @@ func (s *Sheet) record(planPath string, faults table.Faults, run int, set []Assi
 			result.Warnings = append(result.Warnings, w)
 		}
 	}
+	result.Warnings = append(result.Warnings, after.strays(e.run, run, e.index)...)
 	return data, result, nil
 }
 

@@ -240,6 +240,40 @@ func TestRecordGoingOn(t *testing.T) {
 	}
 }
 
+// A value far from all others is stored and asked about: a digit or a decimal mark slips easily. It takes
+// three others to say so.
+func TestRecordStrays(t *testing.T) {
+	drawnCampaign(t)
+	for i, c := range []struct {
+		value, want string
+	}{
+		{"600", ""}, {"61", ""}, {"612.5", ""},
+		{"151", ""}, // more than a quarter of the smallest, 61
+		{"15.2", "runsheet.csv: row 6, column 8 \"spin_up\": spin_up is 15.2, and the 4 other runs hold 61 to 612.5; " +
+			"see whether a digit or the decimal mark slipped: fairrun record 5 spin_up=… --replace; if it is right, let it stand"},
+		{"2451", "runsheet.csv: row 7, column 8 \"spin_up\": spin_up is 2451, and the 5 other runs hold 15.2 to 612.5; " +
+			"see whether a digit or the decimal mark slipped: fairrun record 6 spin_up=… --replace; if it is right, let it stand"},
+		{"2449", ""}, // 4 · 612.5 = 2450, were it not for 2451
+	} {
+		got, err := Record(".", i+1, values("spin_up="+c.value, "pull=-3"), false, recordedAt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := ""
+		if len(got.Warnings) > 0 {
+			text = got.Warnings.Error()
+		}
+		if text != c.want {
+			t.Errorf("%s: warnings %q, want %q", c.value, text, c.want)
+		}
+	}
+	// Said once: another column of the same run says nothing of it.
+	got, err := Record(".", 6, values("note=right"), false, recordedAt)
+	if err != nil || len(got.Warnings) > 0 {
+		t.Errorf("warnings %v, %v", got.Warnings, err)
+	}
+}
+
 // A value that is no ratio is stored, since it was measured, and what it does is told at once.
 func TestRecordNoRatio(t *testing.T) {
 	drawnCampaign(t)

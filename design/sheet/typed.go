@@ -101,3 +101,49 @@ func meant(word string) Status {
 	}
 	return Status(table.Nearest(word, []string{string(OK), string(Failed), string(Void)}))
 }
+
+// A response that was just recorded is held against those of the other good runs once there are as many
+// as fewToCompare: one beyond them by more than farOut times may have lost a digit or its decimal mark.
+// Settings seldom make a difference of that size, and if they do it is said once for the run.
+const (
+	fewToCompare = 3
+	farOut       = 4
+)
+
+// strays warns of responses of a run, which was read as was before and has the row given in the
+// table, that lie far from all others.
+func (s *Sheet) strays(was *Run, run, row int) table.Faults {
+	r := &s.Runs[run-1]
+	var out table.Faults
+	for k := range s.Campaign.Responses {
+		name := s.Campaign.Responses[k].Name
+		if r.Status != OK || r.Role == Warmup || r.Values[k] == "" || r.Values[k] == was.Values[k] {
+			continue
+		}
+		var least, most string
+		low, high, n := 0.0, 0.0, 0
+		for i := range s.Runs {
+			o := &s.Runs[i]
+			_, v, ok := table.Dialect{}.Number(o.Values[k])
+			if o == r || o.Status != OK || o.Role == Warmup || !ok {
+				continue
+			}
+			if n == 0 || v < low {
+				low, least = v, o.Values[k]
+			}
+			if n == 0 || v > high {
+				high, most = v, o.Values[k]
+			}
+			n++
+		}
+		_, v, _ := table.Dialect{}.Number(r.Values[k])
+		if n < fewToCompare || low <= 0 || v <= 0 || v*farOut >= low && v <= high*farOut {
+			continue
+		}
+		f := s.doc.Place(row, s.columns.responses[k])
+		f.Found = fmt.Sprintf("%s is %s, and the %d other runs hold %s to %s", name, r.Values[k], n, least, most)
+		f.Do = fmt.Sprintf("see whether a digit or the decimal mark slipped: fairrun record %d %s=… --replace; if it is right, let it stand", run, name)
+		out = append(out, f)
+	}
+	return out
+}
