@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -82,6 +83,13 @@ func verdictAction(c *cli.Context, std streams) error {
 	}
 	if err := writeVerdict(std.Out, v, f); err != nil {
 		return err
+	}
+	if f == render.CSV { // which has no place for words
+		for i := range v.Responses {
+			if text := v.Responses[i].Unscaled(); text != "" {
+				say(std.Err, fmt.Sprintf("no verdict on %s: %s", v.Responses[i].Name, text))
+			}
+		}
 	}
 	if keep != "" {
 		if err := keepNoise(std.Err, keep, v, s); err != nil {
