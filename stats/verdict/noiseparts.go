@@ -225,20 +225,26 @@ const (
 
 // meet says how the levels of a treatment lie in those of a random factor.
 func (s *subject) meet(g, t *linmod.Factor) meeting {
-	held := make([]map[int32]bool, len(g.Levels))
+	held := make([][]bool, len(g.Levels))
 	for i, v := range s.y {
 		if math.IsNaN(v) || g.Code[i] < 0 || t.Code[i] < 0 {
 			continue
 		}
 		if held[g.Code[i]] == nil {
-			held[g.Code[i]] = map[int32]bool{}
+			held[g.Code[i]] = make([]bool, len(t.Levels))
 		}
 		held[g.Code[i]][t.Code[i]] = true
 	}
 	constant, complete, levels := true, true, s.used(t)
 	for _, h := range held {
+		n := 0
+		for _, in := range h {
+			if in {
+				n++
+			}
+		}
 		if h != nil {
-			constant, complete = constant && len(h) == 1, complete && len(h) == levels
+			constant, complete = constant && n == 1, complete && n == levels
 		}
 	}
 	switch {
@@ -303,42 +309,44 @@ func (s *subject) difference(sd map[string]float64, random, set []linmod.Factor)
 // and what as many runs as the last of these take do on what there is. What is within a part
 // grows with it. A part that is not seen at all is left out.
 func (d *Difference) advice(runs int) string {
-	run := float64(d.Parts[len(d.Parts)-1].Share)
-	sort := slices.SortedStableFunc(slices.Values(d.Parts[:len(d.Parts)-1]), func(a, b DifferencePart) int { return cmp.Compare(b.Share, a.Share) })
-	if sort[0].Share == 0 {
-		p := d.Parts[len(d.Parts)-2]
+	last := len(d.Parts) - 1
+	var seen []DifferencePart
+	var steps []string
+	left := Number(1) // of the variance: what an item and all within it make up
+	for _, p := range d.Parts[:last] {
+		if p.Share > 0 {
+			takes := ""
+			if seen == nil {
+				takes = "takes "
+			}
+			steps = append(steps, fmt.Sprintf("%s (%s) %s%.0f %%", p.another(), count(p.each(runs), "run"), takes, 100*left/(p.PerLevel+1)))
+			seen = append(seen, p)
+		}
+		left -= p.Share
+	}
+	if seen == nil {
+		p := d.Parts[last-1]
 		return fmt.Sprintf("nothing but run-to-run noise is seen in a difference between levels of %s: %s more, on the same %ss or another, take %.0f %% of its variance away",
-			d.Factor, count(p.each(runs), "run"), p.Item, 100/(float64(p.PerLevel)+1))
+			d.Factor, count(p.each(runs), "run"), p.Item, 100/(p.PerLevel+1))
 	}
-	var from, steps []string
-	for _, p := range sort {
-		if p.Share > 0 {
-			from = append(from, fmt.Sprintf("%.0f %% of the variance of a difference between levels of %s is from %s to %s", 100*float64(p.Share), d.Factor, p.Item, p.Item))
-		}
-		if len(from) == 2 {
-			from[1] = fmt.Sprintf("%.0f %% from %s to %s", 100*float64(p.Share), p.Item, p.Item)
-			break
-		}
+	steps[0] += " of it away"
+	finest := seen[len(seen)-1]
+	steps = append(steps, fmt.Sprintf("as many runs more on the same %ss %.0f %%", finest.Item, 100*d.Parts[last].Share/(finest.PerLevel+1)))
+	slices.SortStableFunc(seen, func(a, b DifferencePart) int { return cmp.Compare(b.Share, a.Share) })
+	from := fmt.Sprintf("%.0f %% of the variance of a difference between levels of %s is from %s to %s", 100*seen[0].Share, d.Factor, seen[0].Item, seen[0].Item)
+	for _, p := range seen[1:] {
+		from += fmt.Sprintf(", %.0f %% from %s to %s", 100*p.Share, p.Item, p.Item)
 	}
-	left := 1.0 // of the variance: what an item and all within it make up
-	var last DifferencePart
-	for _, p := range d.Parts[:len(d.Parts)-1] {
-		if p.Share > 0 {
-			what := "1 more " + p.Item
-			if p.Item == p.Name {
-				what += " of each setting"
-			}
-			if steps == nil {
-				what += fmt.Sprintf(" (%s) takes %.0f %% of it away", count(p.each(runs), "run"), 100*left/(float64(p.PerLevel)+1))
-			} else {
-				what += fmt.Sprintf(" (%s) %.0f %%", count(p.each(runs), "run"), 100*left/(float64(p.PerLevel)+1))
-			}
-			steps, last = append(steps, what), p
-		}
-		left -= float64(p.Share)
+	return from + ": " + strings.Join(steps, ", ")
+}
+
+// another is one more of what averages the part out. What differs from setting to setting, as a whole
+// plot does, takes one for each.
+func (p *DifferencePart) another() string {
+	if p.Item == p.Name {
+		return "1 more " + p.Item + " of each setting"
 	}
-	steps = append(steps, fmt.Sprintf("as many runs more on the same %ss %.0f %%", last.Item, 100*run/(float64(last.PerLevel)+1)))
-	return strings.Join(from, ", ") + ": " + strings.Join(steps, ", ")
+	return "1 more " + p.Item
 }
 
 // each is how many runs one item takes.
