@@ -25,7 +25,7 @@ var benchmarkPlans = []order.Plan{
 }
 
 func name(p order.Plan) string {
-	return fmt.Sprintf("T%d_B%d_R%d_n%d_%s_shared=%t_carry=%t", p.Treatments, p.Blocks, p.Replicates, p.Runs, p.Drift, p.Shared, p.CarryOver)
+	return fmt.Sprintf("T%d_B%d_R%d_n%d_%s_shared=%t_carry=%t_plots=%d", p.Treatments, p.Blocks, p.Replicates, p.Runs, p.Drift, p.Shared, p.CarryOver, p.PlotsPerBlock())
 }
 
 // BenchmarkFill is the cost of one fresh allowed order of a campaign of 60 runs.
@@ -52,7 +52,7 @@ func BenchmarkFill(b *testing.B) {
 	}
 }
 
-// BenchmarkDraw is the cost of a plan of 2,000 runs.
+// BenchmarkDraw is the cost of a plan of 2,000 runs, of every kind and the slowest that are known of each.
 func BenchmarkDraw(b *testing.B) {
 	for _, p := range []order.Plan{
 		{Treatments: 10, Blocks: 20, Replicates: 10, Drift: order.Quadratic, Shared: true},
@@ -69,6 +69,16 @@ func BenchmarkDraw(b *testing.B) {
 		{Treatments: 40, Blocks: 50, Replicates: 1, Drift: order.Position},
 		{Treatments: 40, Blocks: 100, Runs: 20, Drift: order.Position},
 		{Treatments: 20, Blocks: 50, Replicates: 2, CarryOver: true},
+		{Treatments: 1900, Blocks: 20, Runs: 100, Drift: order.Linear},
+		{Treatments: 1000, Blocks: 1000, Runs: 2},
+		{Treatments: 990, Blocks: 500, Runs: 4, Drift: order.Linear},
+		{Treatments: 4, Blocks: 2, Replicates: 250, Drift: order.Position},
+		{Treatments: 650, Blocks: 3, Replicates: 1, Drift: order.Position},
+		{Treatments: 500, Blocks: 250, Runs: 8, Session: 25, Drift: order.Linear},
+		{Treatments: 1000, Blocks: 2, Replicates: 1, CarryOver: true, Reference: []int{0, 50, 101}},
+		{Treatments: 1000, Blocks: 20, Runs: 100, WholePlots: crossed(100, 10), Drift: order.Quadratic},
+		{Treatments: 650, Blocks: 3, Replicates: 1, WholePlots: crossed(65, 10), Drift: order.Position},
+		{Treatments: 1000, Blocks: 2, Replicates: 1, WholePlots: crossed(100, 10), CarryOver: true},
 	} {
 		b.Run(name(p), func(b *testing.B) {
 			b.ReportAllocs()

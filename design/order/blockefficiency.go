@@ -25,9 +25,18 @@ import "math"
 //
 // Where a model of effects is to be fitted, efficiency is that of its comparisons and the bound is 1.
 func blockEfficiency(p Plan, blocks [][]int) (efficiency, bound float64) {
-	c, _ := informationInBlocks(p.Treatments, blocks)
 	basis, side := p.basis()
-	trace := traceOfInformation(c, p.Treatments, basis, side)
+	var trace float64
+	switch {
+	case basis == nil:
+		trace = traceOfBlocks(p.Treatments, blocks)
+	case p.Treatments > manyTreatments:
+		info := informationInBasis(blocks, basis, side)
+		trace = traceInverse(info, side, meanInformation(info, side))
+	default:
+		c, _ := informationInBlocks(p.Treatments, blocks)
+		trace = traceOfInformation(c, p.Treatments, basis, side)
+	}
 	return efficiencyOfTrace(trace, p.Treatments, basis, side, len(blocks)*p.Runs), efficiencyBound(p)
 }
 

@@ -153,7 +153,7 @@ func (p Plan) checkEffects() error {
 			}
 		}
 	}
-	if _, side := p.basis(); side == 0 {
+	if !slices.ContainsFunc(p.Effects, func(row []float64) bool { return !slices.Equal(row, p.Effects[0]) }) {
 		return p.impossible(nil, "effects do not differ between treatments")
 	}
 	return nil

@@ -23,12 +23,26 @@ func cholesky(a []float64, k int, diag float64) bool {
 		}
 		d = math.Sqrt(d)
 		a[j*k+j] = d
-		for i := j + 1; i < k; i++ {
-			v := a[i*k+j]
-			for p := range j {
-				v -= float64(a[i*k+p] * a[j*k+p])
+		y := a[j*k : j*k+j]
+		i := j + 1
+		for ; i+3 < k; i += 4 { // four sums at a time, each in its order
+			x0, x1, x2, x3 := a[i*k:i*k+j+1], a[(i+1)*k:(i+1)*k+j+1], a[(i+2)*k:(i+2)*k+j+1], a[(i+3)*k:(i+3)*k+j+1]
+			v0, v1, v2, v3 := x0[j], x1[j], x2[j], x3[j]
+			for p, f := range y {
+				v0 -= float64(x0[p] * f)
+				v1 -= float64(x1[p] * f)
+				v2 -= float64(x2[p] * f)
+				v3 -= float64(x3[p] * f)
 			}
-			a[i*k+j] = v / d
+			x0[j], x1[j], x2[j], x3[j] = v0/d, v1/d, v2/d, v3/d
+		}
+		for ; i < k; i++ {
+			x := a[i*k : i*k+j+1]
+			v := x[j]
+			for p, f := range y {
+				v -= float64(x[p] * f)
+			}
+			x[j] = v / d
 		}
 	}
 	return true
@@ -42,13 +56,21 @@ func invertLower(a []float64, k int) {
 		row := a[i*k : i*k+i+1]
 		pivot := row[i]
 		row[i] = 1
-		for p := range i {
-			// L(i, p) is still in its place: rows before p have changed the row before p only.
+		// L(i, p) is still in its place: rows before p have changed the row before p only.
+		p := 0
+		for ; p+1 < i; p += 2 { // two rows at a time, each element's terms in their order
+			f, g := row[p], row[p+1]
+			row[p], row[p+1] = 0, 0
+			x, y := a[p*k:p*k+p+1], a[(p+1)*k:(p+1)*k+p+2]
+			z := row[:len(x)]
+			for j, v := range x {
+				z[j] = z[j] - float64(f*v) - float64(g*y[j])
+			}
+			row[p+1] -= float64(g * y[p+1])
+		}
+		for ; p < i; p++ {
 			f := row[p]
 			row[p] = 0
-			if f == 0 {
-				continue
-			}
 			for j, x := range a[p*k : p*k+p+1] {
 				row[j] -= float64(f * x)
 			}
@@ -84,13 +106,23 @@ func inverse(a []float64, k int, diag float64) []float64 {
 	invertLower(a, k)
 	// Xᵀ·X.
 	inv := make([]float64, k*k)
-	for p := range k {
+	p := 0
+	for ; p+1 < k; p += 2 { // two terms at a time, in their order
+		x, y := a[p*k:p*k+p+1], a[(p+1)*k:(p+1)*k+p+2]
+		for i, u := range x {
+			w := y[i]
+			row := inv[i*k : i*k+i+1]
+			v, z := x[:len(row)], y[:len(row)]
+			for j, r := range row {
+				row[j] = r + float64(u*v[j]) + float64(w*z[j])
+			}
+		}
+		addScaled(inv[(p+1)*k:(p+1)*k+p+2], y, y[p+1])
+	}
+	for ; p < k; p++ {
 		x := a[p*k : p*k+p+1]
 		for i, u := range x {
-			row := inv[i*k : i*k+i+1]
-			for j := range row {
-				row[j] += float64(u * x[j])
-			}
+			addScaled(inv[i*k:i*k+i+1], x, u)
 		}
 	}
 	for i := range k {
@@ -107,4 +139,11 @@ func dot(x, y []float64) float64 {
 		sum += float64(v * y[i])
 	}
 	return sum
+}
+
+// addScaled adds f·x to z, which is no longer than x.
+func addScaled(z, x []float64, f float64) {
+	for i := range z {
+		z[i] += float64(f * x[i])
+	}
 }

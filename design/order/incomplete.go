@@ -30,10 +30,26 @@ func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 		}
 	}
 	if s.best == nil {
+		if chain := chained(p.Treatments, blocks, p.Runs); s.sessions.arrange(chain, src) {
+			s.offer(chain)
+		}
+	}
+	if s.best == nil {
 		return nil, p.unconnected()
 	}
 	s.sessions.arrange(s.best, src)
 	return s.result(), nil
+}
+
+// chained returns blocks of k runs that each begin with the treatment that ends the one before.
+func chained(treatments, blocks, k int) [][]int {
+	design := make([][]int, blocks)
+	for b := range design {
+		for i := range k {
+			design[b] = append(design[b], (b*(k-1)+i)%treatments)
+		}
+	}
+	return design
 }
 
 // unconnected is the error for a plan in which no blocks were found that join all treatments.

@@ -252,3 +252,74 @@ func ExampleDraw_incompleteBlocks() {
 	// efficiency of the packs 0.833, at best 0.833
 	// efficiency against drift 0.990
 }
+
+// TestManyTreatments: far more treatments than blocks are judged by the blocks. What is said of the order must be what least
+// squares on the treatments says.
+func TestManyTreatments(t *testing.T) {
+	for _, p := range []order.Plan{
+		{Treatments: 210, Blocks: 12, Runs: 20, Drift: order.Linear},
+		{Treatments: 210, Blocks: 12, Runs: 20, Drift: order.Quadratic, Shared: true},
+		{Treatments: 210, Blocks: 110, Runs: 3, Drift: order.Linear, Shared: true},
+		{Treatments: 210, Blocks: 4, Replicates: 1, Drift: order.Linear, Reference: []int{0, 100, 211}},
+		{Treatments: 220, Blocks: 12, Runs: 25, Drift: order.Linear, Effects: order.MainEffects(levels(220, 11, 20))},
+		{Treatments: 210, Blocks: 210, Runs: 2, Drift: order.None}, // joined by a ring at the least
+	} {
+		d := draw(t, p, 1)
+		q, err := order.Assess(p, d.Blocks)
+		if err != nil {
+			t.Fatalf("%+v: %v", p, err)
+		}
+		if math.Abs(q.Efficiency-d.Efficiency) > 1e-9 {
+			t.Errorf("%d treatments in %d blocks: efficiency %v, by least squares %v", p.Treatments, p.Blocks, d.Efficiency, q.Efficiency)
+		}
+		if p.Runs == 0 || p.Effects != nil {
+			continue
+		}
+		var mean float64
+		for i, row := range q.VarianceWithoutDrift {
+			for j, v := range row[:i] {
+				if i != j {
+					mean += v / float64(p.Treatments*(p.Treatments-1)/2)
+				}
+			}
+		}
+		if want := 2 * float64(p.Treatments) / float64(p.Blocks*p.Runs) / mean; math.Abs(d.BlockEfficiency-want) > 1e-9 {
+			t.Errorf("%d treatments in %d blocks: efficiency of blocks %v, by least squares %v", p.Treatments, p.Blocks, d.BlockEfficiency, want)
+		}
+	}
+}
+
+// levels crosses factors of so many levels: level numbers by treatment and factor.
+func levels(treatments int, factors ...int) [][]int {
+	rows := make([][]int, treatments)
+	for i := range rows {
+		x := i
+		for _, n := range factors {
+			rows[i] = append(rows[i], x%n)
+			x /= n
+		}
+	}
+	return rows
+}
+
+// TestManyPositions: the means of many positions are taken out together.
+func TestManyPositions(t *testing.T) {
+	p := order.Plan{Treatments: 4, Blocks: 4, Replicates: 20, Drift: order.Position}
+	if d := draw(t, p, 1); math.Abs(d.Efficiency-1) > 1e-9 {
+		t.Errorf("efficiency of Latin squares %v, want 1", d.Efficiency)
+	}
+	p.Blocks = 3
+	d := draw(t, p, 1)
+	q, err := order.Assess(p, d.Blocks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 240 runs, 3 blocks, 79 further positions and 3 comparisons.
+	if q.DF != 240-3-79-3 {
+		t.Errorf("%d degrees of freedom, want 155", q.DF)
+	}
+	// Positions are blocks of 3 of the 4 treatments, all equally often: a balanced design of efficiency 8/9.
+	if math.Abs(d.Efficiency-8./9) > 1e-9 {
+		t.Errorf("efficiency %v, want 8/9", d.Efficiency)
+	}
+}

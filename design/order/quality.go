@@ -3,6 +3,7 @@ package order
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Quality says how good an order is, by least squares with a mean for each block, the plan's drift
@@ -54,7 +55,14 @@ func Assess(p Plan, blocks [][]int) (*Quality, error) {
 	q := &Quality{VarianceWithoutDrift: without}
 	q.LinearCorrelation = correlations(p.Treatments, blocks, 0)
 	q.QuadraticCorrelation = correlations(p.Treatments, blocks, 1)
-	for _, z := range driftColumns(p, blocks) {
+	var columns [][][]float64
+	if p.Drift == Position && len(blocks) > 0 && len(blocks[0]) > manyPositions && sameLength(blocks) {
+		takePositionMeans(c, p.Treatments, blocks)
+		df -= len(blocks[0]) - 1
+	} else {
+		columns = driftColumns(p, blocks)
+	}
+	for _, z := range columns {
 		w := treatmentSums(p.Treatments, blocks, z)
 		for i, u := range w {
 			for j, v := range w {
@@ -74,6 +82,15 @@ func Assess(p Plan, blocks [][]int) (*Quality, error) {
 	q.Variance, q.DF = variance, df-comparisons
 	q.Efficiency = average / with
 	return q, nil
+}
+
+// manyPositions is the number of positions from which on their means are taken out together instead
+// of one by one, which takes far longer.
+const manyPositions = 64
+
+// sameLength reports whether all blocks have as many runs.
+func sameLength(blocks [][]int) bool {
+	return !slices.ContainsFunc(blocks, func(block []int) bool { return len(block) != len(blocks[0]) })
 }
 
 var (

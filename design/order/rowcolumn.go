@@ -227,9 +227,17 @@ func evenOut(blocks [][]int, from, treatments int, plots []int) {
 //
 //	C = diag(r) − N_b N_bᵀ/k − N_p N_pᵀ/B + r rᵀ/N.
 func rowColumnCost(treatments int, blocks [][]int) float64 {
+	c, _ := informationInBlocks(treatments, blocks)
+	g := meanInformation(c, treatments)
+	takePositionMeans(c, treatments, blocks)
+	addConstant(c, treatments, g)
+	return min(1e300, traceInverse(c, treatments, g)-1/g)
+}
+
+// takePositionMeans takes out of the information with blocks alone, c, what a mean for each position
+// takes: N_p N_pᵀ/B − r rᵀ/N. All blocks have as many runs.
+func takePositionMeans(c []float64, treatments int, blocks [][]int) {
 	t, k := treatments, len(blocks[0])
-	c, _ := informationInBlocks(t, blocks)
-	g := meanInformation(c, t)
 	total := make([]float64, t)
 	times := make([]float64, t)
 	for i := range k {
@@ -252,8 +260,6 @@ func rowColumnCost(treatments int, blocks [][]int) float64 {
 			c[x*t+y] += float64(u*v) / float64(k*len(blocks))
 		}
 	}
-	addConstant(c, t, g)
-	return min(1e300, traceInverse(c, t, g)-1/g)
 }
 
 // freshSquares returns how many Latin squares a stage draws afresh: all of its order, if it is made

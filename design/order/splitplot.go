@@ -230,6 +230,9 @@ func (s *splitSearch) improve(blocks [][]int) {
 	}
 	s.left = exchangeWork / work
 	if s.left == 0 { // a single cost would take too long
+		if p.Drift == Position {
+			s.shuffleWithin(blocks)
+		}
 		s.best = blocks
 		return
 	}
@@ -284,13 +287,20 @@ func (s *splitSearch) shuffle(blocks [][]int) {
 	if p.Drift != Position {
 		return
 	}
+	s.shuffleWithin(blocks)
 	for _, block := range blocks {
-		for from, to := range wholePlots(p.WholePlots, slices.Clone(block)) {
-			Shuffle(s.src, block[from:to])
-		}
 		for range s.settings {
 			i, j := int(s.src.Below(uint64(len(block)))), int(s.src.Below(uint64(len(block))))
 			exchangePlots(p.WholePlots, block, make([]int, len(block)), i, j)
+		}
+	}
+}
+
+// shuffleWithin puts the runs of each whole plot in random order.
+func (s *splitSearch) shuffleWithin(blocks [][]int) {
+	for _, block := range blocks {
+		for from, to := range wholePlots(s.p.WholePlots, slices.Clone(block)) {
+			Shuffle(s.src, block[from:to])
 		}
 	}
 }
