@@ -43,21 +43,17 @@ func (r *Result) Intervals(level float64) ([]Interval, error) {
 // profile is the restricted likelihood with one component held: a random factor,
 // or the residual where it is the number of those.
 type profile struct {
-	m    *moments
+	r    *Result
+	m    *moments // of the fit
+	own  *moments // with the factor that is held eliminated; nil until it is needed
 	held int
 	best []float64 // the components, residual last, in the unit of the moments
 	top  float64   // -2 log likelihood there, without constants
 }
 
-// profile eliminates the factor that is held, if it can, so that extreme values of
-// its component cost no digits.
+// profile prepares to hold a component.
 func (r *Result) profile(held int) *profile {
-	p := &profile{m: r.moments, held: held}
-	if held < len(r.random) && held != p.m.first {
-		if m, err := newMoments(r.basis.q, r.scaled, r.random, held); err == nil {
-			p.m = m
-		}
-	}
+	p := &profile{r: r, m: r.moments, held: held}
 	s2 := r.opt.yPy / float64(r.DF)
 	for _, g := range r.opt.gamma {
 		p.best = append(p.best, g*s2)
@@ -164,7 +160,53 @@ type heldPoint struct {
 	slope      float64 // by the held component
 }
 
-// deviance minimises -2 log likelihood over the other components, from a start,
+// extreme is the ratio nγ from which the held component costs digits unless its factor is the one
+// eliminated. Eliminating another than that with most levels costs time.
+const extreme = 1e3
+
+// momentsAt returns the moments to compute with where the held component has the value v beside a
+// residual.
+func (p *profile) momentsAt(v, residual float64) *moments {
+	if p.held == len(p.best)-1 || v*float64(p.m.n)/float64(p.m.levels[p.held]) < extreme*residual {
+		return p.m
+	}
+	return p.eliminated()
+}
+
+// eliminated returns the moments with the held factor eliminated, if it can be.
+func (p *profile) eliminated() *moments {
+	if p.own == nil {
+		p.own = p.m
+		if p.held < len(p.r.random) && p.held != p.m.first {
+			if m, err := newMoments(p.r.basis.q, p.r.scaled, p.r.random, p.held); err == nil {
+				p.own = m
+			}
+		}
+	}
+	return p.own
+}
+
+// deviance minimises -2 log likelihood over the other components, from a start, by the moments
+// that leave it its digits.
+func (p *profile) deviance(v float64, start []float64) (*heldPoint, error) {
+	last := len(start) - 1
+	m := p.momentsAt(v, start[last])
+	at, err := p.minimise(m, v, start)
+	switch {
+	case m != p.m:
+	case err != nil:
+		if own := p.eliminated(); own != m {
+			return p.minimise(own, v, start)
+		}
+	default:
+		if own := p.momentsAt(v, at.components[last]); own != m {
+			return p.minimise(own, v, at.components)
+		}
+	}
+	return at, err
+}
+
+// minimise minimises -2 log likelihood over the other components, from a start,
 // by Newton's method in
 //
 //	φi = log(1 + ni σi²/σ²) for the random factors, log σ²/low for the residual,
@@ -172,8 +214,8 @@ type heldPoint struct {
 // all ≥ 0, with the held component as it is. It returns the value above the minimum
 // over all. Where random factors can explain every run σ² may want to vanish; it is
 // then held at low, where the deviance is as good as at its limit.
-func (p *profile) deviance(v float64, start []float64) (*heldPoint, error) {
-	c := newCoordinates(p, v, start)
+func (p *profile) minimise(m *moments, v float64, start []float64) (*heldPoint, error) {
+	c := newCoordinates(p, m, v, start)
 	now, ok := c.evaluate(c.phi)
 	for range maxSteps {
 		if !ok {
@@ -186,7 +228,7 @@ func (p *profile) deviance(v float64, start []float64) (*heldPoint, error) {
 			slope += s * now.gradient[i]
 		}
 		// σ² may be on its way to zero: what there is to gain decides, too.
-		noise := p.m.noise(now.point)
+		noise := c.m.noise(now.point)
 		if longest <= settled || -slope <= 10*noise {
 			return &heldPoint{now.components, now.value - p.top, now.slope}, nil
 		}
@@ -222,14 +264,15 @@ const desert = 1e-9
 // not held, in order, then, unless it is held, that of the residual.
 type coordinates struct {
 	p   *profile
+	m   *moments
 	v   float64
 	n   []float64 // mean number of rows in a level of each random factor
 	phi []float64
 	low float64 // the least σ²
 }
 
-func newCoordinates(p *profile, v float64, start []float64) *coordinates {
-	c := &coordinates{p: p, v: v, low: desert * (floats.Sum(p.best) + v)}
+func newCoordinates(p *profile, m *moments, v float64, start []float64) *coordinates {
+	c := &coordinates{p: p, m: m, v: v, low: desert * (floats.Sum(p.best) + v)}
 	last := len(start) - 1
 	residual := start[last]
 	if p.held == last {
@@ -287,7 +330,7 @@ type heldSlopes struct {
 //
 // and the residual's direction I is (V - Σ σi²Vi)/σ², which PVP = P resolves.
 func (c *coordinates) evaluate(phi []float64) (*heldSlopes, bool) {
-	m := c.p.m
+	m := c.m
 	k := len(c.n)
 	s := &heldSlopes{components: c.components(phi)}
 	s2 := s.components[k]
