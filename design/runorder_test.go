@@ -89,9 +89,6 @@ var orderFaultCases = []faultCase{
 		`no regular fraction of up to 32 runs has resolution 5 for 9 factors; for 9 factors there are fraction = 16 (resolution III), fraction = 32 (resolution IV), plackett_burman = 12, plackett_burman = 20, plackett_burman = 24`}},
 	{"fraction of an odd number of runs", map[string]string{"factor": twoLevels(5), "rest": "[order]\nfraction = §12\n"}, []string{
 		`regular fractions have 4, 8, 16 or 32 runs, not 12; for 5 factors there are fraction = 8 (resolution III), fraction = 16 (resolution V), fraction = 32 (all combinations), plackett_burman = 12, plackett_burman = 20`}},
-	// Of the first four columns rows 3 and 11 of the list of Plackett & Burman are both + − + +.
-	{"more runs than combinations", map[string]string{"factor": twoLevels(4), "rest": "[order]\nplackett_burman = §12\n"}, []string{
-		`for 4 factors these 12 runs hold 11 combinations only; for 4 factors there are fraction = 8 (resolution IV), fraction = 16 (all combinations)`}},
 	{"fold over without a screen", map[string]string{"rest": "[order]\n§fold_over = \"all\"\n"}, []string{
 		`fold_over stands without the runs that are folded over; add resolution = "III", fraction = 8 or plackett_burman = 12`}},
 	{"fold over of no factor", map[string]string{"factor": twoLevels(5), "rest": "[order]\nfraction = 8\nfold_over = §\"g\"\n"}, []string{
@@ -311,5 +308,25 @@ func TestCostOfIncompleteWholePlots(t *testing.T) {
 	}
 	if got, want := plan.Cost().Time.Seconds(), sum/float64(n); math.Abs(got-want) > 0.5 {
 		t.Errorf("Cost %v s, want %v s, the mean of %d orders", got, want, n)
+	}
+}
+
+// Of the first four columns of the design of 12 runs, rows 3 and 11 of the list of Plackett & Burman are both + − + +: that
+// combination is run twice.
+func TestScreenThatRepeatsACombination(t *testing.T) {
+	plan, _ := assemble(map[string]string{"factor": twoLevels(4), "rest": "[order]\nplackett_burman = 12\n"})
+	c := parse(t, plan)
+	times := map[string]int{}
+	for _, treatment := range c.Treatments() {
+		times[treatment.String()]++
+	}
+	twice := 0
+	for _, n := range times {
+		if n == 2 {
+			twice++
+		}
+	}
+	if len(times) != 11 || twice != 1 || len(c.Treatments()) != 12 {
+		t.Errorf("%d treatments, %d of which differ and %d stand twice; want 12, 11 and 1", len(c.Treatments()), len(times), twice)
 	}
 }

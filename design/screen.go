@@ -172,33 +172,34 @@ func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) boo
 		r.add(at, reason(err), screenAdvice(c))
 		return false
 	}
-	seen := map[string]bool{}
-	twice := 0
-	for _, row := range rows {
+	// Few factors in many runs have some combinations several times: each is a treatment of its own, so
+	// that they are run as often as the design has it.
+	fold := t.byKey["fold_over"]
+	base := len(rows)
+	if fold != nil {
+		base /= 2
+	}
+	known := map[string]bool{}
+	again := 0 // of the fold-over, runs that stand in the design
+	for i, row := range rows {
 		levels := make([]string, len(row))
-		for i, level := range row {
-			levels[i] = c.Factors[i].Levels[level]
+		for j, level := range row {
+			levels[j] = c.Factors[j].Levels[level]
 		}
 		name := strings.Join(levels, "\x00")
-		if seen[name] {
-			twice++
-			continue
+		switch {
+		case i < base:
+			known[name] = true
+		case known[name]:
+			again++
+			if c.Order.Screen.FoldBlocks != nil {
+				continue // its blocks draw on the treatment that is there
+			}
 		}
-		seen[name] = true
 		c.Chosen = append(c.Chosen, levels)
 	}
-	if 2*twice < len(rows) && c.Order.Screen.FoldBlocks != nil {
-		twice = 0 // blocks of its own hold each run once, whatever the others hold
-	}
-	switch fold := t.byKey["fold_over"]; {
-	case 2*twice == len(rows) && fold != nil:
+	if fold != nil && again == base {
 		r.add(fold.value.at, "folded over, these runs are the same ones again", "take fold_over out, or fold over a single factor")
-		return false
-	case twice > 0 && fold != nil:
-		r.add(fold.value.at, fmt.Sprintf("folded over, these %d runs hold %d combinations only", len(rows), len(seen)), "take fold_over out, or "+screenAdvice(c))
-		return false
-	case twice > 0:
-		r.add(at, fmt.Sprintf("for %d factors these %d runs hold %d combinations only", len(c.Factors), len(rows), len(seen)), screenAdvice(c))
 		return false
 	}
 	return r.distinct(c, at)
@@ -225,7 +226,7 @@ func screenAdvice(c *Campaign) string {
 			fits = append(fits, fmt.Sprintf("fraction = %d (%s)", runs, what))
 		}
 	}
-	// With fewer factors some of the runs are alike.
+	// With fewer factors some of the runs are alike, and a regular fraction does as well.
 	for _, pb := range []struct{ runs, least int }{{12, 5}, {20, 5}, {24, 7}} {
 		if len(c.Factors) >= pb.least && len(c.Factors) < pb.runs {
 			fits = append(fits, fmt.Sprintf("plackett_burman = %d", pb.runs))

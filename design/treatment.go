@@ -71,7 +71,7 @@ func (c *Campaign) FullFactorial() bool {
 			return false
 		}
 	}
-	return all == len(c.Chosen) // chosen treatments are distinct
+	return all == len(c.Chosen) // chosen treatments are distinct, but in a screen that is no factorial
 }
 
 // treatments reads the keys treatments and interactions of the plan, whose factors and screen were
@@ -200,7 +200,7 @@ func (r *planReader) distinct(c *Campaign, at int) bool {
 	seen := map[string][]string{}
 	for _, t := range c.Treatments() {
 		name := t.String()
-		if other, twice := seen[name]; twice {
+		if other, twice := seen[name]; twice && !slices.Equal(other, t.Levels) {
 			r.add(at, fmt.Sprintf("the treatments %q and %q are both called %q", other, t.Levels, name), "write levels without blanks, so that a treatment's name says which it is")
 			return false
 		}

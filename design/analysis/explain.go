@@ -78,9 +78,10 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	}
 	o := &s.Draw.Order
 	plan := o.Whole()
+	first, number := differing(c)
 	e := &Explanation{
 		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: o.Orders,
-		Neighbours: order.Neighbours(plan.Treatments, o.Blocks), Confounded: confounded(c, o),
+		Neighbours: order.Neighbours(len(first), renumbered(o.Blocks, number)), Confounded: confounded(c, o),
 		Covariates: append([]string{}, c.Analysis.Covariates...),
 	}
 	s = analysed(s)
@@ -289,18 +290,50 @@ func detectable(c *design.Campaign, r design.Response, levels int, p power.Preci
 	return d
 }
 
+// differing returns the treatments of a plan that differ, as indexes into Treatments, and for each
+// treatment its number among them: a screen may hold a combination several times.
+func differing(c *design.Campaign) (first, number []int) {
+	seen := map[string]int{}
+	for i, t := range c.Treatments() {
+		name := t.String()
+		if _, known := seen[name]; !known {
+			seen[name] = len(first)
+			first = append(first, i)
+		}
+		number = append(number, seen[name])
+	}
+	return first, number
+}
+
+// renumbered returns blocks with other numbers of treatments.
+func renumbered(blocks [][]int, number []int) [][]int {
+	out := make([][]int, len(blocks))
+	for b, block := range blocks {
+		for _, t := range block {
+			out[b] = append(out[b], number[t])
+		}
+	}
+	return out
+}
+
 // place fills in how the treatments lie in the order.
 func (e *Explanation) place(c *design.Campaign, plan order.Plan, s *sheet.Sheet) {
-	runs := make([]int, plan.Treatments)
+	first, number := differing(c)
+	runs := make([]int, len(first))
 	for _, r := range s.Runs {
-		runs[r.Treatment]++
+		runs[number[r.Treatment]]++
 	}
-	if s.Draw.Order.Fold == nil {
-		plan.Effects = nil // otherwise it is they that join the treatments of either part
+	effects := plan.Effects
+	plan.Treatments, plan.Effects = len(first), nil
+	if s.Draw.Order.Fold != nil && effects != nil { // it is they that join the treatments of either part
+		for _, t := range first {
+			plan.Effects = append(plan.Effects, effects[t])
+		}
 	}
-	q, err := order.Assess(plan, s.Draw.Order.Blocks)
-	for i, t := range c.Treatments() {
-		p := Placed{Treatment: t.String(), Runs: runs[i], Linear: verdict.Unknown, Quadratic: verdict.Unknown}
+	treatments := c.Treatments()
+	q, err := order.Assess(plan, renumbered(s.Draw.Order.Blocks, number))
+	for i, t := range first {
+		p := Placed{Treatment: treatments[t].String(), Runs: runs[i], Linear: verdict.Unknown, Quadratic: verdict.Unknown}
 		if err == nil {
 			p.Linear = verdict.Number(q.LinearCorrelation[i])
 			if q.QuadraticCorrelation != nil {

@@ -163,10 +163,10 @@ func neighbours(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 		}
 	}
 	text := fmt.Sprintf("Within the %s each treatment is followed directly by each other %s", s.Campaign.Block.Plural(), often)
-	names := s.Campaign.Treatments()
+	names := e.Treatments
 	width := 0
 	for _, name := range names {
-		width += 2 + utf8.RuneCountInString(name.String())
+		width += 2 + utf8.RuneCountInString(name.Treatment)
 	}
 	if width > widestNeighbours {
 		d.Text("%s.", text)
@@ -174,8 +174,8 @@ func neighbours(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 	}
 	t := Table{Align: "l" + strings.Repeat("r", len(names)), Head: []string{"after"}}
 	for i, name := range names {
-		t.Head = append(t.Head, name.String())
-		row := []string{name.String()}
+		t.Head = append(t.Head, name.Treatment)
+		row := []string{name.Treatment}
 		for _, n := range e.Neighbours[i] {
 			row = append(row, strconv.Itoa(n))
 		}
