@@ -18,7 +18,8 @@ import (
 // A method's twoSided asks for max |T_i|, otherwise for max T_i.
 //
 // Both tails have a relative error below 1e-12, the upper one from 1 to 1e-12, for
-// loadings up to 0.98 and DF ≥ 1. The first question about a set of loadings
+// loadings up to 0.98 and DF ≥ 1; from 0.999999 on a loading takes digits away
+// (MultivariateT then has another way). The first question about a set of loadings
 // takes some ten milliseconds longer than later ones, as the law for normal variables is
 // tabulated on the way; a later one takes some 15 microseconds. A few dozen sets are
 // kept.

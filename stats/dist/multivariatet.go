@@ -52,6 +52,8 @@ func (m MultivariateT) oneFactor() (ManyToOneT, bool) {
 	}
 	l, ok := Loadings(m.Corr)
 	for i, v := range l {
+		// Given the factor such a variable is next to a step: what is made for singular matrices does better.
+		ok = ok && math.Abs(v) < steepLoading
 		// A matrix that was computed holds equal loadings that differ in their last digits.
 		// Made equal, they are one factor of the integrand, and the law is found made.
 		if v = math.Round(v*loadingGrid) / loadingGrid; math.Abs(v) < 1 {
@@ -60,6 +62,9 @@ func (m MultivariateT) oneFactor() (ManyToOneT, bool) {
 	}
 	return ManyToOneT{Loadings: l, DF: m.DF}, ok
 }
+
+// steepLoading is from where on product structure is not made use of.
+const steepLoading = 0.9999
 
 // loadingGrid is the inverse of a distance between loadings that no answer shows.
 const loadingGrid = 1 << 45

@@ -197,6 +197,35 @@ func TestMultivariateTProduct(t *testing.T) {
 	}
 }
 
+// TestSteepLoadings: two variables that are all but one are Student's t, and are reckoned in no time.
+func TestSteepLoadings(t *testing.T) {
+	const df = 5
+	one := T{DF: df}
+	for _, r := range []float64{1 - 1e-7, 1 - 1e-10, 1 - 1e-13, 1} {
+		m := MultivariateT{Corr: mat.NewSymDense(2, []float64{1, r, r, 1}), DF: df}
+		for _, two := range []bool{true, false} {
+			sides := 1.0
+			if two {
+				sides = 2
+			}
+			// The difference has a standard deviation of √(2(1-r)), and half of that adds to the larger one.
+			x, _ := m.UpperQuantile(0.05, two)
+			least := one.UpperQuantile(0.05 / sides)
+			if most := least * (1 + math.Sqrt(2*(1-r))); !(x >= least*(1-1e-11) && x <= most*(1+1e-11)) {
+				t.Errorf("correlation 1 - %.0e, two-sided %v: quantile %.15g, want between %.15g and %.15g", 1-r, two, x, least, most)
+			}
+		}
+	}
+	// On both sides of the limit the answer is the same function.
+	for _, l := range []float64{steepLoading - 1e-9, steepLoading + 1e-9} {
+		loadings := []float64{l, l, 0.6}
+		got, _ := MultivariateT{Corr: product(loadings...), DF: df}.Survival(2.2, true)
+		if want := (ManyToOneT{Loadings: loadings, DF: df}).Survival(2.2, true); !near(got, want, 1e-10) {
+			t.Errorf("loading %v: %.15g, want %.15g", l, got, want)
+		}
+	}
+}
+
 func TestLoadings(t *testing.T) {
 	for _, want := range [][]float64{
 		{0.7, 0.5, 0.3, -0.4},

@@ -191,8 +191,9 @@ func (f *oneFactor) span(x float64, g func(z float64) float64) (lo, hi, top floa
 	}
 	lo = edge(g, left, top-reach, -4)
 	hi = edge(g, right, top-reach, 4)
+	const most = 1 << 13
 	n = 24
-	for float64(n)*finest < hi-lo {
+	for float64(n)*finest < hi-lo && n < most {
 		n *= 2
 	}
 	return lo, hi, top, n
