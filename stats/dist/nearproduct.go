@@ -133,7 +133,8 @@ func nearProductOf(corr mat.Symmetric, loadings []float64, twoSided bool) *nearP
 	if twoSided {
 		from = 0
 	}
-	f.upper = newCurveOf(from, oneFactorTop, width, nearNode, f.logTail)
+	whole := width * math.Floor((oneFactorTop-from)/width) // no node where a tail underflows
+	f.upper = newCurveOf(from, from+whole, width, nearNode, f.logTail)
 	f.last = map[int]float64{}
 	return f
 }

@@ -148,3 +148,34 @@ func TestDiagrams(t *testing.T) {
 		}
 	}
 }
+
+// TestNearProductTail: the tail falls from one to zero, whatever the degrees of freedom, and lies between
+// the largest of the single tails and their sum.
+func TestNearProductTail(t *testing.T) {
+	corr := product(0.7, 0.6, 0.65, 0.75, 0.5)
+	corr.SetSym(0, 1, 0.46)
+	corr.SetSym(2, 3, 0.45)
+	for _, df := range []float64{1, 3, 40, inf} {
+		one := T{DF: df}
+		for _, two := range []bool{true, false} {
+			law := lawOf(corr, two).near
+			if law == nil {
+				t.Fatal("no series")
+			}
+			before := 1.0
+			for x := -8.0; x < 80; x += 0.37 {
+				if two && x <= 0 {
+					continue
+				}
+				p, single := law.survival(df, x), one.Survival(x)
+				if two {
+					single *= 2
+				}
+				if !(p <= before*(1+1e-7) && p >= single*(1-1e-7) && p <= math.Min(1, 5*single)*(1+1e-7)) {
+					t.Errorf("df %v, two-sided %v: P(max > %v) = %v after %v, one alone %v", df, two, x, p, before, single)
+				}
+				before = p
+			}
+		}
+	}
+}
