@@ -49,8 +49,8 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 		return dst
 	}
 	d := &verdict.Draw{Treatments: record.Whole().Treatments, Drawn: flat(nil, record.Blocks)}
-	if n := set.Count().Exact; n > 0 && n <= uint64(draws) {
-		d.All = flattened(set.Enumerate(), flat)
+	if orders, known := set.List(draws); known {
+		d.All = flattened(orders, flat)
 		d.Alike = renamings(record.Plan)
 		return d, nil
 	}

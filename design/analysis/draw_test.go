@@ -228,8 +228,8 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 		{"chosen", "interactions = false\ntreatments = [{prop = \"A\", weakening = 0}, {prop = \"B\", weakening = 0}, {prop = \"C\", weakening = 4}, {prop = \"A\", weakening = 4}]\n" +
 			someFactors + otherFactor + "[block]\ncount = 4\nreplicates = 1\n" + thrust, nil, false},
 		{"incomplete blocks", "interactions = true\n" + someFactors + otherFactor + "[block]\ncount = 6\nruns = 4\n" + thrust, nil, false},
-		{"carry-over", someFactors + "[block]\ncount = 6\nreplicates = 1\n[order]\ncarry_over = true\n" + thrust, nil, false},
-		{"warm-up and reference runs", someFactors + "[block]\ncount = 3\nreplicates = 1\n[order]\nwarmup = 1\nreference = [3]\n" + thrust, nil, false},
+		{"carry-over", someFactors + "[block]\ncount = 6\nreplicates = 1\n[order]\ncarry_over = true\n" + thrust, nil, true},
+		{"warm-up and reference runs", someFactors + "[block]\ncount = 3\nreplicates = 1\n[order]\nwarmup = 1\nreference = [3]\n" + thrust, nil, true},
 		{"baseline", someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust + "[analysis]\ncompare = \"baseline\"\n", nil, false},
 		{"best", someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust + "[analysis]\ncompare = \"best\"\n", nil, false},
 		{"extended", someFactors + "[block]\ncount = 2\nreplicates = 2\n" + thrust, []int{1, 2}, false},

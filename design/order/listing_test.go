@@ -1,0 +1,76 @@
+package order_test
+
+import (
+	"fmt"
+	"testing"
+
+	"fairrun/design/order"
+)
+
+// TestList lists small sets of every kind and draws from them: every order that is drawn is listed, every order that is
+// listed is drawn, all equally often.
+func TestList(t *testing.T) {
+	for _, c := range []struct {
+		plan order.Plan
+		want int // how many, by counting; 0: as many as are drawn
+	}{
+		// 2 orders of the whole plots and 2 of the runs in each, in each of 2 blocks.
+		{order.Plan{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)}, 8 * 8},
+		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 2)}, 0},
+		// Latin squares of 3: 12.
+		{order.Plan{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Position}, 12},
+		// Williams' square of 4 begins with any of the 24 orders of names, its blocks in 24 orders; 4 exchanges of names permute blocks.
+		{order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 24 * 24 / 4},
+		{order.Plan{Treatments: 3, Blocks: 3, Replicates: 1, CarryOver: true, Reference: []int{0}}, 0},
+		// Pairs of 3 treatments in 3 blocks: 6 orders of the blocks, 2 of the runs in each.
+		{order.Plan{Treatments: 3, Blocks: 3, Runs: 2}, 6 * 8},
+		{order.Plan{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true, Reference: []int{0}}, 0},
+		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 2)}, 0},
+		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(2, 2)}, 0},
+		{order.Plan{Treatments: 5, Blocks: 2, Runs: 4, WholePlots: []int{0, 0, 0, 1, 1}}, 0},
+	} {
+		d := draw(t, c.plan, 1)
+		s := set(t, d)
+		orders, known := s.List(20_000)
+		if !known {
+			t.Errorf("%+v: not listed", c.plan)
+			continue
+		}
+		times := map[string]int{}
+		for blocks := range orders {
+			times[fmt.Sprint(blocks)] = 0
+		}
+		if c.want > 0 && len(times) != c.want {
+			t.Errorf("%+v: %d orders, want %d", c.plan, len(times), c.want)
+		}
+		m := s.Sampler(order.NewSource(9, 1<<32))
+		for range 30 * len(times) {
+			m.Fill(d.Blocks)
+			name := fmt.Sprint(d.Blocks)
+			if _, listed := times[name]; !listed {
+				t.Fatalf("%+v: %s is drawn, not listed", c.plan, name)
+			}
+			times[name]++
+		}
+		var list []int
+		for _, n := range times {
+			list = append(list, n)
+		}
+		if pv := chiSquared(list); pv < unlikely {
+			t.Errorf("%+v: %d orders are not drawn equally often, p = %g", c.plan, len(list), pv)
+		}
+	}
+}
+
+// TestListIsBounded does not list what is too much.
+func TestListIsBounded(t *testing.T) {
+	for _, p := range []order.Plan{
+		{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)},
+		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},
+		{Treatments: 12, Blocks: 6, Replicates: 1, WholePlots: crossed(3, 4)},
+	} {
+		if _, known := set(t, draw(t, p, 1)).List(63); known {
+			t.Errorf("%+v: listed", p)
+		}
+	}
+}
