@@ -15,7 +15,9 @@
 // interchange search; Plan.Session puts its blocks into sessions that hold every treatment equally
 // often where the numbers allow. Drift of any course over the positions (Position) makes them rows and
 // columns: Latin squares, Youden squares and their like. Plan.CarryOver balances neighbours: Williams
-// squares, or what is nearest. Regular and PlackettBurman give the runs of screening
+// squares, or what is nearest; Plan.Reference runs are neighbours, too. Whole plots in incomplete blocks, with
+// Position or with CarryOver are designs at two levels: settings over the blocks, and treatments
+// within whole plots. Regular and PlackettBurman give the runs of screening
 // experiments, which are treatments of a Plan whose Effects are MainEffects; FoldOver adds the blocks
 // of a fold-over to a screen that was run.
 //
