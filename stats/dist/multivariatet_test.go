@@ -197,6 +197,24 @@ func TestMultivariateTProduct(t *testing.T) {
 	}
 }
 
+// TestFlatQuantile: far out on its flat side, where few points say little of the slope, a sampled law is
+// solved too.
+func TestFlatQuantile(t *testing.T) {
+	corr := product(0.7, 0.6, 0.1, -0.5)
+	corr.SetSym(0, 3, 0.4)
+	corr.SetSym(1, 2, 0.6)
+	m := MultivariateT{Corr: corr, DF: 1}
+	if law := lawOf(corr, false); law.spatial != nil || law.near != nil {
+		t.Fatal("the law is not sampled")
+	}
+	for _, p := range []float64{0.99, 0.9, 1e-5} {
+		x, bound := m.UpperQuantile(p, false)
+		if q, off := m.Survival(x, false); !(math.Abs(q-p) <= 1e-3*math.Min(p, 1-p)+off) || !(bound <= 0.02*math.Max(1, math.Abs(x))) {
+			t.Errorf("UpperQuantile(%v) = %v ± %v has tail %v ± %v", p, x, bound, q, off)
+		}
+	}
+}
+
 // TestSteepLoadings: two variables that are all but one are Student's t, and are reckoned in no time.
 func TestSteepLoadings(t *testing.T) {
 	const df = 5

@@ -167,14 +167,24 @@ func (u *union) quantile(df, p, start float64) (x, bound float64) {
 	v := math.Asinh(solveTail(p, start, rough))
 	slope := (rough(math.Sinh(v-0.05)) - rough(math.Sinh(v+0.05))) / 0.1
 	const (
-		most = 30   // steps, for a law that the rough one is nothing like
-		near = 0.01 // of p, from where on a step is as good as the slope
+		most   = 40   // steps, for a law that the rough one is nothing like
+		near   = 0.01 // of p, from where on a step is as good as the slope
+		stride = 0.3  // the longest step
 	)
 	points, longest := fewPoints, u.mostPoints(effortQuantile)
+	before, missed := math.NaN(), 0.0 // with as many points
 	for range most {
 		q, off := u.estimate(df, math.Sinh(v), points)
 		miss := q - p
-		v += miss / slope
+		if secant := (missed - miss) / (v - before); secant > 0 && math.Abs(v-before) > 1e-3 {
+			slope = secant
+		}
+		before, missed = v, miss
+		step := math.Copysign(stride, miss)
+		if math.Abs(miss) < stride*slope {
+			step = miss / slope
+		}
+		v += step
 		bound = (off + math.Abs(miss)/20) / slope
 		close := math.Abs(miss) < near*math.Min(p, 1-p)+off
 		if close && (bound*slope <= aim*p || points >= longest) {
@@ -182,6 +192,7 @@ func (u *union) quantile(df, p, start float64) (x, bound float64) {
 		}
 		if close {
 			points *= 2
+			before = math.NaN()
 		}
 	}
 	return math.Sinh(v), bound * math.Cosh(v)
