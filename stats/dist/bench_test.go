@@ -58,3 +58,32 @@ func BenchmarkFirstUse(b *testing.B) {
 		sink = StudentizedRange{Groups: 5, DF: 20}.Survival(4.1)
 	}
 }
+
+// BenchmarkFirstCritical makes laws of 11 comparisons anew and asks for a critical value, as each level of 12 in
+// incomplete blocks does: near product structure about equal loadings and about those of each variable, and far from it.
+func BenchmarkFirstCritical(b *testing.B) {
+	disturbed := func(by float64, l ...float64) *mat.SymDense {
+		corr := product(l...)
+		for i := range l {
+			for j := range i {
+				corr.SetSym(i, j, corr.At(i, j)+by*float64((i*j+i+j)%5-2))
+			}
+		}
+		return corr
+	}
+	for _, c := range []struct {
+		name string
+		corr *mat.SymDense
+	}{
+		{"alike", disturbed(0.01, equalLoadings(11)...)},
+		{"unlike", disturbed(0.01, 0.5, 0.55, 0.6, 0.62, 0.65, 0.68, 0.7, 0.73, 0.76, 0.8, 0.85)},
+		{"sampled", allPairs(5)},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				sink, _ = newMaximum(c.corr, false).upperQuantile(24, 0.05)
+			}
+		})
+	}
+}
