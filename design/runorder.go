@@ -144,7 +144,7 @@ func (r *planReader) together(c *Campaign, root *table) bool {
 		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours are balanced only where a %s holds every treatment", c.Block.Name), "write replicates in place of runs, or take carry_over out")
 	case hard != nil && len(c.Order.Reference) > 0:
 		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+list(hard, 12), `take reference out, or write change = "easy"`)
-	case hard != nil && c.Block.Runs > 0 && c.Block.Runs < leastSplitRuns:
+	case c.Block.Runs > 0 && c.Block.Runs < leastSplitRuns && c.WholePlots() != nil:
 		r.add(at("block", "runs"), fmt.Sprintf("a %s of %s cannot hold 2 whole plots of 2 runs to compare; hard to change: %s", c.Block.Name, counted(c.Block.Runs, "run"), list(hard, 12)),
 			fmt.Sprintf(`write runs = %d or more, or change = "easy" and set it anew before every run`, leastSplitRuns))
 	case hard != nil && c.Block.Count < 2:

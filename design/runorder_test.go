@@ -156,6 +156,7 @@ func TestWholePlots(t *testing.T) {
 		{"settings of one hard factor", hardProp, "[block]\ncount = 2\nreplicates = 1\n", []int{0, 0, 1, 1}},
 		{"of two hard factors, each setting run twice", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 2\nreplicates = 2\n", []int{0, 1, 2, 3}},
 		{"of two hard factors, each setting run once", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 3\nreplicates = 1\n", nil},
+		{"of two hard factors, in packs that hold some of them", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 6\nruns = 3\n", nil},
 		{"easy factors", twoLevels(2), "[block]\ncount = 2\nreplicates = 2\n", nil},
 	} {
 		plan, _ := assemble(map[string]string{"factor": c.factor, "block": c.block})
