@@ -67,7 +67,7 @@ func (m *moments) at(gamma []float64) (*point, bool) {
 		return nil, false
 	}
 	pt.yPy = pt.w.At(c-1, c-1) - mat.Dot(rhs, &pt.x)
-	pt.value = logdet + pt.chol.LogDet() + float64(m.n-m.p)*math.Log(pt.yPy)
+	pt.value = logdet + pt.chol.LogDet() + float64(m.df)*math.Log(pt.yPy)
 	return pt, pt.yPy > 0
 }
 

@@ -35,10 +35,12 @@ type Result struct {
 	basis   *basis
 	random  []grouping
 	y       []float64
-	centre  float64   // taken from the response
-	scale   float64   // then divided out of its residuals from the fixed part
-	scaled  []float64 // what that leaves
-	moments *moments
+	centre  float64     // taken from the response
+	scale   float64     // then divided out of its residuals from the fixed part
+	scaled  []float64   // what that leaves
+	touched [][]float64 // what the random factors touch of the basis
+	search  *moments    // of that alone
+	moments *moments    // of the whole basis
 	opt     *optimum
 	beta    []float64 // coordinates of the fitted fixed part in the basis, in the unit of the response
 	kr      *inference
@@ -88,13 +90,17 @@ func Fit(m Model, y []float64) (*Result, error) {
 	if err := r.project(); err != nil {
 		return nil, err
 	}
-	if r.moments, err = newMoments(r.basis.q, r.scaled, r.random, r.most()); err != nil {
+	r.touched = touched(r.basis.q, r.random)
+	if r.search, err = newMoments(r.touched, r.Rank, r.scaled, r.random, r.most()); err != nil {
 		return nil, err
 	}
 	if err := r.checkSeparable(m.Random); err != nil {
 		return nil, err
 	}
 	if err := r.minimise(); err != nil {
+		return nil, err
+	}
+	if err := r.whole(); err != nil {
 		return nil, err
 	}
 	r.collect(m.Random)
@@ -159,14 +165,14 @@ func (r *Result) most() int {
 // runs within them. The search is then repeated from what it has found.
 func (r *Result) minimise() error {
 	const tooMuch = 1e3
-	opt, err := r.moments.minimise()
+	opt, err := r.search.minimise()
 	var pt *point
 	var factor int
 	switch {
 	case err == nil:
 		r.opt, pt = opt, opt.point
 		var ratio float64
-		if factor, ratio = r.moments.largest(pt.gamma); ratio < tooMuch {
+		if factor, ratio = r.search.largest(pt.gamma); ratio < tooMuch {
 			return nil
 		}
 	case errors.Is(err, ErrNoNoise):
@@ -174,21 +180,21 @@ func (r *Result) minimise() error {
 		gamma := make([]float64, len(r.random))
 		gamma[factor] = tooMuch
 		var ok bool
-		if pt, ok = r.moments.at(gamma); !ok {
+		if pt, ok = r.search.at(gamma); !ok {
 			return err
 		}
 	default:
 		return err
 	}
 	scaled, beta := r.recentred(pt)
-	m, tooLarge := newMoments(r.basis.q, scaled, r.random, factor)
+	m, tooLarge := newMoments(r.touched, r.Rank, scaled, r.random, factor)
 	if tooLarge != nil {
-		if m, tooLarge = newMoments(r.basis.q, scaled, r.random, r.moments.first); tooLarge != nil {
+		if m, tooLarge = newMoments(r.touched, r.Rank, scaled, r.random, r.search.first); tooLarge != nil {
 			return err
 		}
 	}
 	if opt, failed := m.minimise(); failed == nil {
-		r.moments, r.opt, r.scaled, r.beta, err = m, opt, scaled, beta, nil
+		r.search, r.opt, r.scaled, r.beta, err = m, opt, scaled, beta, nil
 	}
 	return err
 }
@@ -198,12 +204,35 @@ func (r *Result) minimise() error {
 // does not change.
 func (r *Result) recentred(pt *point) (scaled, beta []float64) {
 	scaled, beta = slices.Clone(r.scaled), slices.Clone(r.beta)
-	for k, q := range r.basis.q {
-		x := pt.x.AtVec(r.moments.q + k)
-		floats.AddScaled(scaled, -x, q)
-		beta[k] += r.scale * x
+	for j, t := range r.touched {
+		x := pt.x.AtVec(r.search.q + j)
+		floats.AddScaled(scaled, -x, t)
+		for k, q := range r.basis.q {
+			beta[k] += r.scale * x * floats.Dot(t, q)
+		}
 	}
 	return scaled, beta
+}
+
+// whole takes the optimum over to the whole basis, which the standard errors need.
+func (r *Result) whole() error {
+	if r.moments = r.search; len(r.touched) == r.Rank {
+		return nil
+	}
+	m, err := newMoments(r.basis.q, r.Rank, r.scaled, r.random, r.search.first)
+	if err != nil {
+		return err
+	}
+	pt, ok := m.at(r.opt.gamma)
+	if !ok {
+		return ErrNotConverged
+	}
+	d, ok := m.derivatives(pt)
+	if !ok {
+		return ErrNotConverged
+	}
+	r.moments, r.opt = m, &optimum{pt, d, r.opt.steps, r.opt.gradient}
+	return nil
 }
 
 // furthest returns the random factor whose levels lie furthest apart in what the
@@ -260,11 +289,11 @@ func (r *Result) project() error {
 func (r *Result) checkSeparable(random []linmod.Factor) error {
 	const negligible = 1e-9
 	k := len(random)
-	pt, ok := r.moments.at(make([]float64, k))
+	pt, ok := r.search.at(make([]float64, k))
 	if !ok {
 		return ErrNotConverged
 	}
-	d, ok := r.moments.derivatives(pt)
+	d, ok := r.search.derivatives(pt)
 	if !ok {
 		return ErrNotConverged
 	}

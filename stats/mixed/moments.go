@@ -41,12 +41,13 @@ func newGrouping(f *linmod.Factor, rows []int32) grouping {
 //
 //	U = [Z X y],
 //
-// Z the indicators of all random factors but the one eliminated, X the orthonormal
-// basis of the fixed part, y the response with its projection on X taken out and
+// Z the indicators of all random factors but the one eliminated, X an orthonormal
+// basis of the fixed part or of as much of it as they touch, y the response with its projection on the fixed part taken out and
 // scaled to a mean square of 1; split into what lies within and between the levels
 // of the factor eliminated.
 type moments struct {
 	n, p, q int // rows; columns of X and of Z
+	df      int // rows less the rank of the fixed part
 	first   int // the factor eliminated
 	factor  []int
 	from    []int // columns of factor i in Z are from[i] … from[i]+levels[i]-1
@@ -61,9 +62,9 @@ type moments struct {
 // cols returns the number of columns of U.
 func (m *moments) cols() int { return m.q + m.p + 1 }
 
-// newMoments eliminates the given factor.
-func newMoments(x [][]float64, y []float64, random []grouping, first int) (*moments, error) {
-	m := &moments{n: len(y), p: len(x), first: first, from: make([]int, len(random)), levels: make([]int, len(random))}
+// newMoments eliminates the given factor; rank is that of the fixed part.
+func newMoments(x [][]float64, rank int, y []float64, random []grouping, first int) (*moments, error) {
+	m := &moments{n: len(y), p: len(x), df: len(y) - rank, first: first, from: make([]int, len(random)), levels: make([]int, len(random))}
 	for i := range random {
 		m.levels[i] = len(random[i].count)
 	}

@@ -60,7 +60,7 @@ func (m *moments) minimise() (*optimum, error) {
 	}
 	for range 10 {
 		opt, ok := s.descend(phi)
-		if !ok || slices.Max(phi) > largestPhi || !opt.regular(m.n-m.p) {
+		if !ok || slices.Max(phi) > largestPhi || !opt.regular(m.df) {
 			if slices.Max(phi) > vanishing {
 				return nil, ErrNoNoise
 			}
@@ -165,7 +165,7 @@ func (s *search) along(phi, step []float64, scale, slope float64, from *point) (
 // and dγi/dφi = d²γi/dφi² = (1+niγi)/ni.
 func (s *search) slopes(pt *point, d *derivatives) (gradient []float64, hessian *mat.SymDense, exact bool) {
 	k := len(pt.gamma)
-	free := float64(s.m.n - s.m.p)
+	free := float64(s.m.df)
 	gradient = make([]float64, k)
 	hessian, expected := mat.NewSymDense(k, nil), mat.NewSymDense(k, nil)
 	rate := make([]float64, k)

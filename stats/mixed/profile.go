@@ -53,7 +53,7 @@ type profile struct {
 
 // profile prepares to hold a component.
 func (r *Result) profile(held int) *profile {
-	p := &profile{r: r, m: r.moments, held: held}
+	p := &profile{r: r, m: r.search, held: held}
 	s2 := r.opt.yPy / float64(r.DF)
 	for _, g := range r.opt.gamma {
 		p.best = append(p.best, g*s2)
@@ -178,7 +178,7 @@ func (p *profile) eliminated() *moments {
 	if p.own == nil {
 		p.own = p.m
 		if p.held < len(p.r.random) && p.held != p.m.first {
-			if m, err := newMoments(p.r.basis.q, p.r.scaled, p.r.random, p.held); err == nil {
+			if m, err := newMoments(p.r.touched, p.r.Rank, p.r.scaled, p.r.random, p.held); err == nil {
 				p.own = m
 			}
 		}
@@ -346,13 +346,13 @@ func (c *coordinates) evaluate(phi []float64) (*heldSlopes, bool) {
 	if !ok {
 		return nil, false
 	}
-	df := float64(m.n - m.p)
+	df := float64(m.df)
 	s.point = pt
 	s.value = pt.value - df*math.Log(pt.yPy) + df*math.Log(s2) + pt.yPy/s2
 
 	// In units of σ² = 1, along V1 … Vk and V: observed and expected.
 	g := make([]float64, k+1)
-	h, e := d.gram(m.n-m.p), d.gram(m.n-m.p)
+	h, e := d.gram(m.df), d.gram(m.df)
 	for i := range k {
 		g[i] = d.trace[i] - d.form[i]/s2
 		for j := i; j < k; j++ {

@@ -89,7 +89,7 @@ func (s *subject) interplaySets() [][]linmod.Factor {
 func (s *subject) alikeIn() {
 	for i := range s.crossed {
 		c := &s.crossed[i]
-		treatments := strings.Join(names(s.d.Treatments), " and ")
+		treatments := listed(names(s.d.Treatments))
 		name, alike := CrossingCheck+c.block, fmt.Sprintf("the effects of %s look the same in every %s", treatments, c.block)
 		if len(s.d.Interplay) > 0 {
 			message := alike
@@ -142,4 +142,17 @@ func (s *subject) asSample(c *crossing) {
 	joint := r.Joint()
 	s.out.Alternatives = append(s.out.Alternatives, Alternative{Name: name, Statistic: Number(joint.F), DF1: Number(joint.DF), DF2: Number(joint.DenDF),
 		P: Number(joint.P), Survives: alike == made, Message: fmt.Sprintf("%d of %d comparisons are called alike", alike, made)})
+}
+
+// listed puts names into a sentence: "a", "a and b", "a, b and c", and of many only how many.
+func listed(of []string) string {
+	const many = 4
+	switch n := len(of); {
+	case n == 1:
+		return of[0]
+	case n > many:
+		return fmt.Sprintf("the %d factors", n)
+	default:
+		return strings.Join(of[:n-1], ", ") + " and " + of[n-1]
+	}
 }

@@ -19,6 +19,10 @@ const runPart = "run"
 // profile likelihood takes seconds. The test of it has no bound.
 const mostCells = 150
 
+// mostInterplays bounds in how many ways a block may answer: of a screen's fifteen factors, each
+// with an interplay of its own, the runs tell nothing worth having.
+const mostInterplays = 4
+
 // inParts tells the noise in its parts. What the comparisons take out as fixed blocks is a part of
 // it all the same, so the model is fitted once more with all of [Data.Parts] random, and, where
 // runs are repeated within a block, with how differently blocks answer to the treatments. That
@@ -52,7 +56,7 @@ func (s *subject) partsFit() (*mixed.Result, []linmod.Factor) {
 	}
 	for _, c := range s.crossed {
 		// Whole plots are an interplay of blocks and treatments already.
-		if len(s.d.Random) == 0 && c.levels() <= mostCells {
+		if len(s.d.Random) == 0 && c.levels() <= mostCells && len(c.cells) <= mostInterplays {
 			more = append(more, c.cells...)
 		}
 	}
