@@ -53,7 +53,7 @@ func (n *quickNormal) upper(x float64) float64 {
 	d := x - at
 	t := &n.tail[i]
 	a2 := at * at
-	return t.tail - t.density*d*(1-d/2*(at-d/3*(a2-1-d/4*(at*(a2-3)-d/5*(a2*(a2-6)+3)))))
+	return t.tail - t.density*d*(1-d/2*(at-d/3*(a2-1-d/4*(at*(a2-3)-d/5*(a2*(a2-6)+3-d/6*at*(a2*(a2-10)+15))))))
 }
 
 // upperQuantile returns the x with P(Z > x) = p.
