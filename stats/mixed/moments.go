@@ -133,23 +133,29 @@ func (m *moments) levelSums(columns [][]float64, random []grouping) [][]float64 
 // each level has none.
 func (m *moments) takeWithin(columns [][]float64, random []grouping, sums [][]float64) {
 	g := &random[m.first]
+	const stretch = 4096 // rows at a time: their deviations need not all be kept
 	deviations := make([][]float64, len(columns))
-	for k, x := range columns {
-		d := make([]float64, m.n)
-		for row, l := range g.code {
-			d[row] = x[row] - sums[l][m.q+k]/float64(g.count[l])
-		}
-		deviations[k] = d
-		for h := range k + 1 {
-			m.within.SetSym(m.q+h, m.q+k, floats.Dot(deviations[h], d))
-		}
-		for i := range random {
-			if i == m.first {
-				continue
+	for k := range deviations {
+		deviations[k] = make([]float64, min(stretch, m.n))
+	}
+	for start := 0; start < m.n; start += stretch {
+		code := g.code[start:min(start+stretch, m.n)]
+		for k, x := range columns {
+			d := deviations[k][:len(code)]
+			for i, l := range code {
+				d[i] = x[start+i] - sums[l][m.q+k]/float64(g.count[l])
 			}
-			for row, c := range random[i].code {
-				z := m.from[i] + int(c)
-				m.within.SetSym(z, m.q+k, m.within.At(z, m.q+k)+d[row])
+			for h := range k + 1 {
+				m.within.SetSym(m.q+h, m.q+k, m.within.At(m.q+h, m.q+k)+floats.Dot(deviations[h][:len(code)], d))
+			}
+			for f := range random {
+				if f == m.first {
+					continue
+				}
+				for i, c := range random[f].code[start : start+len(code)] {
+					z := m.from[f] + int(c)
+					m.within.SetSym(z, m.q+k, m.within.At(z, m.q+k)+d[i])
+				}
 			}
 		}
 	}
