@@ -104,6 +104,36 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 	return out
 }
 
+// MayBeBest says which levels belong to the set that holds the best: those whose High is positive in [WithBest].
+// Most are decided by what bounds Dunnett's critical value, Student's t for one comparison and for k−1 by Bonferroni; its
+// own law, which may be dear, is asked for the others only.
+func MayBeBest(mean []float64, cov mat.Symmetric, df, alpha float64) []bool {
+	k := len(mean)
+	if k < 2 || cov.SymmetricDim() != k {
+		panic("compare: MayBeBest needs two or more means and their covariance matrix")
+	}
+	least, most := dist.T{DF: df}.UpperQuantile(alpha), dist.T{DF: df}.UpperQuantile(alpha/float64(k-1))
+	out := make([]bool, k)
+	var running sync.WaitGroup
+	for i := range k {
+		worst := math.Inf(-1) // shortfall from another, in standard errors
+		for j := range k {
+			if j != i {
+				worst = max(worst, (mean[j]-mean[i])/math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j))))
+			}
+		}
+		if out[i] = worst < least; out[i] || worst >= most {
+			continue
+		}
+		running.Go(func() {
+			crit, _ := dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
+			out[i] = worst < crit
+		})
+	}
+	running.Wait()
+	return out
+}
+
 // criticalAgainst returns Dunnett's one-sided critical value with each level as the baseline.
 func criticalAgainst(cov mat.Symmetric, df, alpha float64) []float64 {
 	crit := make([]float64, cov.SymmetricDim())

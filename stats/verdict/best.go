@@ -11,6 +11,27 @@ import (
 // fromBest compares each level that can take part with the best of the others,
 // in the direction in which larger is better; nil when that cannot be said.
 func (s *subject) fromBest(f family) []compare.FromBest {
+	means := s.larger(f)
+	if means == nil {
+		return nil
+	}
+	df := f.familyDF()
+	return compare.WithBest(means, s.scaledCov(f), df, s.level(compare.Best{Levels: len(f.live)}, df))
+}
+
+// mayBeBest says which of the levels that can take part may be the best; nil when that cannot be said.
+func (s *subject) mayBeBest(f family) []bool {
+	means := s.larger(f)
+	if means == nil {
+		return nil
+	}
+	df := f.familyDF()
+	return compare.MayBeBest(means, s.scaledCov(f), df, s.level(compare.Best{Levels: len(f.live)}, df))
+}
+
+// larger are the means of the levels that can take part, turned so that larger is better; nil when
+// there is no noise, no direction or no mean to judge by.
+func (s *subject) larger(f family) []float64 {
 	if s.m.Better == "" || s.sigma2 == 0 || len(f.live) < 2 {
 		return nil
 	}
@@ -21,8 +42,7 @@ func (s *subject) fromBest(f family) []compare.FromBest {
 		}
 		means[a] = s.sign() * f.all.Value[i]
 	}
-	df := f.familyDF()
-	return compare.WithBest(means, s.scaledCov(f), df, s.level(compare.Best{Levels: len(f.live)}, df))
+	return means
 }
 
 // sign is −1 when lower is better.
@@ -85,17 +105,21 @@ func (s *subject) percentOf(c *Comparison, f family, rival int) {
 // within the margin of the best.
 func (s *subject) best(f family) {
 	alone := len(f.factors) == len(s.d.Treatments)
-	least := math.Inf(1)
-	for a, b := range s.fromBest(f) {
-		i := f.live[a]
-		if b.High > 0 {
-			name := f.labels[i]
+	for a, may := range s.mayBeBest(f) {
+		if may {
+			name := f.labels[f.live[a]]
 			if !alone {
 				name = f.name + " " + name
 			}
 			s.out.Best = append(s.out.Best, name)
 		}
-		if alone && f.value != nil && s.asGood(f, i, b) && f.value[i] < least {
+	}
+	if !alone || f.value == nil || s.m.Margin == nil {
+		return
+	}
+	least := math.Inf(1)
+	for a, b := range s.fromBest(f) {
+		if i := f.live[a]; s.asGood(f, i, b) && f.value[i] < least {
 			least = f.value[i]
 			s.out.SmallestGood = &f.labels[i]
 		}
