@@ -66,7 +66,7 @@ func replicatesAction(c *cli.Context, std streams) error {
 }
 
 // enoughFor answers from the results, or from the plan when there are none.
-func enoughFor(c *cli.Context, dir string, std streams) (*analysis.Replicates, error) {
+func enoughFor(c *cli.Context, dir string, std streams) (r *analysis.Replicates, err error) {
 	ask, err := askOf(c, std)
 	if err != nil {
 		return nil, err
@@ -81,7 +81,11 @@ func enoughFor(c *cli.Context, dir string, std streams) (*analysis.Replicates, e
 				}
 			}
 			complain(std.Err, s.Warnings)
-			return ask.After(s)
+			err = whileBusy(std.Err, judging, func() (err error) {
+				r, err = ask.After(s)
+				return err
+			})
+			return r, err
 		case err != nil && !errors.Is(err, sheet.ErrNotDrawn):
 			return nil, err
 		}
@@ -93,7 +97,7 @@ func enoughFor(c *cli.Context, dir string, std streams) (*analysis.Replicates, e
 	if err != nil {
 		return nil, err
 	}
-	r, err := ask.Before(plan)
+	r, err = ask.Before(plan)
 	if unknown := (*analysis.UnknownResponseError)(nil); errors.As(err, &unknown) {
 		return nil, misuse("--noise: %v", unknown)
 	}

@@ -113,7 +113,7 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 		if c.IsSet("draws") {
 			return nil, nil, misuse("--draws needs the record of a draw, which a file alone does not have; leave it out, or judge the campaign's folder")
 		}
-		v, err := judgedFile(c, std.In)
+		v, err := judgedFile(c, std)
 		return v, nil, err
 	}
 	for _, f := range dataFlags() {
@@ -134,14 +134,21 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 		return nil, nil, err
 	}
 	complain(std.Err, s.Warnings)
-	v, err := analysis.VerdictOver(s, draws)
+	var v *verdict.Verdict
+	err = whileBusy(std.Err, judging, func() (err error) {
+		v, err = analysis.VerdictOver(s, draws)
+		return err
+	})
 	return v, s, err
 }
 
 // mostDraws bounds the orders of a randomisation test: minutes of work.
 const mostDraws = 10_000_000
 
-func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
+// judging is what a command says that it is busy with.
+const judging = "judging the results"
+
+func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 	margin, err := parseMargin(c.String("margin"))
 	if err != nil {
 		return nil, err
@@ -170,16 +177,22 @@ func judgedFile(c *cli.Context, in io.Reader) (*verdict.Verdict, error) {
 		Alpha:        c.Float64("alpha"),
 		Power:        c.Float64("power"),
 	}
-	file := c.String("data")
+	file, in := c.String("data"), std.In
 	if file == "-" {
-		return q.Judge("standard input", in)
+		file = "standard input"
+	} else {
+		r, err := os.Open(file)
+		if err != nil {
+			return nil, err
+		}
+		defer r.Close()
+		in = r
 	}
-	r, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer r.Close()
-	return q.Judge(file, r)
+	err = whileBusy(std.Err, judging, func() (err error) {
+		v, err = q.Judge(file, in)
+		return err
+	})
+	return v, err
 }
 
 // parseMargin reads "2%" or "0.5"; nil when there is none.
