@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -84,8 +85,8 @@ func newApp(std streams) *cli.App {
 	app := &cli.App{
 		Name:                      "fairrun",
 		Usage:                     "bench tests whose order drift cannot fake, and honest verdicts",
-		UsageText:                 "fairrun COMMAND [FOLDER] [flags]",
-		Description:               "FOLDER is the campaign's folder (default: the current one). Flags may stand before or after it.",
+		UsageText:                 "fairrun COMMAND [ARGUMENTS] [flags]",
+		Description:               "Most commands take the campaign's folder (default: the current one); record takes it as --in FOLDER. Flags may stand before or after arguments.",
 		HideVersion:               true,
 		HideHelpCommand:           true,
 		DisableSliceFlagSeparator: true, // values hold commas of their own; list splits those that are lists
@@ -105,7 +106,12 @@ func newApp(std streams) *cli.App {
 			demoCommand(std),
 			helpCommand(),
 		},
+		Flags: []cli.Flag{&cli.BoolFlag{Name: "version", Aliases: []string{"v"}}},
 		Action: func(c *cli.Context) error {
+			if c.Bool("version") {
+				_, err := fmt.Fprintln(std.Out, "fairrun", version())
+				return err
+			}
 			if c.Args().Present() {
 				return misuse("there is no command %q", c.Args().First())
 			}
@@ -119,6 +125,16 @@ func newApp(std streams) *cli.App {
 	}
 	app.CustomAppHelpTemplate = appHelp(app)
 	return app
+}
+
+// version is that of the module as it was built, "(devel)" where the build does not
+// know it.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" {
+		return "(devel)"
+	}
+	return info.Main.Version
 }
 
 // folder returns the campaign folder that a command was given.

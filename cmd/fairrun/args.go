@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -9,14 +10,22 @@ import (
 
 // flagsFirst moves a command's flags ahead of its arguments, since the parser
 // stops reading flags at the first argument and people put them last. All that
-// follows "--" stays an argument.
+// follows "--" stays an argument. A call that asks for help in any of the usual
+// ways becomes one of the help command.
 func flagsFirst(app *cli.App, args []string) ([]string, error) {
 	if len(args) < 2 {
 		return args, nil
 	}
+	if isHelpFlag(args[1]) {
+		return append([]string{args[0], helpName}, args[2:]...), nil
+	}
 	command := app.Command(args[1])
 	if command == nil {
 		return args, nil
+	}
+	help := []string{args[0], helpName, command.Name}
+	if len(args) == 3 && args[2] == helpName && command.Name != helpName && !exists(helpName) {
+		return help, nil
 	}
 	var flags, rest []string
 	for i := 2; i < len(args); i++ {
@@ -25,6 +34,8 @@ func flagsFirst(app *cli.App, args []string) ([]string, error) {
 		case a == "--":
 			rest = append(rest, args[i+1:]...)
 			i = len(args)
+		case isHelpFlag(a):
+			return help, nil
 		case len(a) < 2 || a[0] != '-' || isNumber(a):
 			rest = append(rest, a)
 		case takesOptionalValue(a) && (i+1 == len(args) || strings.HasPrefix(args[i+1], "-")):
@@ -69,6 +80,17 @@ func wrongFlag(_ *cli.Context, err error, _ bool) error {
 		return misuse("--%s is %q; write a number", strings.TrimSuffix(name, ":"), value)
 	}
 	return misuse("%s", text)
+}
+
+// isHelpFlag says whether an argument asks for help.
+func isHelpFlag(a string) bool {
+	return a == "--help" || a == "-help" || a == "-h" || a == "--h"
+}
+
+// exists says whether there is a file or folder of a name.
+func exists(name string) bool {
+	_, err := os.Stat(name)
+	return err == nil
 }
 
 // isNumber says whether an argument such as "-3" is a number, not a flag.

@@ -18,9 +18,12 @@ const (
 	flagWidth = 21
 )
 
+// helpName is the command that says more about the others.
+const helpName = "help"
+
 func helpCommand() *cli.Command {
 	return &cli.Command{
-		Name:        "help",
+		Name:        helpName,
 		Usage:       "say more about a command",
 		ArgsUsage:   "[COMMAND]",
 		Description: "Without a command: what the commands are. 'fairrun COMMAND --help' prints the same page as 'fairrun help COMMAND'.",
@@ -48,6 +51,7 @@ func appHelp(app *cli.App) string {
 	for _, c := range app.Commands {
 		b.WriteString(beside("  "+c.Name, 14, c.Usage))
 	}
+	b.WriteString("\n'fairrun help COMMAND' says more; 'fairrun --version' which version this is.\n")
 	return b.String()
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -93,6 +94,14 @@ func parseRecord(args []string) (run int, assignments []sheet.Assignment, err er
 	switch {
 	case err != nil && strings.Contains(args[0], "="):
 		return 0, nil, misuse("the number of the run comes first: fairrun record RUN %s; \"fairrun record\" alone shows the next run", strings.Join(args, " "))
+	case err != nil && isFolder(args[0]):
+		rest := ""
+		for _, a := range args[1:] {
+			rest += argument(a)
+		}
+		return 0, nil, misuse("%q is a folder; write it as: fairrun record%s --in%s", args[0], rest, argument(args[0]))
+	case err != nil && len(args) == 1:
+		return 0, nil, misuse("%q is no run number; write it as: fairrun record 7 spin_up=612.5; a folder is named by --in FOLDER", args[0])
 	case err != nil:
 		return 0, nil, misuse("%q is no run number; write it as: fairrun record 7 spin_up=612.5", args[0])
 	case len(args) == 1:
@@ -106,6 +115,12 @@ func parseRecord(args []string) (run int, assignments []sheet.Assignment, err er
 		assignments = append(assignments, sheet.Assignment{Name: name, Value: strings.TrimSpace(value)})
 	}
 	return run, assignments, nil
+}
+
+// isFolder says whether there is a folder of a name.
+func isFolder(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.IsDir()
 }
 
 // insteadOf says what was meant by argument i, which is no NAME=VALUE: one that blanks took apart, most
