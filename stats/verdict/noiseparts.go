@@ -24,9 +24,10 @@ const mostCells = 150
 const mostInterplays = 4
 
 // inParts tells the noise in its parts. What the comparisons take out as fixed blocks is a part of
-// it all the same, so the model is fitted once more with all of [Data.Parts] random, and, where
-// runs are repeated within a block, with how differently blocks answer to the treatments. That
-// fit serves for the parts alone: no comparison leans on it.
+// it all the same, so the model is fitted once more with all of [Data.Parts] random, and with how
+// differently blocks answer to the treatments where that is clear of chance. That fit serves for the
+// parts alone: no comparison leans on it. Where a part comes out at zero it may have the runs agree better than
+// the model of the comparisons does; runs that share nothing differ by no less than those alike all the same.
 func (s *subject) inParts() {
 	s.crossings()
 	if s.sigma2 == 0 {
@@ -38,7 +39,7 @@ func (s *subject) inParts() {
 	}
 	f := reml{r}
 	n := f.noise(s.q.Alpha)
-	s.out.Noise.Components, s.out.Noise.Reproducibility = n.Components, n.Reproducibility
+	s.out.Noise.Components, s.out.Noise.Reproducibility = n.Components, max(n.Reproducibility, s.out.Noise.Repeatability)
 	s.sayScope()
 	s.sayFixed()
 	s.differences(r, random)
@@ -56,7 +57,7 @@ func (s *subject) partsFit() (*mixed.Result, []linmod.Factor) {
 	}
 	for _, c := range s.crossed {
 		// Whole plots are an interplay of blocks and treatments already.
-		if len(s.d.Random) == 0 && c.levels() <= mostCells && len(c.cells) <= mostInterplays {
+		if c.p < doubt && len(s.d.Random) == 0 && c.levels() <= mostCells && len(c.cells) <= mostInterplays {
 			more = append(more, c.cells...)
 		}
 	}
@@ -160,6 +161,20 @@ func (s *subject) differences(r *mixed.Result, random []linmod.Factor) {
 			}
 		}
 	}
+	if len(s.out.Noise.Differences) == 0 && len(s.crossed) > 0 {
+		s.sayRunAlone(s.crossed[0].block)
+	}
+}
+
+// sayRunAlone says what more runs do where differences are judged by nothing but the noise between them.
+func (s *subject) sayRunAlone(block string) {
+	k := slices.IndexFunc(s.d.Parts, func(p linmod.Factor) bool { return p.Name == block })
+	if k < 0 {
+		return
+	}
+	blocks := s.used(&s.d.Parts[k])
+	s.note("noise in parts", "differences between treatments are judged by the noise from run to run alone: 1 more %s (%s), or as many runs more on the same %ss, takes %.0f %% of their variance away",
+		block, count(max(1, s.fit.N/blocks), "run"), block, 100/float64(blocks+1))
 }
 
 // judgedBy returns the standard deviations of the parts that differences are judged by, as

@@ -48,6 +48,13 @@ polished <- function(d, fixed, random, sd) {
 one <- function(name, d, fixed, parts, treatments, blocks = "pack", random = character(), more = character(), interplay = character(), drop = integer(), crossed = NULL, judged = NULL) {
   if (length(drop)) d <- d[-drop, ]
   for (f in c("level", "prop", "pack", "day", "item", "motor")) d[[f]] <- factor(d[[f]])
+  if (!is.null(crossed)) { # how differently packs answer is a part where it is clear of chance
+    known <- paste(c("y ~ pack", fixed, interplay, random), collapse = " + ")
+    if (anova(lm(as.formula(known), d), lm(as.formula(paste(known, "+", paste(crossed, collapse = " + "))), d))$`Pr(>F)`[2] >= 0.01) {
+      more <- setdiff(more, crossed)
+      if (!is.null(judged) && judged[1] %in% crossed) judged <- NULL
+    }
+  }
   all <- c(parts, more, random, interplay)
   p <- profiled(name, d, "y", fixed, all)
   sd <- polished(d, fixed, all, sapply(p$components, function(c) c$sd))
