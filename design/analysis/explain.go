@@ -60,12 +60,14 @@ type Detectable struct {
 	Value    verdict.Number  `json:"value"`    // for the noise that the plan assumes; null without one
 }
 
-// Placed says how the runs of a treatment lie within the blocks.
+// Placed says how the runs of a treatment lie within the blocks: its correlation with a straight and with a
+// parabolic course that is the same in all blocks, and with all that the drift of the plan takes out.
 type Placed struct {
 	Treatment string         `json:"treatment"`
 	Runs      int            `json:"runs"` // that are analysed
 	Linear    verdict.Number `json:"correlation_with_order"`
 	Quadratic verdict.Number `json:"correlation_with_curve"`
+	Drift     verdict.Number `json:"correlation_with_drift"` // multiple; null where the plan takes out no drift
 }
 
 // Explain says how good the order of a sheet is. The variances are those of the
@@ -331,14 +333,19 @@ func (e *Explanation) place(c *design.Campaign, plan order.Plan, s *sheet.Sheet)
 		}
 	}
 	treatments := c.Treatments()
-	q, err := order.Assess(plan, renumbered(s.Draw.Order.Blocks, number))
+	blocks := renumbered(s.Draw.Order.Blocks, number)
+	drift := order.DriftCorrelations(plan, blocks)
+	q, err := order.Assess(plan, blocks)
 	for i, t := range first {
-		p := Placed{Treatment: treatments[t].String(), Runs: runs[i], Linear: verdict.Unknown, Quadratic: verdict.Unknown}
+		p := Placed{Treatment: treatments[t].String(), Runs: runs[i], Linear: verdict.Unknown, Quadratic: verdict.Unknown, Drift: verdict.Unknown}
 		if err == nil {
 			p.Linear = verdict.Number(q.LinearCorrelation[i])
 			if q.QuadraticCorrelation != nil {
 				p.Quadratic = verdict.Number(q.QuadraticCorrelation[i])
 			}
+		}
+		if c.Drift.Model != design.DriftNone {
+			p.Drift = verdict.Number(drift[i])
 		}
 		e.Treatments = append(e.Treatments, p)
 	}

@@ -159,6 +159,28 @@ func TestExplainCovariates(t *testing.T) {
 	}
 }
 
+// Two packs that drift apart, 0 0 4 4 and 4 4 0 0: with the straight line of both together the levels have nothing to do, with
+// that of each pack all but a fifth (see order.DriftCorrelations), which is what is left of their comparison.
+func TestExplainOwnDrift(t *testing.T) {
+	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
+	for drift, want := range map[string]float64{"model = \"linear\"": 0, "model = \"linear\"\nshared = false": 0.8} {
+		e := explain(t, filled(t, plan+"[drift]\n"+drift+"\n", [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, nil))
+		p := e.Families[0].Comparisons[0]
+		if got := p.WithoutDrift / p.Variance; math.Abs(got-(1-want)) > 1e-12 {
+			t.Errorf("%s: efficiency %v, want %v", drift, got, 1-want)
+		}
+		for _, placed := range e.Treatments {
+			if got := float64(placed.Drift); math.Abs(got*got-want) > 1e-12 || math.Abs(float64(placed.Linear)) > 1e-12 {
+				t.Errorf("%s: treatment %s is correlated by %v with the drift and %v with the order, want √%v and 0", drift, placed.Treatment, got, placed.Linear, want)
+			}
+		}
+	}
+	e := explain(t, drawnSheet(t, plan+"[drift]\nmodel = \"none\"\n"))
+	if e.Treatments[0].Drift.Known() {
+		t.Errorf("without drift there is a correlation of %v with it", e.Treatments[0].Drift)
+	}
+}
+
 // Of the main effects of the 2 × 3 treatments, twice each in 2 packs and without drift, the levels of prop have 6 runs a pack
 // each and those of weakening 4: variances 2/12 and 2/8.
 func TestExplainMainEffects(t *testing.T) {

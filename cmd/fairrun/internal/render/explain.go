@@ -30,12 +30,7 @@ func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 	c := s.Campaign
 	precision(d, e)
 	found(d, c, e)
-	place := Table{Align: "lrrr", Head: []string{"treatment", "runs", "correlation with order", "with its curve"}}
-	for _, t := range e.Treatments {
-		place.Rows = append(place.Rows, []string{t.Treatment, strconv.Itoa(t.Runs), digits(t.Linear, 3), digits(t.Quadratic, 3)})
-	}
-	d.Text("How each treatment lies within the %s (0 is free of drift, 1 or -1 cannot be told from it):", c.Block.Plural())
-	d.Table(place)
+	place(d, c, e)
 	neighbours(d, s, e)
 	if len(e.Confounded) > 0 {
 		d.Text("What these runs cannot tell from each other:")
@@ -57,6 +52,30 @@ func adjusted(d *Document, e *analysis.Explanation) {
 		text += fmt.Sprintf(" and, where it tells nothing of the response, makes intervals about %s longer", inTerms(e.Widening, true, "", 2))
 	}
 	d.Text("%s; what it explains of the noise it takes off. The variances above are those without it.", text)
+}
+
+// place shows how each treatment lies within the blocks.
+func place(d *Document, c *design.Campaign, e *analysis.Explanation) {
+	t := Table{Align: "lrrr", Head: []string{"treatment", "runs", "correlation with order", "with its curve"}}
+	drifts := c.Drift.Model != design.DriftNone
+	text := fmt.Sprintf("How each treatment lies within the %s: its correlation with the course of the runs, a straight line and a curve that are the same in each %s", c.Block.Plural(), c.Block.Name)
+	if drifts {
+		t.Align += "r"
+		t.Head = append(t.Head, "with the drift")
+		text += ", and with all of the drift that the model takes out"
+		if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
+			text += fmt.Sprintf(", of each %s its own", c.Block.Name)
+		}
+	}
+	for _, p := range e.Treatments {
+		row := []string{p.Treatment, strconv.Itoa(p.Runs), digits(p.Linear, 3), digits(p.Quadratic, 3)}
+		if drifts {
+			row = append(row, digits(p.Drift, 3))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	d.Text("%s (0 is free of it, 1 or -1 cannot be told from it):", text)
+	d.Table(t)
 }
 
 // precision shows the variance of each comparison.
