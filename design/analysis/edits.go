@@ -82,6 +82,15 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 				}
 			}
 		}
+		now, then := v.Responses[i].Best, old.Responses[i].Best
+		if !slices.Equal(now, then) && len(now) > 0 && len(then) > 0 {
+			others = append(others, fmt.Sprintf("%s: the best would be %s, not %s", v.Responses[i].Name, strings.Join(then, " or "), strings.Join(now, " or ")))
+		}
+	}
+	for _, r := range drawn.Responses {
+		if !slices.ContainsFunc(s.Campaign.Responses, func(now design.Response) bool { return now.Name == r.Name }) {
+			others = append(others, r.Name+" would be judged, too")
+		}
 	}
 	switch n := len(others); {
 	case n == 0:

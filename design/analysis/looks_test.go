@@ -250,6 +250,26 @@ func TestEdits(t *testing.T) {
 	wantSaid(t, g.verdict(), "plan", true, "drift: model was linear and is none; analysis: alpha was 0.05 and is 0.2")
 }
 
+// A response read the other way round has another best, though each comparison keeps its word.
+func TestEditOfBetter(t *testing.T) {
+	f := begin(t, "", 1)
+	f.measure(16)
+	s, err := sheet.Open(f.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range s.Runs {
+		if r := &s.Runs[i]; r.Levels[0] == "B" {
+			set := []sheet.Assignment{{Name: "thrust", Value: fmt.Sprintf("%.1f", 90+0.1*float64(i%3))}}
+			if _, err := sheet.Record(f.dir, r.Run, set, true, drawnAt); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	f.edit("better = \"higher\"", "better = \"lower\"")
+	wantSaid(t, f.verdict(), "plan", true, "thrust: the best would be A, not B")
+}
+
 func TestVoidWithoutAReason(t *testing.T) {
 	f := begin(t, "", 1)
 	f.measure(16)

@@ -244,7 +244,33 @@ func choice(r *verdict.Response) string {
 	case r.SmallestGood != nil:
 		return fmt.Sprintf("Best (%s): %s. Smallest level shown to be within the margin of the best: %s.", r.Better, strings.Join(r.Best, " or "), *r.SmallestGood)
 	}
-	return fmt.Sprintf("Best (%s): %s.", r.Better, strings.Join(r.Best, " or "))
+	return fmt.Sprintf("Best (%s): %s.", r.Better, strings.Join(byFactor(r), "; "))
+}
+
+// byFactor lists the levels that may be the best, those of each factor together where factors are judged one by one.
+func byFactor(r *verdict.Response) []string {
+	var factors []string
+	for _, c := range r.Comparisons {
+		if !slices.Contains(factors, c.Factor) {
+			factors = append(factors, c.Factor)
+		}
+	}
+	if len(factors) < 2 {
+		return []string{strings.Join(r.Best, " or ")}
+	}
+	var out []string
+	for _, f := range factors {
+		var levels []string
+		for _, b := range r.Best {
+			if level, ok := strings.CutPrefix(b, f+" "); ok {
+				levels = append(levels, level)
+			}
+		}
+		if levels != nil {
+			out = append(out, f+" "+strings.Join(levels, " or "))
+		}
+	}
+	return out
 }
 
 // contrasts is the table of trends and of the contrasts that were asked for. A
