@@ -88,14 +88,17 @@ func commandHelp(c *cli.Command) string {
 }
 
 // placeholder is what stands for a flag's value, taken from the backquotes in
-// its usage, and what the usage says besides.
+// its usage, and what the usage says: without it where it comes first, otherwise it is a word of the sentence.
 func placeholder(f cli.DocGenerationFlag) (value, text string) {
 	before, rest, found := strings.Cut(f.GetUsage(), "`")
 	if !found {
 		return "", before
 	}
 	value, after, _ := strings.Cut(rest, "`")
-	return value, strings.TrimSpace(before + after)
+	if before != "" {
+		after = before + value + after
+	}
+	return value, strings.TrimSpace(after)
 }
 
 // usual is a flag's default, "" when it has none worth telling.

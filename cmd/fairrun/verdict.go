@@ -59,7 +59,7 @@ func dataFlags() []cli.Flag {
 		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`FAMILY` what is compared: pairs, baseline or best"},
 		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` what the others are held against; one a treatment, with commas"},
 		&cli.BoolFlag{Category: category, Name: "one-sided", Usage: "with --compare baseline: ask only which levels are better than it"},
-		&cli.StringSliceFlag{Category: category, Name: "contrast", Usage: "`'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…'`, weights adding to zero; NAME of FACTOR with several treatments"},
+		&cli.StringSliceFlag{Category: category, Name: "contrast", Usage: "`'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…'` a contrast, its weights adding to zero; 'NAME of FACTOR: …' with several treatments"},
 		&cli.Float64Flag{Category: category, Name: "alpha", Value: 0.05, Usage: "`CHANCE` chance of any false alarm"},
 		&cli.Float64Flag{Category: category, Name: "power", Value: 0.9, Usage: "`CHANCE` chance to find a difference as large as the margin, for the replicates still needed"},
 	}
