@@ -68,6 +68,9 @@ func (s section) amount(key, unit string) (a Amount, ok bool) {
 		case plainDecimal(v.text):
 			s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write %s without quotes %s, or \"%s%%\" for a percentage", v.text, in, v.text))
 		default:
+			if key == "noise" && strings.HasSuffix(v.text, ".toml") {
+				write = "the record of a rig's noise is named under [rig]; here " + write
+			}
 			s.add(v.at, fmt.Sprintf("%s is %q, which has no number to go by", key, shorten(v.text)), write)
 		}
 		return Amount{}, false

@@ -273,6 +273,8 @@ var faultCases = []faultCase{
 	{"margin without a number", map[string]string{"response": sound["response"] + "margin = §\"%\"\nnoise = §\"abc\"\n"}, []string{
 		`margin is "%", which has no number to go by; write a number in ms, or a percentage in quotes such as "2%"`,
 		`noise is "abc", which has no number to go by; write a number in ms, or a percentage in quotes such as "2%"`}},
+	{"record as noise", map[string]string{"response": sound["response"] + "noise = §\"../tank.toml\"\n"}, []string{
+		`noise is "../tank.toml", which has no number to go by; the record of a rig's noise is named under [rig]; here write a number in ms, or a percentage in quotes such as "2%"`}},
 	{"margin with two signs", map[string]string{"response": "[[response]]\nname = \"n\"\nbetter = \"lower\"\nmargin = §\"2 %%\"\nnoise = §\"1,5%\"\n"}, []string{
 		`margin is "2 %%", which has no number to go by; write a number in the response's unit, or a percentage in quotes such as "2%"`,
 		`noise is "1,5%", which has no number to go by; write a number in the response's unit, or a percentage in quotes such as "2%"`}},
