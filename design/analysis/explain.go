@@ -15,6 +15,7 @@ import (
 
 // Explanation says how good a drawn order is for the questions its plan asks.
 type Explanation struct {
+	Efficiency verdict.Number    `json:"efficiency"` // of all comparisons under drift, noise between whole plots counted; null where some cannot be made
 	Families   []ExplainedFamily `json:"families"`
 	Treatments []Placed          `json:"treatments"`
 	Neighbours [][]int           `json:"neighbours"` // how often treatment j follows directly after i in a block
@@ -103,13 +104,16 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	e.Widening = widening(fit.with.DF, len(e.Covariates))
 	e.DF = fit.with.DF - len(e.Covariates)
 	e.Strata[len(e.Strata)-1].DF = e.DF // with the plan's own model
+	var drifting, steady float64
 	for k, f := range d.Treatments {
-		x, err := explainFamily(c, f, k, fit, e.Strata)
+		x, average, err := explainFamily(c, f, k, fit, e.Strata)
 		if err != nil {
 			return nil, err
 		}
 		e.Families = append(e.Families, x)
+		drifting, steady = drifting+average.Variance, steady+average.WithoutDrift
 	}
+	e.Efficiency = verdict.Number(steady / drifting)
 	e.place(c, plan, s)
 	return e, nil
 }
@@ -149,8 +153,8 @@ func combined(s *sheet.Sheet) linmod.Factor {
 }
 
 // explained are the model of the columns with its drift and without. What the response is does not
-// matter to variances. Whole plots enter as blocks, which leaves open what lies between them; that is
-// told by fits in which they vary as is assumed, nil without whole plots.
+// matter to variances. Whole plots enter as blocks, which tells what lies between them; how precise comparisons are
+// is told by fits in which they vary as is assumed, nil without whole plots.
 type explained struct {
 	with, without               *linmod.Result
 	betweenWith, betweenWithout *betweenPlotsFit
@@ -174,37 +178,45 @@ func fits(d verdict.Data) (e explained, err error) {
 }
 
 // explainFamily lists the comparisons of the levels of treatment factor k, judged by the noise of the
-// strata.
-func explainFamily(c *design.Campaign, f linmod.Factor, k int, fit explained, strata []order.Stratum) (ExplainedFamily, error) {
-	x := ExplainedFamily{Factor: f.Name, Levels: len(f.Levels), Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
-	drifting, err := differences(fit.with, k, len(f.Levels))
+// strata. average is what the factor adds to the average variance of a difference between two treatments,
+// of which a share of 2/L² differs by either of two of its L levels, up to a factor that all have.
+func explainFamily(c *design.Campaign, f linmod.Factor, k int, fit explained, strata []order.Stratum) (x ExplainedFamily, average ExplainedPair, err error) {
+	n := len(f.Levels)
+	x = ExplainedFamily{Factor: f.Name, Levels: n, Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
+	drifting, err := differences(fit.with, k, n)
 	if err != nil {
-		return x, err
+		return x, average, err
 	}
-	steady, err := differences(fit.without, k, len(f.Levels))
+	steady, err := differences(fit.without, k, n)
 	if err != nil {
-		return x, err
+		return x, average, err
 	}
-	base := baselineLevel(c, f, k)
+	plots := fit.betweenWith != nil && fit.betweenWithout != nil
+	compared := comparedWith(c, f, k)
 	weakest := 0.0
-	for j := range f.Levels {
-		for i := range f.Levels {
-			against := i < j
-			if c.Analysis.Compare == design.CompareBaseline {
-				against = i == base && j != base
-			}
-			if !against {
+	for j := range n {
+		for i := range n {
+			if i >= j && !compared(j, i) {
 				continue
 			}
 			pair := ExplainedPair{f.Levels[j], f.Levels[i], drifting(j, i), steady(j, i), false}
-			if math.IsNaN(pair.Variance) {
-				if fit.betweenWith == nil || fit.betweenWithout == nil {
-					x.Open++
-					continue
-				}
-				x.Between++
-				pair.Between = true
+			open := math.IsNaN(pair.Variance)
+			if plots {
+				pair.Between = open
 				pair.Variance, pair.WithoutDrift = fit.betweenWith.difference(k, j, i), fit.betweenWithout.difference(k, j, i)
+			}
+			if i < j {
+				average.Variance += pair.Variance / float64(n*n)
+				average.WithoutDrift += pair.WithoutDrift / float64(n*n)
+			}
+			switch {
+			case !compared(j, i):
+				continue
+			case open && !plots:
+				x.Open++
+				continue
+			case pair.Between:
+				x.Between++
 			}
 			x.Comparisons = append(x.Comparisons, pair)
 			weakest = max(weakest, pair.Variance)
@@ -216,10 +228,19 @@ func explainFamily(c *design.Campaign, f linmod.Factor, k int, fit explained, st
 			p.DF = float64(strata[0].DF)
 		}
 		for _, r := range c.Responses {
-			x.Detectable = append(x.Detectable, detectable(c, r, len(f.Levels), p))
+			x.Detectable = append(x.Detectable, detectable(c, r, n, p))
 		}
 	}
-	return x, nil
+	return x, average, nil
+}
+
+// comparedWith says of two levels of treatment factor k whether the plan compares the first against the second.
+func comparedWith(c *design.Campaign, f linmod.Factor, k int) func(j, i int) bool {
+	if c.Analysis.Compare != design.CompareBaseline {
+		return func(j, i int) bool { return i < j }
+	}
+	base := baselineLevel(c, f, k)
+	return func(j, i int) bool { return i == base && j != base }
 }
 
 // baselineLevel is the level of treatment factor k that is the baseline, -1 for

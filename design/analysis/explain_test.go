@@ -90,6 +90,9 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 		if len(f.Comparisons) != 10 {
 			t.Fatalf("%d comparisons of 5 levels, want 10", len(f.Comparisons))
 		}
+		if math.Abs(float64(e.Efficiency)-o.Efficiency) > 1e-9 || math.Abs(q.Efficiency-o.Efficiency) > 1e-9 {
+			t.Errorf("%s: efficiency %v, of the order %v and %v", tables, e.Efficiency, o.Efficiency, q.Efficiency)
+		}
 		if e.DF != q.DF {
 			t.Errorf("%s: %d degrees of freedom, want %d", tables, e.DF, q.DF)
 		}
@@ -332,8 +335,13 @@ better = "higher"
 	want := map[string][2]float64{
 		"B 0 A 0": {0.937014273003, 0.9158004158}, "B 0 A 4": {0.916740642158, 0.9158004158},
 		"B 4 A 8": {0.915815106837, 0.9158004158}, "B 8 A 0": {0.916520276606, 0.9158004158},
+		"A 4 A 0": {0.663102865979, 0.632016632017}, "B 8 B 4": {0.635967933286, 0.632016632017},
 	}
-	f := explain(t, s).Families[0]
+	e := explain(t, s)
+	if got := float64(e.Efficiency); math.Abs(got-0.988896642133) > 1e-9 {
+		t.Errorf("efficiency %v, want 0.988896642133", got)
+	}
+	f := e.Families[0]
 	if f.Between != 9 || f.Open != 0 {
 		t.Errorf("%d comparisons between whole plots, %d open, want 9 and none", f.Between, f.Open)
 	}
@@ -344,12 +352,34 @@ better = "higher"
 			continue
 		}
 		seen++
-		if !p.Between || math.Abs(p.Variance-w[0]) > 1e-9 || math.Abs(p.WithoutDrift-w[1]) > 1e-9 {
+		if between := p.Level[0] != p.Against[0]; p.Between != between || math.Abs(p.Variance-w[0]) > 1e-9 || math.Abs(p.WithoutDrift-w[1]) > 1e-9 {
 			t.Errorf("%s against %s: %+v, want %v", p.Level, p.Against, p, w)
 		}
 	}
 	if seen != len(want) {
 		t.Errorf("%d comparisons of %d were made", seen, len(want))
+	}
+}
+
+// The efficiency of an order is that of its comparisons: of a model of main effects, whose pairs of levels count by how many treatments
+// they are told by, and of whole plots whose noise is counted in both.
+func TestExplainEfficiencyOfTheOrder(t *testing.T) {
+	mainEffects := strings.Replace(fmt.Sprintf(strataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]"), "\"none\"", "\"quadratic\"", 1)
+	screen := "title = \"a\"\nscope = \"b\"\n"
+	for _, name := range []string{"prop", "nozzle", "coating", "strut", "timing"} {
+		screen += fmt.Sprintf("[[factor]]\nname = %q\nlevels = [0, 1]\n", name)
+	}
+	screen += "[block]\ncount = 4\nruns = 8\n[order]\nresolution = \"V\"\n[[response]]\nname = \"pull\"\nbetter = \"higher\"\n"
+	for name, plan := range map[string]string{
+		"main effects":               mainEffects,
+		"a screen":                   screen,
+		"a screen with whole plots":  strings.Replace(screen, "levels = [0, 1]", "levels = [0, 1]\nchange = \"hard\"", 1),
+		"whole plots and neighbours": strings.Replace(strings.Replace(mainEffects, "\"C\"]", "\"C\"]\nchange = \"hard\"", 1), "interactions = false", "interactions = true", 1) + "[order]\ncarry_over = true\n",
+	} {
+		s := drawnSheet(t, plan)
+		if got, want := float64(explain(t, s).Efficiency), s.Draw.Order.Efficiency; math.Abs(got-want) > 1e-9 || want > 0.999 {
+			t.Errorf("%s: efficiency of the comparisons %v, of the order %v", name, got, want)
+		}
 	}
 }
 

@@ -124,6 +124,10 @@ func (p Plan) PlotsPerBlock() int {
 	return p.plotsPerBlock()
 }
 
+// PlotNoise reports whether the efficiencies of an order take whole plots to vary as much as runs do. In complete blocks
+// whose whole plots and runs are merely shuffled they take every run to be set up for itself.
+func (p Plan) PlotNoise() bool { return p.kind() == kindSplit }
+
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
 // which a block holds each of its settings once however many runs that has; differences within a

@@ -1,4 +1,4 @@
-# Variances of comparisons between whole plots, as multiples of the variance of one run, by generalised least
+# Variances of comparisons between and within whole plots, as multiples of the variance of one run, by generalised least
 # squares with whole plots that vary as much as runs: V = I + J within each whole plot. The order is that of
 # TestExplainIncompleteWholePlots: 6 packs of 2 whole plots of 2 runs, of 2 propellers at 3 levels each.
 #
@@ -11,7 +11,15 @@ se2 <- function(formula) {
   x <- model.matrix(formula, d)
   cov <- solve(t(x) %*% solve(v) %*% x)
   at <- function(a) { w <- rep(0, ncol(x)); if (a > 0) w[which(colnames(x) == paste0("treatment", a))] <- 1; w }
-  sapply(list(c(3, 0), c(3, 1), c(4, 2), c(5, 0)), function(p) { w <- at(p[1]) - at(p[2]); sum(w * (cov %*% w)) })
+  sapply(list(c(3, 0), c(3, 1), c(4, 2), c(5, 0), c(1, 0), c(5, 4)), function(p) { w <- at(p[1]) - at(p[2]); sum(w * (cov %*% w)) })
 }
 print(se2(~ pack + treatment + position), digits = 12)
 print(se2(~ pack + treatment), digits = 12)
+# Efficiency: the average over all pairs without drift over that with it.
+average <- function(formula) {
+  x <- model.matrix(formula, d)
+  cov <- solve(t(x) %*% solve(v) %*% x)
+  at <- function(a) { w <- rep(0, ncol(x)); if (a > 0) w[which(colnames(x) == paste0("treatment", a))] <- 1; w }
+  mean(combn(0:5, 2, function(p) { w <- at(p[2]) - at(p[1]); sum(w * (cov %*% w)) }))
+}
+print(average(~ pack + treatment) / average(~ pack + treatment + position), digits = 12)

@@ -3,6 +3,7 @@ package render
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -29,6 +31,10 @@ const (
 func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 	c := s.Campaign
 	precision(d, e)
+	if o := &s.Draw.Order; e.Efficiency.Known() && math.Abs(float64(e.Efficiency)-o.Efficiency) > 1e-6 {
+		d.Text("On average over all comparisons that the plan makes the efficiency is %s%s; that of %s above is what it would be %s.",
+			short(e.Efficiency, 4), withPlots(o), short(verdict.Number(o.Efficiency), 4), judgedAs(c, o))
+	}
 	found(d, c, e)
 	place(d, c, e)
 	neighbours(d, s, e)
@@ -52,6 +58,14 @@ func adjusted(d *Document, e *analysis.Explanation) {
 		text += fmt.Sprintf(" and, where it tells nothing of the response, makes intervals about %s longer", inTerms(e.Widening, true, "", 2))
 	}
 	d.Text("%s; what it explains of the noise it takes off. The variances above are those without it.", text)
+}
+
+// withPlots says that the noise between whole plots is counted.
+func withPlots(o *order.Drawn) string {
+	if o.Plan.WholePlots == nil {
+		return ""
+	}
+	return ", with the noise between whole plots in it"
 }
 
 // place shows how each treatment lies within the blocks.

@@ -175,7 +175,26 @@ func draw(c *design.Campaign, o *order.Drawn) string {
 	if o.Acceptance >= 1 {
 		kept = fmt.Sprintf("Every order of its kind was allowed, %s, each equally likely.", orders(o.Orders))
 	}
-	return text + fmt.Sprintf("Efficiency under %s: %s of the same runs without drift (1 is the most). %s", kind, short(verdict.Number(o.Efficiency), 4), kept)
+	terms := judgedAs(c, o)
+	if terms != "" {
+		terms = ", " + terms
+	}
+	return text + fmt.Sprintf("Efficiency under %s: %s of the same runs without drift%s (1 is the most). %s", kind, short(verdict.Number(o.Efficiency), 4), terms, kept)
+}
+
+// judgedAs says what the efficiency of an order takes for granted, "" where nothing but the model of the verdict.
+func judgedAs(c *design.Campaign, o *order.Drawn) string {
+	var parts []string
+	switch {
+	case o.Plan.PlotNoise():
+		parts = append(parts, "if whole plots vary as much as runs do")
+	case o.Plan.WholePlots != nil:
+		parts = append(parts, "if each run were set up for itself")
+	}
+	if o.Plan.Effects == nil && !c.Interactions && len(c.Factors) > 1 {
+		parts = append(parts, "over comparisons of all combinations of levels")
+	}
+	return strings.Join(parts, ", ")
 }
 
 // incomplete says how good blocks are that do not hold all treatments alike.
