@@ -168,11 +168,11 @@ func (p Plan) withinSettings() int {
 		for _, t := range s {
 			q.Effects[t] = make([]float64, len(p.Effects[t]))
 			for j := range q.Effects[t] {
-				var mean float64
+				var sum float64 // divided last, so that a column that is the same throughout leaves nothing
 				for _, u := range s {
-					mean += p.Effects[u][j] / float64(len(s))
+					sum += p.Effects[u][j]
 				}
-				q.Effects[t][j] = p.Effects[t][j] - mean
+				q.Effects[t][j] = p.Effects[t][j] - sum/float64(len(s))
 			}
 		}
 	}

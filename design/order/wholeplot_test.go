@@ -80,6 +80,11 @@ func TestStrata(t *testing.T) {
 			order.Plan{Treatments: 4, Blocks: 1, Replicates: 2, WholePlots: []int{0, 0, 1, 1}},
 			[]order.Stratum{{Name: "whole plots", Settings: 2, Replicates: 1, DF: 0}, {Name: "runs", Settings: 4, Replicates: 2, DF: 4}},
 		},
+		{ // main effects of 2 settings and of 6 levels within each: 24 − 4 − 5 for runs
+			order.Plan{Treatments: 12, Blocks: 2, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1},
+				Effects: order.MainEffects([][]int{{0, 0}, {0, 1}, {0, 2}, {0, 3}, {0, 4}, {0, 5}, {1, 0}, {1, 1}, {1, 2}, {1, 3}, {1, 4}, {1, 5}})},
+			[]order.Stratum{{Name: "whole plots", Settings: 2, Replicates: 2, DF: 1}, {Name: "runs", Settings: 12, Replicates: 2, DF: 15}},
+		},
 	} {
 		if diff := cmp.Diff(c.want, c.plan.Strata()); diff != "" {
 			t.Errorf("%+v (-want +got):\n%s", c.plan, diff)
