@@ -52,14 +52,40 @@ func Neighbours(treatments int, blocks [][]int) [][]int {
 	return follows
 }
 
-// neighbourBalanced returns complete blocks, the given ones first, in which each treatment follows
-// each other as equally often as was found: Williams squares as far as they go, if there is one
-// replicate, and blocks found by exchanging runs for the rest. Reference runs are neighbours like
-// any other: with them all blocks are found by exchanging runs.
+// NeighbourRange returns the least and the most often that a treatment comes directly after another
+// within a block of the order, over all ordered pairs. Only runs that are drawn count: a
+// reference run parts those on either side of it.
+func (d *Drawn) NeighbourRange() (least, most int) {
+	p := d.Whole()
+	roles := p.Roles()
+	follows := make([]int, p.Treatments*p.Treatments)
+	for _, block := range d.Blocks {
+		for i := 1; i < len(block); i++ {
+			if roles[i] == RoleDrawn && roles[i-1] == RoleDrawn {
+				follows[block[i-1]*p.Treatments+block[i]]++
+			}
+		}
+	}
+	least = d.Plan.runs() + len(d.Blocks)*len(roles)
+	for i, n := range follows {
+		if i/p.Treatments != i%p.Treatments {
+			least, most = min(least, n), max(most, n)
+		}
+	}
+	return least, most
+}
+
+// neighbourBalanced returns blocks, the given ones first, in which each treatment follows each other
+// as equally often as was found: in complete blocks Williams squares as far as they go, if there is
+// one replicate, and blocks found by exchanging runs for the rest. Reference runs put positions first
+// (see carryreference.go).
 func neighbourBalanced(p Plan, given [][]int) [][]int {
+	if len(p.Reference) > 0 {
+		return referenceBalanced(p, given)
+	}
 	blocks := slices.Clone(given)
-	if p.Replicates == 1 && len(p.Reference) == 0 {
-		square := williams(p.Treatments)
+	square := williams(p.Treatments)
+	if p.Replicates == 1 {
 		for len(blocks)+len(square) <= p.Blocks {
 			blocks = append(blocks, cloneBlocks(square)...)
 		}
@@ -69,7 +95,6 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 		return blocks
 	}
 	// Rows of a Williams square repeat no neighbours if there are an even number of treatments.
-	square := williams(p.Treatments)
 	for i := 0; len(blocks) < p.Blocks; i++ {
 		var block []int
 		for r := range p.Replicates {
@@ -77,32 +102,7 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 		}
 		blocks = append(blocks, block)
 	}
-	if len(p.Reference) == 0 {
-		n := newNeighbourSearch(p.Treatments, blocks)
-		n.search(from, NewSource(0, streamSearch))
-		return blocks
-	}
-	// Search in blocks of all positions.
-	whole := p
-	whole.Blocks = len(blocks)
-	all := newBlocks(whole)
-	open, _ := p.slots()
-	for b, block := range blocks {
-		for i := range all[b] {
-			all[b][i] = p.Baseline
-		}
-		for i, t := range block {
-			all[b][open[i]] = t
-		}
-	}
-	n := newNeighbourSearch(p.Treatments, all)
-	n.open = open
-	n.search(from, NewSource(0, streamSearch))
-	for b := range blocks[from:] {
-		for i, at := range open {
-			blocks[from+b][i] = all[from+b][at]
-		}
-	}
+	newNeighbourSearch(p.Treatments, blocks).search(from, NewSource(0, streamSearch))
 	return blocks
 }
 
@@ -116,7 +116,6 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 type neighbourSearch struct {
 	treatments, length int
 	blocks             [][]int
-	open               []int // positions that are exchanged; nil for all
 	plots              []int // setting of each treatment, nil without whole plots
 	follows            []int // by treatment and the one after it
 	plotFollows        []int // by setting and the one after it
@@ -291,14 +290,7 @@ func (s *neighbourSearch) shuffle(src *Source, block []int) {
 		}
 		return
 	}
-	runs := make([]int, len(s.open))
-	for i, at := range s.open {
-		runs[i] = block[at]
-	}
-	Shuffle(src, runs)
-	for i, at := range s.open {
-		block[at] = runs[i]
-	}
+	Shuffle(src, block)
 }
 
 // around adds by to all counts in which positions i < j have a part.
@@ -316,15 +308,12 @@ func (s *neighbourSearch) around(block []int, i, j, by int) int {
 // search leaves the best arrangement found of the blocks from the given one on, by threshold
 // accepting; the first start is what they are.
 func (s *neighbourSearch) search(from int, src *Source) {
-	if s.open == nil {
-		s.open = places(s.length)
-	}
 	if s.plots != nil {
 		s.was = make([]int, s.length)
 		s.count()
 	}
 	best, bestCost := cloneBlocks(s.blocks), s.cost()
-	blocks, open := uint64(len(s.blocks)-from), uint64(len(s.open))
+	blocks, open := uint64(len(s.blocks)-from), uint64(s.length)
 	all := neighbourSteps
 	if s.plots != nil {
 		all /= 1 + s.length/plotStepRuns
@@ -340,7 +329,7 @@ func (s *neighbourSearch) search(from int, src *Source) {
 		now := s.cost()
 		for step := range steps {
 			block := s.blocks[from+int(src.Below(blocks))]
-			i, j := s.open[src.Below(open)], s.open[src.Below(open)]
+			i, j := int(src.Below(open)), int(src.Below(open))
 			limit := 3 * s.weight * (2*steps - 3*step) / (2 * steps)
 			if s.plots != nil {
 				if start == 0 {

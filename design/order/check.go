@@ -89,7 +89,7 @@ func (p Plan) checkTogether() error {
 			"neighbours are balanced in complete blocks only: %d runs for %d treatments in each block", p.Treatments, p.Treatments)
 	case p.Drift == Position && p.Blocks < 2:
 		return p.impossible(func(q *Plan) { q.Blocks = 2 },
-			"drift of any course over the positions needs at least 2 blocks that share it; there is 1")
+			"drift of any shape over position needs at least 2 blocks that share it; there is 1")
 	case p.Effects != nil && (p.CarryOver || p.Drift == Position):
 		return p.impossible(func(q *Plan) { q.Effects = nil },
 			"a model of effects goes with drift none, linear or quadratic and without carry-over")
@@ -223,7 +223,7 @@ func (p Plan) impossible(change func(*Plan), format string, args ...any) *Imposs
 	return e
 }
 
-// confounded is the error for a plan none of whose orders can be estimated.
+// confounded is the error for a plan none of whose orders was found to tell treatments from drift.
 func (p Plan) confounded() error {
 	return p.impossible(func(q *Plan) {
 		if q.Runs > 0 {
@@ -231,15 +231,15 @@ func (p Plan) confounded() error {
 		} else {
 			q.Replicates++
 		}
-	}, "in every order of %s of %s, %s hides a difference between the %d treatments",
-		count(p.Blocks, "block"), p.blockWords(), p.driftWords(), p.Treatments)
+	}, "no order of %s of %s was found in which all differences between the %d treatments can be told from %s",
+		count(p.Blocks, "block"), p.blockWords(), p.Treatments, p.driftWords())
 }
 
 func (p Plan) blockWords() string {
 	if p.Runs > 0 {
 		return count(p.Runs, "run")
 	}
-	return fmt.Sprintf("%d × %s", p.Treatments, count(p.Replicates, "run"))
+	return fmt.Sprintf("%d treatments with %s each", p.Treatments, count(p.Replicates, "run"))
 }
 
 func (p Plan) driftWords() string {
@@ -247,7 +247,7 @@ func (p Plan) driftWords() string {
 	case p.Drift == "" || p.Drift == None:
 		return "no drift"
 	case p.Drift == Position:
-		return "drift of any course"
+		return "drift of any shape over position"
 	case p.Blocks == 1:
 		return string(p.Drift) + " drift"
 	case p.Shared:

@@ -53,7 +53,7 @@ func TestImpossiblePlans(t *testing.T) {
 		},
 		{
 			order.Plan{Treatments: 1 << 30, Blocks: 1 << 30, Replicates: 1 << 30},
-			"order: 1073741824 blocks of 1073741824 × 1073741824 runs are more than 100000 runs",
+			"order: 1073741824 blocks of 1073741824 treatments with 1073741824 runs each are more than 100000 runs",
 			nil,
 		},
 		{
@@ -78,7 +78,7 @@ func TestImpossiblePlans(t *testing.T) {
 		},
 		{
 			order.Plan{Treatments: 4, Blocks: 1, Replicates: 2, Drift: order.Position},
-			"order: drift of any course over the positions needs at least 2 blocks that share it; there is 1",
+			"order: drift of any shape over position needs at least 2 blocks that share it; there is 1",
 			&order.Plan{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Position},
 		},
 		{

@@ -95,6 +95,17 @@ func (d *Drawn) rate(m *Sampler) error {
 			return p.confounded()
 		}
 		d.Efficiency = q.Efficiency
+	} else if p.CarryOver && len(p.Reference) > 0 {
+		// Names are exchanged, and reference runs are the baseline's in the drift.
+		flat, err := p.flatten(d.Blocks)
+		if err != nil {
+			return err
+		}
+		g := newGeneral(p, flat)
+		if g == nil {
+			return p.confounded()
+		}
+		d.Efficiency = 1 / (1 + g.loss(flat, g.scratch()))
 	} else {
 		d.Efficiency = 1 / (1 + m.set.last().loss(m.flat))
 	}

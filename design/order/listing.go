@@ -210,8 +210,8 @@ func (s *stage) nameExchanges() [][]byte {
 	}
 	last := -1
 	for t := range p.Treatments {
-		if p.CarryOver && len(p.Reference) > 0 && t == p.Baseline {
-			continue // reference runs are its neighbours
+		if p.fixedBaseline() && t == p.Baseline {
+			continue
 		}
 		if last >= 0 {
 			add([]int{last}, []int{t})

@@ -1,30 +1,30 @@
 package order
 
 // namings returns the number of ways to exchange the names of treatments that leave a design as
-// good as it is: all, unless the baseline has runs at fixed places that count as neighbours or in the
-// drift, or whole plots stay together, or treatments are not alike.
+// good as it is: all, unless whole plots stay together, or treatments are not alike.
 func (p Plan) namings() Count {
-	switch p.kind() {
-	case kindSplit:
-		c := Count{Exact: 1}
-		if p.Effects != nil {
-			return c
-		}
-		like := map[int]int{} // settings by their number of treatments
-		for _, s := range p.settings() {
-			like[len(s)]++
-			c = c.times(relabellings(len(s)))
-		}
-		for _, settings := range like {
-			c = c.times(relabellings(settings))
-		}
-		return c
-	case kindCarryOver:
-		if len(p.Reference) > 0 {
-			return relabellings(p.Treatments - 1)
-		}
+	if p.kind() != kindSplit {
+		return relabellings(p.Treatments)
 	}
-	return relabellings(p.Treatments)
+	c := Count{Exact: 1}
+	if p.Effects != nil {
+		return c
+	}
+	like := map[int]int{} // settings by their number of treatments
+	for _, s := range p.settings() {
+		like[len(s)]++
+		c = c.times(relabellings(len(s)))
+	}
+	for _, settings := range like {
+		c = c.times(relabellings(settings))
+	}
+	return c
+}
+
+// fixedBaseline reports whether the baseline keeps its name: where its reference runs count in the
+// loss by which orders are kept.
+func (p Plan) fixedBaseline() bool {
+	return len(p.Reference) > 0 && p.scope() != Everything
 }
 
 // naming draws new names for treatments where settings of whole plots stay what they are: settings

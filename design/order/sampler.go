@@ -112,8 +112,7 @@ func (m *Sampler) shuffleNames() {
 	for t := range m.name {
 		m.name[t] = int32(t)
 	}
-	if len(m.last.Reference) > 0 && (m.last.CarryOver || m.last.Drift.degree() > 0) {
-		// The baseline stays what it is: reference runs are its neighbours, and count in its drift.
+	if m.last.fixedBaseline() {
 		b := m.last.Baseline
 		last := len(m.name) - 1
 		m.name[b], m.name[last] = m.name[last], m.name[b]

@@ -352,46 +352,6 @@ func TestSplitNeighbours(t *testing.T) {
 	}
 }
 
-// TestNeighboursAroundReferences counts reference runs among the neighbours. Blocks of 6 runs begin and
-// end with the baseline, which is in them once more and never after itself: it goes before two others
-// and after two. Over 4 blocks that makes 8 pairs with the baseline first, which the 3 others share as
-// 3, 3 and 2, as many with it second, and 4 pairs of others, of which there are 6.
-func TestNeighboursAroundReferences(t *testing.T) {
-	p := order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true, Reference: []int{0, 5}, Baseline: 1}
-	d := draw(t, p, 1)
-	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
-	want := order.Neighbours(4, d.Blocks)
-	tally := func(follows [][]int) []int {
-		times := make([]int, 4)
-		for i, row := range follows {
-			for j, n := range row {
-				if i == j && n > 0 {
-					t.Fatalf("treatment %d follows itself", i)
-				}
-				if i != j {
-					times[n]++
-				}
-			}
-		}
-		return times
-	}
-	first := tally(want)
-	if want := []int{2, 4, 2, 4}; !slices.Equal(first, want) {
-		t.Errorf("pairs of neighbours met 0, 1, 2 and 3 times: %v, want %v", first, want)
-	}
-	for range 50 {
-		m.Fill(d.Blocks)
-		for _, block := range d.Blocks {
-			if block[0] != 1 || block[5] != 1 {
-				t.Fatalf("block %v lacks its reference runs", block)
-			}
-		}
-		if got := tally(order.Neighbours(4, d.Blocks)); !slices.Equal(got, first) {
-			t.Fatalf("a fresh order has pairs met %v times, the first %v", got, first)
-		}
-	}
-}
-
 // TestExtendSplit adds blocks of whole plots to those there are, which stay as they are.
 func TestExtendSplit(t *testing.T) {
 	for _, p := range []order.Plan{

@@ -179,7 +179,11 @@ func draw(c *design.Campaign, o *order.Drawn) string {
 	if terms != "" {
 		terms = ", " + terms
 	}
-	return text + fmt.Sprintf("Efficiency under %s: %s of the same runs without drift%s (1 is the most). %s", kind, short(verdict.Number(o.Efficiency), 4), terms, kept)
+	text += fmt.Sprintf("Efficiency under %s: %s of the same runs without drift%s (1 is the most). %s", kind, short(verdict.Number(o.Efficiency), 4), terms, kept)
+	if c.Order.CarryOver {
+		text += neighbourCounts(c, o)
+	}
+	return text
 }
 
 // judgedAs says what the efficiency of an order takes for granted, "" where nothing but the model of the verdict.
@@ -195,6 +199,20 @@ func judgedAs(c *design.Campaign, o *order.Drawn) string {
 		parts = append(parts, "over comparisons of all combinations of levels")
 	}
 	return strings.Join(parts, ", ")
+}
+
+// neighbourCounts says how evenly treatments follow each other, and what reference runs give up.
+func neighbourCounts(c *design.Campaign, o *order.Drawn) string {
+	least, most := o.NeighbourRange()
+	times := fmt.Sprintf("%d to %d times", least, most)
+	if least == most {
+		times = many(least, "time")
+	}
+	text := fmt.Sprintf(" Neighbours in a %s: each treatment follows each other %s.", c.Block.Name, times)
+	if len(o.Plan.Reference) > 0 {
+		text += " Positions come before neighbours here, so that each treatment stands beside reference runs as often as another: the baseline may run right beside a reference run of itself."
+	}
+	return text
 }
 
 // incomplete says how good blocks are that do not hold all treatments alike.
@@ -260,6 +278,7 @@ type SheetSummary struct {
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`
 
+	Finds       []analysis.Finds      `json:"finds"` // of responses with a margin and a noise
 	Order       []OrderedRun          `json:"order"`
 	Explanation *analysis.Explanation `json:"explanation,omitempty"` // with --explain
 }
@@ -282,7 +301,7 @@ func SheetValue(s *sheet.Sheet) SheetSummary {
 	c, o := s.Campaign, s.Draw.Order
 	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: len(o.Blocks),
 		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders,
-		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s)}
+		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s), Finds: []analysis.Finds{}}
 	if t := c.BenchTime(o.Blocks); t > 0 {
 		v.Hours = verdict.Number(t.Hours())
 	}

@@ -1,0 +1,244 @@
+package order
+
+import "slices"
+
+// Reference runs stand at fixed positions, so that what runs beside them depends on positions alone.
+// They are taken as neighbours of a kind of their own, not as the baseline's: all treatments are then
+// alike, names can be exchanged freely, and no treatment is kept away from a position for the
+// sake of its neighbours there. First, treatments are spread over the positions as evenly as can be:
+// blocks are rows of Latin squares, and of what is left of one. Second, neighbours among the runs that
+// are drawn are balanced, by exchanging columns of those squares, and rows for others of their square,
+// none of which changes the first. What is given up: the baseline may run right beside a reference
+// run of itself, as often as another treatment would.
+
+// columnSearch exchanges columns and rows of Latin squares to lower
+//
+//	Σ over i ≠ j of follows(i, j)² + self·Σ follows(i, i).
+type columnSearch struct {
+	treatments, length int
+	adjacent           []bool // whether no fixed run stands between position i and the one before it
+	squares            [][][]int
+	used               []int // rows of each square that are run; the others are spare
+	follows            []int
+	self               int
+}
+
+// Steps that are looked at in all, in runs beside which neighbours change, and starts; squares of
+// more treatments than columnLatin are of the Williams form at all starts.
+const (
+	columnWork   = 12_000_000
+	columnStarts = 12
+	columnLatin  = 16
+)
+
+// referenceBalanced returns complete blocks with reference runs, the given ones first.
+func referenceBalanced(p Plan, given [][]int) [][]int {
+	s := newColumnSearch(p)
+	src := NewSource(0, streamSearch)
+	fresh := p.Blocks - len(given)
+	for left := fresh; left > 0; left -= p.Treatments {
+		s.squares = append(s.squares, make([][]int, p.Treatments))
+		s.used = append(s.used, min(left, p.Treatments))
+	}
+	s.count(given)
+	fixed := slices.Clone(s.follows)
+	var best [][]int
+	bestCost := 0
+	rows := 0
+	for _, used := range s.used {
+		rows += used
+	}
+	steps := max(1, columnWork/columnStarts/(8*max(1, min(rows, p.Treatments))))
+	for start := range columnStarts {
+		s.fill(p, start, src)
+		copy(s.follows, fixed)
+		s.count(s.blocks())
+		keep := func(cost int) {
+			if best != nil && cost >= bestCost {
+				return
+			}
+			if blocks := s.blocks(); best == nil || p.toldByPosition(append(slices.Clone(given), blocks...)) {
+				best, bestCost = cloneBlocks(blocks), cost
+			}
+		}
+		s.descend(src, steps, keep)
+		if bestCost == 0 {
+			break
+		}
+	}
+	return append(slices.Clone(given), best...)
+}
+
+// positionCheck is the most treatments for which it is checked that drift over the positions
+// leaves all comparisons.
+const positionCheck = 200
+
+// toldByPosition reports whether drift over the positions, if that is what the plan has, leaves all
+// comparisons between treatments.
+func (p Plan) toldByPosition(blocks [][]int) bool {
+	return p.Drift != Position || p.Treatments > positionCheck || rowColumnCost(p.Treatments, blocks) < 1e299
+}
+
+func newColumnSearch(p Plan) *columnSearch {
+	s := &columnSearch{treatments: p.Treatments, length: p.runsPerBlock(), follows: make([]int, p.Treatments*p.Treatments)}
+	open, _ := p.slots()
+	for i, at := range open {
+		s.adjacent = append(s.adjacent, i > 0 && at == open[i-1]+1)
+	}
+	s.self = 4 * (p.Blocks*s.length/(p.Treatments*(p.Treatments-1)) + 2)
+	return s
+}
+
+// fill fills squares, side by side for several replicates: at the first start and for many treatments of the
+// Williams form, in which half of them are reversed if there are an odd number of treatments;
+// otherwise drawn.
+func (s *columnSearch) fill(p Plan, start int, src *Source) {
+	t := s.treatments
+	l := (*latin)(nil)
+	if start > 0 && t <= columnLatin {
+		l = newLatin(t)
+	}
+	form := williams(t)
+	for q, square := range s.squares {
+		for r := range square {
+			square[r] = square[r][:0]
+		}
+		for rep := range p.Replicates {
+			if l != nil {
+				l.draw(src)
+			}
+			for r := range square {
+				if l != nil {
+					square[r] = append(square[r], l.square[r*t:(r+1)*t]...)
+				} else {
+					square[r] = append(square[r], form[(q*t+r+rep)%len(form)]...)
+				}
+			}
+		}
+		if start == 0 && t%2 == 1 && p.Replicates > 1 {
+			// A row of one half beside one of the other would hold a treatment twice at a position.
+			for r := range square {
+				for rep := range p.Replicates {
+					copy(square[r][rep*t:], form[(r+rep)%t])
+				}
+			}
+		}
+	}
+}
+
+// blocks returns the rows that are run.
+func (s *columnSearch) blocks() [][]int {
+	var rows [][]int
+	for q, square := range s.squares {
+		rows = append(rows, square[:s.used[q]]...)
+	}
+	return rows
+}
+
+// count adds the neighbours of blocks.
+func (s *columnSearch) count(blocks [][]int) {
+	for _, block := range blocks {
+		s.row(block, 1)
+	}
+}
+
+func (s *columnSearch) row(block []int, by int) int {
+	change := 0
+	for i := range block {
+		change += s.pair(block, i, by)
+	}
+	return change
+}
+
+// pair adds by to the count of the run at position i and the one before it, and returns the change of the cost.
+func (s *columnSearch) pair(block []int, i, by int) int {
+	if i < 1 || i >= s.length || !s.adjacent[i] {
+		return 0
+	}
+	x, y := block[i-1], block[i]
+	v := &s.follows[x*s.treatments+y]
+	was := *v
+	*v += by
+	if x == y {
+		return s.self * by
+	}
+	return *v**v - was*was
+}
+
+func (s *columnSearch) cost() int {
+	sum := 0
+	for i, v := range s.follows {
+		if i/s.treatments == i%s.treatments {
+			sum += s.self * v
+		} else {
+			sum += v * v
+		}
+	}
+	return sum
+}
+
+// exchangeColumns exchanges columns i < j of the rows of a square that are run, and returns the change of the cost.
+func (s *columnSearch) exchangeColumns(q, i, j int) int {
+	change := 0
+	around := func(row []int, by int) {
+		change += s.pair(row, i, by) + s.pair(row, j+1, by)
+		change += s.pair(row, i+1, by)
+		if i+1 < j {
+			change += s.pair(row, j, by)
+		}
+	}
+	for r, row := range s.squares[q] {
+		if r >= s.used[q] {
+			row[i], row[j] = row[j], row[i]
+			continue
+		}
+		around(row, -1)
+		row[i], row[j] = row[j], row[i]
+		around(row, 1)
+	}
+	return change
+}
+
+// exchangeRows exchanges rows a and b of a square, of which b is spare, and returns the change of the cost.
+func (s *columnSearch) exchangeRows(q, a, b int) int {
+	rows := s.squares[q]
+	change := s.row(rows[a], -1)
+	rows[a], rows[b] = rows[b], rows[a]
+	return change + s.row(rows[a], 1)
+}
+
+// descend makes steps by threshold accepting, and calls keep with what is better than all before.
+func (s *columnSearch) descend(src *Source, steps int, keep func(cost int)) {
+	now := s.cost()
+	least := now
+	keep(now)
+	highest := 2 * min(s.used[0], s.treatments)
+	for step := range steps {
+		q := int(src.Below(uint64(len(s.squares))))
+		limit := max(0, highest*(2*steps-3*step)/(2*steps))
+		spare := s.treatments - s.used[q]
+		if spare > 0 && src.Below(4) == 0 {
+			a, b := int(src.Below(uint64(s.used[q]))), s.used[q]+int(src.Below(uint64(spare)))
+			if change := s.exchangeRows(q, a, b); change > limit {
+				s.exchangeRows(q, a, b)
+			} else {
+				now += change
+			}
+		} else {
+			i, j := int(src.Below(uint64(s.length))), int(src.Below(uint64(s.length)))
+			if i == j {
+				continue
+			}
+			i, j = min(i, j), max(i, j)
+			if change := s.exchangeColumns(q, i, j); change > limit {
+				s.exchangeColumns(q, i, j)
+			} else {
+				now += change
+			}
+		}
+		if now < least {
+			least = now
+			keep(now)
+		}
+	}
+}
