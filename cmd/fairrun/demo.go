@@ -128,7 +128,7 @@ func (d *demo) draw() error {
 	if d.sheet, err = sheet.Open(d.dir); err != nil {
 		return err
 	}
-	return writeSheet(d.std.Out, d.sheet, render.Terminal, false, d.dir)
+	return writeSheet(d.std, d.sheet, render.Terminal, false, d.dir)
 }
 
 func (d *demo) record() error {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"io"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -58,14 +57,21 @@ func extendAction(c *cli.Context, std streams) error {
 		return err
 	}
 	complain(std.Err, after.Warnings)
-	return writeExtension(std.Out, before, after, f)
+	return writeExtension(std, before, after, f)
 }
 
 // writeExtension prints what was added.
-func writeExtension(w io.Writer, before, after *sheet.Sheet, f render.Format) error {
+func writeExtension(std streams, before, after *sheet.Sheet, f render.Format) error {
+	w := std.Out
 	switch f {
 	case render.JSON:
-		return render.WriteJSON(w, render.ExtensionValue(before, after))
+		v := render.ExtensionValue(before, after)
+		finds, err := analysis.Smallest(after)
+		if err != nil {
+			say(std.Err, err.Error())
+		}
+		v.Sheet.Finds = append(v.Sheet.Finds, finds...)
+		return render.WriteJSON(w, v)
 	case render.CSV:
 		head, rows := render.SheetRows(after)
 		return render.WriteCSV(w, head, rows[len(before.Runs):])

@@ -56,13 +56,13 @@ func sheetAction(c *cli.Context, std streams) error {
 			return err
 		}
 		complain(std.Err, s.Warnings)
-		return writeSheet(std.Out, s, f, c.Bool("explain"), "")
+		return writeSheet(std, s, f, c.Bool("explain"), "")
 	}
 	s, err := drawSheet(dir, c.Bool("semicolons"), c.Bool("explain"), std.Err)
 	if err != nil {
 		return err
 	}
-	return writeSheet(std.Out, s, f, c.Bool("explain"), dir)
+	return writeSheet(std, s, f, c.Bool("explain"), dir)
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
@@ -117,7 +117,15 @@ func seedOf(c *design.Campaign) (uint64, error) {
 }
 
 // writeSheet prints what was drawn, and where it was written; dir is "" for a sheet that was there.
-func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir string) error {
+func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir string) error {
+	w := std.Out
+	switch {
+	case f == printable:
+		return render.SheetPage(w, s)
+	case f == render.CSV:
+		head, rows := render.SheetRows(s)
+		return render.WriteCSV(w, head, rows)
+	}
 	var e *analysis.Explanation
 	if explain {
 		var err error
@@ -125,18 +133,17 @@ func writeSheet(w io.Writer, s *sheet.Sheet, f render.Format, explain bool, dir 
 			return err
 		}
 	}
-	switch f {
-	case printable:
-		return render.SheetPage(w, s)
-	case render.JSON:
+	finds, err := analysis.Smallest(s)
+	if err != nil { // the order is drawn, whatever is known of the noise
+		say(std.Err, err.Error())
+	}
+	if f == render.JSON {
 		v := render.SheetValue(s)
-		v.Explanation = e
+		v.Finds, v.Explanation = append(v.Finds, finds...), e
 		return render.WriteJSON(w, v)
-	case render.CSV:
-		head, rows := render.SheetRows(s)
-		return render.WriteCSV(w, head, rows)
 	}
 	d := render.Sheet(s)
+	render.Finds(d, s.Campaign, finds)
 	if explain {
 		render.Explain(d, s, e)
 	}

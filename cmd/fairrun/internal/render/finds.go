@@ -1,0 +1,35 @@
+package render
+
+import (
+	"fmt"
+
+	"fairrun/design"
+	"fairrun/design/analysis"
+	"fairrun/stats/verdict"
+)
+
+// Finds adds a line for each response: what the plan finds, and what would do if that is not enough.
+func Finds(d *Document, c *design.Campaign, finds []analysis.Finds) {
+	for i := range finds {
+		d.Text("%s", smallest(c, &finds[i]))
+	}
+}
+
+// smallest says what a plan finds of one response.
+func smallest(c *design.Campaign, f *analysis.Finds) string {
+	of := ""
+	if f.Families > 1 {
+		of = " of levels of " + f.Factor
+	}
+	margin := inTerms(verdict.Number(f.Margin.Value), f.Margin.Relative, f.Unit, 6)
+	text := fmt.Sprintf("%s: in an average comparison%s this plan finds a difference of %s with a chance of %s", f.Response, of,
+		inTerms(f.Smallest, f.Margin.Relative, f.Unit, 3), inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
+	if f.Enough {
+		return text + fmt.Sprintf("; the margin is %s.", margin)
+	}
+	text += fmt.Sprintf(", but the margin of %s with one of %s only", margin, share(float64(f.Power)))
+	if f.Blocks == nil {
+		return text + fmt.Sprintf("; no number of %s up to %d would do: fairrun replicates shows what they find.", c.Block.Plural(), f.Most)
+	}
+	return text + fmt.Sprintf("; %s would find it: fairrun replicates.", counted(*f.Blocks, c.Block))
+}

@@ -1,0 +1,69 @@
+package analysis
+
+import (
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// Finds says what a sheet as it was drawn finds of one response, against the margin.
+type Finds struct {
+	Response string         `json:"response"`
+	Unit     string         `json:"unit"`
+	Margin   verdict.Margin `json:"margin"`
+	Factor   string         `json:"factor"`        // whose levels, or combinations, are told least well
+	Families int            `json:"families"`      // of comparisons that the plan makes
+	Smallest verdict.Number `json:"smallest"`      // difference found with the power of the plan, in the terms of the margin
+	Power    verdict.Number `json:"power"`         // chance to find a difference as large as the margin
+	Enough   bool           `json:"enough"`        // that chance is the power of the plan or more
+	Blocks   *int           `json:"needed_blocks"` // that would be enough, all together; nil: no affordable number
+	Most     int            `json:"most"`          // the largest number of blocks tried
+}
+
+// Smallest says, for every response with a margin and a noise that is stated in the plan or kept of its rig, what
+// the order of a sheet finds: one given comparison of the family that is told least well, as [Ask.Before] reckons it for
+// an order that has yet to be drawn. The error is that of the rig's record.
+func Smallest(s *sheet.Sheet) ([]Finds, error) {
+	c := s.Campaign
+	rig, err := c.Rely()
+	if err != nil {
+		return nil, err
+	}
+	a := Ask{rig: rig}
+	families := shapesSoFar(s)
+	out := []Finds{}
+	for i := range c.Responses {
+		if f, known := a.finds(c, &c.Responses[i], families, s); known {
+			out = append(out, f)
+		}
+	}
+	return out, nil
+}
+
+// finds answers for one response; known is false where margin or noise is not, or no chance can be told.
+func (a Ask) finds(c *design.Campaign, r *design.Response, families []shape, s *sheet.Sheet) (f Finds, known bool) {
+	in := terms{log: r.Scale == design.ScaleLog}
+	t, err := a.target(c, r, in, nil, &Enough{})
+	if err != nil {
+		return f, false
+	}
+	t.Power = c.Analysis.Power
+	for _, family := range families {
+		family.drawn, family.most = &s.Draw.Order, max(mostBlocks, c.Block.Count)
+		g := family.byBlocks(a.spread(r, nil))
+		now := family.point(t, g, c.Block.Count, in)
+		if !now.Power.Known() {
+			return f, false
+		}
+		if known && now.Power >= f.Power {
+			continue
+		}
+		known = true
+		f = Finds{Response: r.Name, Unit: r.Unit, Margin: *marginOf(r.Margin), Factor: family.factor, Families: len(families),
+			Smallest: now.Detectable, Power: now.Power, Enough: float64(now.Power) >= t.Power, Most: family.most}
+		if needed := family.needed(t, g, in); needed != nil {
+			f.Blocks = &needed.Blocks
+		}
+	}
+	return f, known
+}
