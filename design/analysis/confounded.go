@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"fmt"
+	"slices"
 
 	"fairrun/design"
 	"fairrun/design/order"
@@ -24,8 +25,9 @@ func confounded(c *design.Campaign, o *order.Drawn) []string {
 		s := o.Strata()[0]
 		say("the %d settings that are hard to change are told by %d whole plots each, and mixed with whatever differs between whole plots", s.Settings, s.Replicates)
 	}
-	// The runs of a screen and its fold-over do not meet by design; main effects are told within either.
-	if o.Plan.Runs > 0 && o.Plan.Runs < o.Plan.Treatments {
+	said = append(said, alongDrift(c, o)...)
+	// Where main effects are compared it does not matter which treatments meet.
+	if o.Plan.Runs > 0 && o.Plan.Runs < o.Plan.Treatments && (c.Interactions || len(c.Factors) == 1) {
 		if apart, pairs := neverMeet(plan.Treatments, o.Blocks); apart > 0 {
 			say("%d of the %d pairs of treatments never meet in a %s and are compared by way of others", apart, pairs, c.Block.Name)
 		}
@@ -34,6 +36,19 @@ func confounded(c *design.Campaign, o *order.Drawn) []string {
 		say("drift within a %s, which the plan takes to be absent, is counted as noise or as an effect", c.Block.Name)
 	}
 	return said
+}
+
+// levelNumbers is, for each treatment, the number from 0 of its level of each factor.
+func levelNumbers(c *design.Campaign) [][]int {
+	var levels [][]int
+	for _, t := range c.Treatments() {
+		row := make([]int, len(c.Factors))
+		for k, f := range c.Factors {
+			row[k] = slices.Index(f.Levels, t.Levels[k])
+		}
+		levels = append(levels, row)
+	}
+	return levels
 }
 
 // Aliases says in words what the runs of a fraction mix with effects of up to so many

@@ -21,6 +21,7 @@ type Explanation struct {
 	Neighbours [][]int           `json:"neighbours"` // how often treatment j follows directly after i in a block
 	Strata     []order.Stratum   `json:"strata"`
 	Confounded []string          `json:"confounded"` // in words: what cannot be told from what
+	Between    []BetweenBlocks   `json:"interactions_between_blocks"`
 	DF         int               `json:"df"`         // left to judge the noise by, covariates taken off
 	Covariates []string          `json:"covariates"` // that the comparisons will be adjusted for
 	Widening   verdict.Number    `json:"widening"`   // of an interval by that, as a share, on average over covariates that tell nothing; null without any
@@ -87,6 +88,8 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 		Neighbours: order.Neighbours(len(first), renumbered(o.Blocks, number)), Confounded: confounded(c, o),
 		Covariates: append([]string{}, c.Analysis.Covariates...),
 	}
+	e.Between = betweenBlocks(c, o)
+	e.Confounded = append(e.Confounded, betweenInWords(c, e.Between)...)
 	s = analysed(s)
 	e.Confounded = append(e.Confounded, apart(s)...)
 	position := make([]int, len(s.Runs))
