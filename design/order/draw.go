@@ -21,6 +21,10 @@ type Drawn struct {
 	Acceptance float64 `json:"acceptance"`
 	Orders     Count   `json:"orders"`
 
+	// PlotThreshold, where it is given, is the same for the loss of comparisons between settings of
+	// whole plots in complete blocks, which are judged by themselves.
+	PlotThreshold *float64 `json:"plot_threshold,omitempty"`
+
 	// Efficiency is the average variance of a comparison without drift over that with it, in this
 	// order: 1 means that drift costs nothing.
 	Efficiency float64 `json:"efficiency"`
@@ -62,10 +66,10 @@ func Draw(p Plan, seed uint64) (*Drawn, error) {
 		return nil, err
 	}
 	s.keep(r.threshold)
-	set := &Set{plan: p, stages: []stage{*s}, count: r.orders}
+	set := &Set{plan: p, stages: []stage{*s}, count: r.orders, plotThreshold: r.plots}
 	d := &Drawn{
 		Version: Version, Seed: seed, Plan: p,
-		Scope: s.scope, Threshold: r.threshold, Acceptance: r.acceptance, Orders: r.orders,
+		Scope: s.scope, Threshold: r.threshold, PlotThreshold: r.plots, Acceptance: r.acceptance, Orders: r.orders,
 		Blocks: newBlocks(p),
 	}
 	if p.kind() >= kindIncomplete {

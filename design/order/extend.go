@@ -45,6 +45,7 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 		return nil, err
 	}
 	s.keep(d.Threshold)
+	s.keepPlots(d.PlotThreshold)
 	e := Extension{Seed: seed, Blocks: blocks}
 	if s.scope == Campaign {
 		e.Candidates = s.candidates()
@@ -52,7 +53,7 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 	}
 
 	// Draw the earlier blocks again, which gives the names in force, and go on from there.
-	longer := &Set{plan: d.Plan, stages: append(slices.Clone(set.stages), *s)}
+	longer := &Set{plan: d.Plan, plotThreshold: d.PlotThreshold, stages: append(slices.Clone(set.stages), *s)}
 	m := longer.Sampler(NewSource(d.Seed, streamOrder))
 	m.exchange()
 	for i := range longer.stages {
@@ -90,5 +91,8 @@ func (s *stage) candidates() int {
 	added := *s
 	added.plan.Blocks -= s.from
 	orders := math.Pow(10, min(18, added.allOrders(added.plan.Blocks).Log10))
-	return max(1, min(int(1/bestShare), int(min(orders, added.coarsest())/minClasses)))
+	if s.between == nil { // otherwise the best are taken even of few orders of whole plots
+		orders = min(orders, added.coarsest())
+	}
+	return max(1, min(int(1/bestShare), int(orders/minClasses)))
 }

@@ -79,7 +79,16 @@ func SmallestRegular(factors, resolution int) (*Fraction, error) {
 			return f, nil
 		}
 	}
-	return nil, &ImpossibleError{Reason: fmt.Sprintf("no regular fraction of up to %d runs has resolution %d for %d factors", maxFractionRuns, resolution, factors)}
+	return nil, &ImpossibleError{Reason: fmt.Sprintf("no regular fraction of up to %d runs has resolution %s for %d factors", maxFractionRuns, Roman(resolution), factors)}
+}
+
+// Roman returns a resolution as it is written: "IV" for 4.
+func Roman(resolution int) string {
+	numerals := [...]string{"0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII"}
+	if resolution < 0 || resolution >= len(numerals) {
+		return fmt.Sprint(resolution)
+	}
+	return numerals[resolution]
 }
 
 // aberrationSearch goes through the sets of generators, given as sets of basic factors, that leave

@@ -209,7 +209,7 @@ func TestFractionsRefused(t *testing.T) {
 		{func() error { _, err := order.Regular(5, 12); return err }, "order: regular fractions have 4, 8, 16 or 32 runs, not 12"},
 		{func() error { _, err := order.Regular(8, 8); return err }, "order: 8 factors need at least 16 runs of a regular fraction; you have 8"},
 		{func() error { _, err := order.Regular(3, 16); return err }, "order: all combinations of 3 factors are 8 runs; 16 are more than one of each"},
-		{func() error { _, err := order.SmallestRegular(9, 5); return err }, "order: no regular fraction of up to 32 runs has resolution 5 for 9 factors"},
+		{func() error { _, err := order.SmallestRegular(9, 5); return err }, "order: no regular fraction of up to 32 runs has resolution V for 9 factors"},
 		{func() error { _, err := order.PlackettBurman(5, 16); return err }, "order: Plackett–Burman designs have 12, 20 or 24 runs, not 16"},
 		{func() error { _, err := order.PlackettBurman(12, 12); return err }, "order: a Plackett–Burman design of 12 runs is for 2 to 11 factors; there are 12"},
 	} {

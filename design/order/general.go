@@ -41,6 +41,11 @@ const roughWork = 1_000_000
 // newGeneral returns the criterion for the plan's blocks given flat, each of them with the fixed
 // runs of the plan. It returns nil if some comparison cannot be estimated even without drift.
 func newGeneral(p Plan, flat []int32) *general {
+	return generalOf(p, flat, p.kind() == kindSplit)
+}
+
+// generalOf is newGeneral with whole plots in the model, or not.
+func generalOf(p Plan, flat []int32, plots bool) *general {
 	n := p.runsPerBlock()
 	blocks := len(flat) / n
 	g := &general{treatments: p.Treatments, runs: n, degree: p.Drift.degree(), baseline: p.Baseline}
@@ -62,11 +67,11 @@ func newGeneral(p Plan, flat []int32) *general {
 		g.scale = append(g.scale, 1/math.Sqrt(float64(length)*sumOfSquares(row)))
 	}
 	g.basis, g.side = p.basis()
-	if p.kind() != kindSplit && g.basis == nil && p.Treatments > manyTreatments && blocks < p.Treatments {
+	if !plots && g.basis == nil && p.Treatments > manyTreatments && blocks < p.Treatments {
 		return g.useDual(p.analysed(flat))
 	}
 	var c []float64
-	if p.kind() == kindSplit {
+	if plots {
 		g.plots = p.WholePlots
 		g.products = make([]float64, g.degree*g.degree)
 		for k := range g.degree {
@@ -80,7 +85,7 @@ func newGeneral(p Plan, flat []int32) *general {
 	} else {
 		c, _ = informationInBlocks(p.Treatments, p.analysed(flat))
 	}
-	if p.kind() != kindSplit && g.basis != nil && p.Treatments > manyTreatments {
+	if !plots && g.basis != nil && p.Treatments > manyTreatments {
 		g.info = informationInBasis(p.analysed(flat), g.basis, g.side)
 	} else {
 		g.info = inBasis(c, p.Treatments, g.basis, g.side)

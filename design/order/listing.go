@@ -45,6 +45,9 @@ func (s *Set) List(most int) (orders iter.Seq[[][]int], known bool) {
 		for part := range g.units(flat) {
 			kept = kept && (g.scope == Everything || g.unit.within(part, g.limit, w))
 		}
+		if kept && g.between != nil {
+			kept = g.between.within(flat, g.plotLimit, g.between.scratch())
+		}
 		if kept {
 			allowed = append(allowed, order)
 		}

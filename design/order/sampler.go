@@ -14,6 +14,7 @@ type Sampler struct {
 	slot  []int   // position of each column of the design
 
 	work []*scratch // one for each stage
+	plot []*scratch // the same for whole plots, nil where they are not judged
 	kept []int32    // best blocks of an extension so far
 	tmp  []int32
 	turn []int
@@ -43,6 +44,10 @@ func (s *Set) Sampler(src *Source) *Sampler {
 	}
 	for i := range s.stages {
 		m.work = append(m.work, s.stages[i].unit.scratch())
+		m.plot = append(m.plot, nil)
+		if g := s.stages[i].between; g != nil {
+			m.plot[i] = g.scratch()
+		}
 	}
 	for t := range m.name {
 		m.name[t] = int32(t)
@@ -191,7 +196,11 @@ func (m *Sampler) best(i int) {
 	for try := range s.bestOf {
 		m.candidate(i, s.from, s.plan.Blocks)
 		// As in limitAt, losses that are equal but for rounding are alike.
-		if loss := s.unit.loss(all, m.work[i]); try == 0 || loss < least*(1-1e-9)-1e-12 {
+		loss := s.unit.loss(all, m.work[i])
+		if s.between != nil {
+			loss += s.between.loss(all, m.plot[i])
+		}
+		if try == 0 || loss < least*(1-1e-9)-1e-12 {
 			least = loss
 			copy(m.kept, part)
 		}
@@ -227,8 +236,14 @@ func (m *Sampler) candidate(i, from, to int) bool {
 			Shuffle(m.src, part[at:at+n])
 		}
 	case kindWholePlots:
-		for at := 0; at < len(part); at += n {
-			s.shuffleWholePlots(m.src, part[at:at+n], s.plots, m.tmp, m.turn)
+		for range unitTries {
+			for at := 0; at < len(part); at += n {
+				s.shuffleWholePlots(m.src, part[at:at+n], s.plots, m.tmp, m.turn)
+			}
+			if s.between == nil || s.bestOf > 0 || s.between.within(m.flat[:to*n], s.plotLimit, m.plot[i]) {
+				break
+			}
+			copy(part, s.first[from*n:to*n])
 		}
 	case kindSplit:
 		if s.fixedWithin() {

@@ -37,10 +37,11 @@ func (p Plan) scope() Scope {
 // Set is the set of orders that a plan and its thresholds allow, each as likely as when they were drawn. It
 // is not changed by use and may be shared between goroutines; a Sampler may not.
 type Set struct {
-	plan   Plan // of the first draw
-	stages []stage
-	count  Count
-	fold   *foldedSet // a second part; nil: there is none
+	plan          Plan // of the first draw
+	stages        []stage
+	count         Count
+	plotThreshold *float64
+	fold          *foldedSet // a second part; nil: there is none
 }
 
 // stage is the set of orders of the blocks that are drawn at one time: the first draw, or an
@@ -56,6 +57,11 @@ type stage struct {
 	whole criterion // of all blocks up to here
 	unit  criterion // of what the threshold applies to: whole or one block
 	each  int       // runs of the unit if it is one block, otherwise 0
+
+	between   *general // of comparisons between settings of whole plots that are judged by themselves, or nil
+	plotLimit limit    // of their loss
+
+	keptPlots float64 // classes of orders of whole plots that this allows, while the threshold is settled; 0: not known
 
 	commonLength int // runs of every whole plot of a design, 0 if they differ
 
@@ -131,7 +137,7 @@ func (d *Drawn) Set() (*Set, error) {
 	if err := d.Plan.check(); err != nil {
 		return nil, err
 	}
-	s := &Set{plan: d.Plan, count: d.Orders}
+	s := &Set{plan: d.Plan, count: d.Orders, plotThreshold: d.PlotThreshold}
 	p := d.Plan
 	for i := range len(d.Extensions) + 1 {
 		from, candidates := 0, 0
@@ -156,6 +162,7 @@ func (d *Drawn) Set() (*Set, error) {
 			return nil, err
 		}
 		stage.keep(d.Threshold)
+		stage.keepPlots(d.PlotThreshold)
 		stage.bestOf = candidates
 		s.stages = append(s.stages, *stage)
 	}
@@ -246,6 +253,9 @@ func (s *Set) Allows(blocks [][]int) error {
 		}
 		if g.plan.WholePlots != nil && !g.together(part) {
 			return fmt.Errorf("a whole plot is broken up")
+		}
+		if g.between != nil && g.bestOf == 0 && !g.between.within(part, g.plotLimit, g.between.scratch()) {
+			return fmt.Errorf("the loss between whole plots is above their threshold %v", *s.plotThreshold)
 		}
 	}
 	return nil

@@ -38,6 +38,7 @@ type rule struct {
 	threshold  float64
 	acceptance float64
 	orders     Count
+	plots      *float64 // threshold of whole plots, nil if they are not judged by themselves
 }
 
 // choose settles the threshold: from all orders where they can be listed, otherwise from a pilot
@@ -48,6 +49,11 @@ func (s *stage) choose(src *Source) (rule, error) {
 			return rule{}, s.plan.confounded()
 		}
 		return rule{acceptance: 1, orders: s.allOrders(s.plan.Blocks)}, nil
+	}
+	plots, judged := s.choosePlots(src)
+	if judged {
+		s.keepPlots(&plots.threshold)
+		s.keptPlots = plots.classes
 	}
 	units := 1
 	if s.scope == EachBlock {
@@ -82,6 +88,11 @@ func (s *stage) choose(src *Source) (rule, error) {
 		r.orders = Count{Exact: uint64(kept), Log10: shown(math.Log10(float64(kept)))}.times(names)
 	}
 	r.orders = r.orders.power(units)
+	if judged {
+		r.plots = &plots.threshold
+		r.acceptance *= plots.share
+		r.orders.Log10 = shown(r.orders.Log10 + math.Log10(plots.share))
+	}
 	return r, nil
 }
 
@@ -182,8 +193,11 @@ func (s *stage) coarsest() float64 {
 		w := relabellings(s.plan.plotsPerBlock()).Log10
 		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+s.blockOrders(s.plan.Blocks).Log10-relabellings(len(s.plan.settings())).Log10))
 	}
-	if s.plots == nil {
+	switch {
+	case s.plots == nil:
 		return math.Inf(1)
+	case s.keptPlots > 0:
+		return s.keptPlots
 	}
 	return math.Pow(10, float64(s.plan.Blocks-1)*relabellings(len(s.plots)).Log10)
 }
