@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"fairrun/design/order"
 )
 
 // Differences says in words what changed from one plan to another, both in their Canonical form,
@@ -182,7 +184,7 @@ func (o Order) facts() []fact {
 	if s := o.Screen; s != nil {
 		switch s.key() {
 		case "resolution":
-			screen = "resolution " + roman(s.Resolution)
+			screen = "resolution " + order.Roman(s.Resolution)
 		case "fraction":
 			screen = fmt.Sprintf("fraction of %d runs", s.Fraction)
 		default:

@@ -403,7 +403,13 @@ var faultCases = []faultCase{
 		// 9900 runs of at most 4 days are 108 years.
 		`the times of 9900 runs add up to more than a century; are the units right?`}},
 	{"pack that lasts no run", map[string]string{"rest": "[budget]\nrun = \"1 h\"\ncapacity = §\"5 Ah\"\ndraw = \"18 A\"\n"}, []string{
-		`a pack gives 4 Ah and a run takes 18 Ah: it lasts 0 runs, and comparing within a pack takes 2; shorten the run, draw less, or take a larger pack`}},
+		`a pack gives 4 Ah and a run takes 18 Ah: it lasts 0 runs, and comparing within a pack takes 2; write run = "6 min 40 s" or less, or capacity = "45 Ah" or more: then it lasts 2`}},
+	// 4 Ah are 12 min at 10 A, twice; 20 Ah at 80 % are 16, of which each takes 8.
+	{"pack that lasts no run of 48 min", map[string]string{"rest": "[budget]\nrun = \"48 min\"\ncapacity = §\"5 Ah\"\ndraw = \"10 A\"\n"}, []string{
+		`a pack gives 4 Ah and a run takes 8 Ah: it lasts 0 runs, and comparing within a pack takes 2; write run = "12 min" or less, or capacity = "20 Ah" or more: then it lasts 2`}},
+	// 2 · 3 Ah / 80 % are 7.5 Ah; 4 Ah are 2 runs of 2.
+	{"pack that lasts one run", map[string]string{"rest": "[budget]\nrun = \"48 min\"\ncapacity = §\"5 Ah\"\nuse = \"3 Ah\"\n"}, []string{
+		`a pack gives 4 Ah and a run takes 3 Ah: it lasts 1 run, and comparing within a pack takes 2; write use = "2 Ah" or less, or capacity = "7.5 Ah" or more: then it lasts 2`}},
 	{"pack that lasts fewer runs than there are treatments", map[string]string{
 		"factor": "[[factor]]\nname = \"weakening\"\nlevels = [" + numbers(12) + "]\n",
 		"block":  "[block]\nname = \"pack\"\ncount = 1\nreplicates = §2\n",
@@ -413,7 +419,7 @@ var faultCases = []faultCase{
 	{"pack that lasts pairs which are spent on their own drift", map[string]string{
 		"block": "[block]\nname = \"pack\"\ncount = 4\nreplicates = §2\n",
 		"rest":  "[drift]\nshared = false\n[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"2 Ah\"\n"}, []string{
-		`a pack lasts 2 runs and the plan puts 6 into it; take treatments out, shorten the run, or take a larger pack`}},
+		`a pack lasts 2 runs and the plan puts 6 into it; take treatments out, or write use = "0.666 Ah" or less, or capacity = "15 Ah" or more: then it lasts 6`}},
 	{"pack that lasts one replicate", map[string]string{
 		"block": "[block]\nname = \"pack\"\ncount = 2\nreplicates = §4\n",
 		"rest":  "[budget]\nrun = \"36 s\"\ncapacity = \"0.1 kWh\"\nusable = 0.9\ndraw = \"1800 W\"\n"}, []string{

@@ -130,13 +130,13 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 	fixed := c.Order.fixed()
 	if fixed > 0 && lasts < 2+fixed {
 		r.add(at, fmt.Sprintf("a %s lasts %s, of which %d are warm-up and reference runs; comparing within a %[1]s takes 2 more", c.Block.Name, counted(lasts, "run"), fixed),
-			"take warm-up or reference runs out, shorten the run, or take a larger pack")
+			"take warm-up or reference runs out, or "+c.Budget.toLast(2+fixed, budget.byKey["draw"] != nil))
 		return
 	}
 	if lasts < 2 {
 		r.add(budget.byKey["capacity"].value.at, fmt.Sprintf("a %s gives %s and a run takes %s: it lasts %s, and comparing within a %[1]s takes 2",
 			c.Block.Name, supply.amount(supply.Capacity*supply.Usable), supply.amount(supply.PerRun), counted(lasts, "run")),
-			"shorten the run, draw less, or take a larger pack")
+			c.Budget.toLast(2, budget.byKey["draw"] != nil))
 		return
 	}
 	d := *c
@@ -156,7 +156,7 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, counted(lasts+fixed, "run"), k)
 	least, ok := d.leastBlocks()
 	if !ok {
-		r.add(at, what, "take treatments out, shorten the run, or take a larger pack")
+		r.add(at, what, "take treatments out, or "+c.Budget.toLast(k, budget.byKey["draw"] != nil))
 		return
 	}
 	fits := d.RunsPerBlock()

@@ -59,7 +59,7 @@ func (c *Campaign) canFoldOver(which string) error {
 	case f.Resolution == 0:
 		return fmt.Errorf("the %s are all combinations of the factors: a fold-over would only run them again; to run them again, add blocks", counted(len(f.Levels), "run"))
 	case f.Resolution > 4:
-		return fmt.Errorf("the runs are of resolution %s: main effects and interactions of two factors are free of each other already, and a fold-over frees none of them", roman(f.Resolution))
+		return fmt.Errorf("the runs are of resolution %s: main effects and interactions of two factors are free of each other already, and a fold-over frees none of them", order.Roman(f.Resolution))
 	}
 	do := ""
 	var others []string
@@ -72,7 +72,7 @@ func (c *Campaign) canFoldOver(which string) error {
 		do = "; what frees some is to fold over " + list(others, 12)
 	}
 	if which == FoldAll {
-		return fmt.Errorf("the mirror image of all factors frees no main effect and no interaction of two factors: the runs are of resolution %s, in which main effects are free of those already%s", roman(f.Resolution), do)
+		return fmt.Errorf("the mirror image of all factors frees no main effect and no interaction of two factors: the runs are of resolution %s, in which main effects are free of those already%s", order.Roman(f.Resolution), do)
 	}
 	return fmt.Errorf("exchanging the levels of %s frees no main effect and no interaction of two factors%s", which, do)
 }

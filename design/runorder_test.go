@@ -86,7 +86,7 @@ var orderFaultCases = []faultCase{
 		`resolution is "VI"; did you mean "IV"? allowed: III, IV, V`}},
 	{"resolution that no fraction has", map[string]string{"factor": twoLevels(9), "rest": "[order]\nresolution = §\"V\"\n"}, []string{
 		// 9 factors have 9 + 36 main effects and interactions of two, more than 31.
-		`no regular fraction of up to 32 runs has resolution 5 for 9 factors; for 9 factors there are fraction = 16 (resolution III), fraction = 32 (resolution IV), plackett_burman = 12, plackett_burman = 20, plackett_burman = 24`}},
+		`no regular fraction of up to 32 runs has resolution V for 9 factors; for 9 factors there are fraction = 16 (resolution III), fraction = 32 (resolution IV), plackett_burman = 12, plackett_burman = 20, plackett_burman = 24`}},
 	{"fraction of an odd number of runs", map[string]string{"factor": twoLevels(5), "rest": "[order]\nfraction = §12\n"}, []string{
 		`regular fractions have 4, 8, 16 or 32 runs, not 12; for 5 factors there are fraction = 8 (resolution III), fraction = 16 (resolution V), fraction = 32 (all combinations), plackett_burman = 12, plackett_burman = 20`}},
 	{"fold over without a screen", map[string]string{"rest": "[order]\n§fold_over = \"all\"\n"}, []string{
@@ -95,7 +95,7 @@ var orderFaultCases = []faultCase{
 		`fold_over is "g"; did you mean "a"? allowed: all, a, b, c, d, e`}},
 	{"fold over onto itself", map[string]string{"factor": twoLevels(4), "rest": "[order]\nfraction = 8\nfold_over = §\"all\"\n"}, []string{
 		// I = ABCD: the mirror image of each run has the same product of signs.
-		`folded over, these runs are the same ones again; take fold_over out, or fold over a single factor`}},
+		`folded over, these runs are the same ones again; take fold_over out, or write fold_over = "a": the main effect of one factor and its interactions are then free of all others`}},
 
 	{"rest until no temperature", map[string]string{"rest": "[budget]\nrun = \"40 s\"\nrest_until = §\"cool\"\n"}, []string{
 		`rest_until is the text "cool"; write a temperature in the unit of start_temp, such as "35 °C"`}},
@@ -105,7 +105,7 @@ var orderFaultCases = []faultCase{
 		"block": "[block]\nname = \"pack\"\ncount = 4\nreplicates = §1\n",
 		"rest":  "[order]\nwarmup = 2\n[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"1.3 Ah\"\n"}, []string{
 		// 80 % of 5 Ah is 3 runs of 1.3 Ah.
-		`a pack lasts 3 runs, of which 2 are warm-up and reference runs; comparing within a pack takes 2 more; take warm-up or reference runs out, shorten the run, or take a larger pack`}},
+		`a pack lasts 3 runs, of which 2 are warm-up and reference runs; comparing within a pack takes 2 more; take warm-up or reference runs out, or write use = "1 Ah" or less, or capacity = "6.5 Ah" or more: then it lasts 4`}},
 	{"warm-up runs that leave too few", map[string]string{"factor": withBaseline,
 		"block": "[block]\nname = \"pack\"\ncount = 4\nreplicates = §2\n",
 		"rest":  "[order]\nwarmup = 2\n[budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\nuse = \"0.7 Ah\"\n"}, []string{

@@ -199,10 +199,23 @@ func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) boo
 		c.Chosen = append(c.Chosen, levels)
 	}
 	if fold != nil && again == base {
-		r.add(fold.value.at, "folded over, these runs are the same ones again", "take fold_over out, or fold over a single factor")
+		r.add(fold.value.at, "folded over, these runs are the same ones again", "take fold_over out"+c.foldsOver(known))
 		return false
 	}
 	return r.distinct(c, at)
+}
+
+// foldsOver says what else to write where the fold-over of a screen has the runs once more, which are known: to exchange the
+// levels of one factor; "" where no factor makes others.
+func (c *Campaign) foldsOver(known map[string]bool) string {
+	for i, f := range c.Factors {
+		row := slices.Clone(c.Chosen[0])
+		row[i] = f.Levels[1-slices.Index(f.Levels, row[i])]
+		if !known[strings.Join(row, "\x00")] {
+			return fmt.Sprintf(", or write fold_over = %q: the main effect of one factor and its interactions are then free of all others", f.Name)
+		}
+	}
+	return ""
 }
 
 // reason returns what makes a plan impossible, without the name of the package that found it.
@@ -221,7 +234,7 @@ func screenAdvice(c *Campaign) string {
 		if f, err := order.Regular(len(c.Factors), runs); err == nil {
 			what := "all combinations"
 			if f.Resolution > 0 {
-				what = "resolution " + roman(f.Resolution)
+				what = "resolution " + order.Roman(f.Resolution)
 			}
 			fits = append(fits, fmt.Sprintf("fraction = %d (%s)", runs, what))
 		}
@@ -236,13 +249,4 @@ func screenAdvice(c *Campaign) string {
 		return "list treatments = [ … ] of your own, or take factors out"
 	}
 	return "for " + counted(len(c.Factors), "factor") + " there are " + strings.Join(fits, ", ")
-}
-
-// roman returns a resolution as it is written.
-func roman(n int) string {
-	numerals := [...]string{"0", "I", "II", "III", "IV", "V", "VI", "VII", "VIII"}
-	if n >= len(numerals) {
-		return fmt.Sprint(n)
-	}
-	return numerals[n]
 }
