@@ -24,7 +24,7 @@ func BenchmarkPower(b *testing.B) {
 func BenchmarkWords(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
-		w := words(4, 1, 24, 2.76)
+		w := words(4, 1, estimate{df: 24}, 2.76)
 		sink = w.Equal
 	}
 }

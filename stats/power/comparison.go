@@ -22,10 +22,10 @@ type Comparison struct {
 
 // Critical returns how many standard errors an estimated difference must lie
 // from zero to be found, with df degrees of freedom for the noise. The error is
-// [ErrNoDF] if df < 1.
+// [ErrNoDF] unless df > 0.
 func (c Comparison) Critical(df float64) (float64, error) {
 	c.check()
-	if !(df >= 1) {
+	if !(df > 0) {
 		return 0, ErrNoDF
 	}
 	return c.Family.Critical(c.Alpha, df), nil
@@ -48,6 +48,7 @@ func (c Comparison) Alone(df float64) (float64, error) {
 //
 //	P(|T| > c),   T noncentral t with p.DF degrees of freedom and noncentrality δ
 //
+// (where p.Within says that runs tell too, by the law given there)
 // and P(T > c) for the family [compare.Best]. At diff = 0 it is what [Comparison.Alone]
 // returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
 func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
@@ -59,13 +60,16 @@ func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return c.found(delta, p.DF, x), nil
+	return c.found(delta, p.estimate(), x), nil
 }
 
 // found returns the chance that an interval of x estimated standard errors to
 // each side is clear of zero, for noncentrality delta.
-func (c Comparison) found(delta, df, x float64) float64 {
-	t := dist.NoncentralT{DF: df, Delta: delta}
+func (c Comparison) found(delta float64, e estimate, x float64) float64 {
+	if e.within > 0 {
+		return c.clear(delta, e.law(x, math.Abs(delta)+tails), x)
+	}
+	t := dist.NoncentralT{DF: e.df, Delta: delta}
 	if c.sides() == 1 {
 		return t.Survival(x)
 	}
@@ -86,15 +90,15 @@ func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64
 		return 0, err
 	}
 	checkMargin(margin)
-	return c.inside(m, truth/(sd*p.SE), p.DF, x), nil
+	return c.inside(m, truth/(sd*p.SE), p.estimate(), x), nil
 }
 
 // inside is [Comparison.Equivalence] for margin and truth in standard errors.
-func (c Comparison) inside(margin, truth, df, x float64) float64 {
+func (c Comparison) inside(margin, truth float64, e estimate, x float64) float64 {
 	if c.sides() == 1 {
-		return dist.NoncentralT{DF: df, Delta: margin + truth}.Survival(x)
+		return c.found(margin+truth, e, x)
 	}
-	return noiseLaw(df, x, margin).mean(func(u float64) float64 {
+	return e.law(x, margin).mean(func(u float64) float64 {
 		return between(x*u-margin-truth, margin-x*u-truth)
 	})
 }

@@ -62,7 +62,7 @@ func TestWordsQuadrature(t *testing.T) {
 			continue
 		}
 		x := compare.Single{}.Critical(r.Alpha, infinite(r.DF))
-		got := words(r.Margin, r.Truth, infinite(r.DF), x)
+		got := words(r.Margin, r.Truth, estimate{df: infinite(r.DF)}, x)
 		for i, g := range []float64{got.Matters, got.Real, got.Trivial, got.Equal, got.Unresolved} {
 			if !near(g, r.Words[i], 1e-12) {
 				t.Errorf("%+v df %v: word %d = %v, want %v", r.famref, r.DF, i, g, r.Words[i])

@@ -53,7 +53,7 @@ func (d Design) Runs() int {
 //	SE = √(2 / (n · Efficiency))
 //	DF = Runs − Blocks − Terms − Drift − Blocks · OwnDrift
 //
-// DF may come out below 1: then nothing can be concluded, and every question
+// DF may come out as none: then nothing can be concluded, and every question
 // asked of this precision answers [ErrNoDF].
 func (d Design) Precision() Precision {
 	runs := d.Runs()

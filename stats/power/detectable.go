@@ -17,17 +17,21 @@ func (c Comparison) Detectable(power, sd float64, p Precision) (float64, error) 
 	if err != nil {
 		return 0, err
 	}
-	return sd * p.SE * c.detectable(power, p.DF, x), nil
+	return sd * p.SE * c.detectable(power, p.estimate(), x), nil
 }
 
 // detectable is [Comparison.Detectable] in true standard errors.
-func (c Comparison) detectable(power, df, x float64) float64 {
-	short := func(delta float64) float64 { return c.found(delta, df, x) - power }
+func (c Comparison) detectable(power float64, e estimate, x float64) float64 {
+	short := func(delta float64) float64 { return c.found(delta, e, x) - power }
+	if e.within > 0 {
+		law := e.law(x)
+		short = func(delta float64) float64 { return c.clear(delta, law, x) - power }
+	}
 	if short(0) >= 0 {
 		return 0
 	}
-	if c.sides() == 2 {
-		return dist.NoncentralityT(df, x, power)
+	if c.sides() == 2 && e.within == 0 {
+		return dist.NoncentralityT(e.df, x, power)
 	}
 	high := x + 1
 	for short(high) < 0 {

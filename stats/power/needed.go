@@ -24,11 +24,11 @@ type Answer struct {
 type UnaffordableError struct {
 	Wanted float64 // power asked for
 	Most   int     // largest number allowed
-	Best   Answer  // what the largest number reaches; all zero but N and DF if it leaves fewer than 1 degree of freedom
+	Best   Answer  // what the largest number reaches; all zero but N and DF if it leaves no degrees of freedom
 }
 
 func (e *UnaffordableError) Error() string {
-	if e.Best.DF < 1 {
+	if !(e.Best.DF > 0) {
 		return fmt.Sprintf("no affordable number would do: %d leave no degrees of freedom for the noise", e.Most)
 	}
 	return fmt.Sprintf("no affordable number would do: %d reach power %.3f, not %.3f", e.Most, e.Best.Power, e.Wanted)

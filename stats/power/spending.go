@@ -68,10 +68,10 @@ type Look struct {
 // for the noise so far, +Inf if Level is 0. Judging t at the level that is
 // right for a normal statistic is the significance-level approach, which keeps
 // alpha closely unless df is very small (Jennison & Turnbull 2000, chapter 3).
-// The error is [ErrNoDF] if df < 1.
+// The error is [ErrNoDF] unless df > 0.
 func (l Look) Critical(df float64) (float64, error) {
 	switch {
-	case !(df >= 1):
+	case !(df > 0):
 		return 0, ErrNoDF
 	case l.Level == 0:
 		return math.Inf(1), nil
@@ -196,7 +196,7 @@ func (s Schedule) Inflation(power float64) float64 {
 	}
 	c := Comparison{Family: compare.Single{}, Alpha: s.Alpha}
 	inf := math.Inf(1)
-	fixed := c.detectable(power, inf, compare.Single{}.Critical(s.Alpha, inf))
+	fixed := c.detectable(power, estimate{df: inf}, compare.Single{}.Critical(s.Alpha, inf))
 	ratio := solve(short, 0, high) * math.Sqrt(last) / fixed
 	return ratio * ratio
 }

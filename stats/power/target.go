@@ -35,18 +35,18 @@ func (t Target) check() error {
 }
 
 // reach returns the chance of the goal for a margin of m true standard errors,
-// with df degrees of freedom and intervals of x estimated standard errors.
-func (c Comparison) reach(goal Goal, m, df, x float64) float64 {
+// with intervals of x standard errors as estimated.
+func (c Comparison) reach(goal Goal, m float64, e estimate, x float64) float64 {
 	switch goal {
 	case Equal:
-		return c.inside(m, 0, df, x)
+		return c.inside(m, 0, e, x)
 	case Settle:
 		if c.sides() == 1 {
 			panic("power: words are of two-sided intervals")
 		}
-		return 1 - unresolved(m, m/2, df, x)
+		return 1 - unresolved(m, m/2, e, x)
 	}
-	return c.found(m, df, x)
+	return c.found(m, e, x)
 }
 
 // chance returns the power for t at precision p, and the critical value.
@@ -61,7 +61,7 @@ func (c Comparison) chance(t Target, p Precision) (power, x float64, err error) 
 	if x, err = c.Critical(p.DF); err != nil {
 		return 0, 0, err
 	}
-	return c.reach(t.Goal, m, p.DF, x), x, nil
+	return c.reach(t.Goal, m, p.estimate(), x), x, nil
 }
 
 // Reach returns what a campaign of precision p achieves: the power for t at
@@ -77,7 +77,7 @@ func (c Comparison) Reach(t Target, p Precision) (Answer, error) {
 		SE:         se,
 		DF:         p.DF,
 		Critical:   x,
-		Detectable: se * c.detectable(t.Power, p.DF, x),
+		Detectable: se * c.detectable(t.Power, p.estimate(), x),
 		Short:      power < t.Power,
 	}, nil
 }
@@ -106,6 +106,6 @@ func (c Comparison) Assurance(t Target, p Precision) (float64, error) {
 	}
 	m := t.Margin / (t.Noise.SD * p.SE)
 	return noiseLaw(t.Noise.DF, m).mean(func(u float64) float64 {
-		return c.reach(t.Goal, m*u, p.DF, x)
+		return c.reach(t.Goal, m*u, p.estimate(), x)
 	}), nil
 }

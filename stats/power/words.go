@@ -36,13 +36,13 @@ func (c Comparison) Words(margin, truth, sd float64, p Precision) (Words, error)
 		return Words{}, err
 	}
 	checkMargin(margin)
-	return words(m, truth/(sd*p.SE), p.DF, x), nil
+	return words(m, truth/(sd*p.SE), p.estimate(), x), nil
 }
 
 // words is [Comparison.Words] for margin m and truth in true standard errors,
 // and intervals of x estimated standard errors to each side.
-func words(m, truth, df, x float64) Words {
-	r := newRings(m, truth, df, x)
+func words(m, truth float64, e estimate, x float64) Words {
+	r := newRings(m, truth, e, x)
 	return Words{
 		Matters: r.law.mean(func(u float64) float64 {
 			return above(x*u+m-truth) + above(x*u+m+truth)
@@ -55,7 +55,9 @@ func words(m, truth, df, x float64) Words {
 }
 
 // unresolved is the last of [words] alone.
-func unresolved(m, truth, df, x float64) float64 { return newRings(m, truth, df, x).unresolved(m) }
+func unresolved(m, truth float64, e estimate, x float64) float64 {
+	return newRings(m, truth, e, x).unresolved(m)
+}
 
 // rings are the chances that a difference lies in a ring around zero whose edges
 // go with the estimated noise.
@@ -64,9 +66,8 @@ type rings struct {
 	truth, x float64
 }
 
-func newRings(m, truth, df, x float64) rings {
-	const tails = 12 // no chance of note lies further from truth
-	return rings{noiseLaw(df, x, m/2, m, m+math.Abs(truth)+tails), truth, x}
+func newRings(m, truth float64, e estimate, x float64) rings {
+	return rings{e.law(x, m/2, m, m+math.Abs(truth)+tails), truth, x}
 }
 
 // share is the chance that |d| lies between bounds that go with half the width of

@@ -1,0 +1,60 @@
+package power
+
+import (
+	"math"
+	"slices"
+)
+
+// tails is how many standard errors from its truth a difference has no chance of note to lie.
+const tails = 12
+
+// law is [noiseLaw] of the estimate: where runs tell too, that of the estimate in [Precision.WithInterplay], as a
+// discrete law over both mean squares, whose nodes lie between the bends and that at which the component becomes zero.
+// Expectations are good to 1e-5.
+func (e estimate) law(steep float64, bends ...float64) scale {
+	if e.within == 0 {
+		return noiseLaw(e.df, steep, bends...)
+	}
+	const least = 1e-9 // weight of note
+	runs := noiseLaw(e.withinDF, min(steep, 8))
+	var out scale
+	for i, v := range runs.u {
+		if runs.w[i] < least {
+			continue
+		}
+		floor := e.within * v * v // of M₁, under which the component is zero
+		pooled := func(u float64) float64 { return (e.df*u*u + e.withinDF*floor) / (e.df + e.withinDF) }
+		at := []float64{steep * math.Sqrt(floor)}
+		for _, b := range bends {
+			m := (b / steep) * (b / steep)
+			if below := ((e.df+e.withinDF)*m - e.withinDF*floor) / e.df; below > 0 && below < floor {
+				at = append(at, steep*math.Sqrt(below))
+			}
+			if m > floor {
+				at = append(at, b)
+			}
+		}
+		if len(bends) == 0 {
+			at = append(at, math.Inf(1)) // fine throughout
+		}
+		slices.Sort(at)
+		units := noiseLaw(e.df, steep, at...)
+		for k, u := range units.u {
+			if u*u < floor {
+				u = math.Sqrt(pooled(u))
+			}
+			out.u, out.w = append(out.u, u), append(out.w, runs.w[i]*units.w[k])
+		}
+	}
+	return out
+}
+
+// clear is [Comparison.found] by a law of the estimate: the chance given it, on average.
+func (c Comparison) clear(delta float64, law scale, x float64) float64 {
+	return law.mean(func(u float64) float64 {
+		if c.sides() == 1 {
+			return above(x*u - delta)
+		}
+		return above(x*u-delta) + above(x*u+delta)
+	})
+}
