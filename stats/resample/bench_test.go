@@ -63,6 +63,10 @@ func normals(n int, seed uint64) []float64 {
 func benchmarkSample(b *testing.B, treatments, blocks, replicates, responses int, alpha float64) {
 	d := campaign(treatments, blocks, replicates)
 	d.Alpha = alpha
+	benchmarkDesign(b, d, sampler(d, treatments*replicates, 3), responses)
+}
+
+func benchmarkDesign(b *testing.B, d *Design, s func(chunk int) func(order []int32), responses int) {
 	var tests []*Test
 	for r := range responses {
 		t, err := d.Test(normals(len(d.Drawn), uint64(r+1)))
@@ -71,7 +75,6 @@ func benchmarkSample(b *testing.B, treatments, blocks, replicates, responses int
 		}
 		tests = append(tests, t)
 	}
-	s := sampler(d, treatments*replicates, 3)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Sample(10_000, s, tests...); err != nil {
@@ -88,6 +91,39 @@ func BenchmarkSampleWithoutIntervals(b *testing.B) { benchmarkSample(b, 4, 5, 3,
 func BenchmarkSampleFourResponses(b *testing.B)    { benchmarkSample(b, 4, 5, 3, 4, 0.05) }
 func BenchmarkSampleTwelveTreatments(b *testing.B) { benchmarkSample(b, 12, 5, 1, 1, 0.05) }
 func BenchmarkSampleTwoTreatments(b *testing.B)    { benchmarkSample(b, 2, 5, 6, 1, 0.05) }
+
+// BenchmarkSampleWholePlots makes 10,000 draws of 60 runs: 2 settings that are hard to
+// change by 3 that are not, in 10 packs of 2 whole plots, with drift, all 15 pairs, and
+// intervals.
+func BenchmarkSampleWholePlots(b *testing.B) {
+	d, s := splitPlot()
+	benchmarkDesign(b, d, s, 1)
+}
+
+// splitPlot returns the design of that benchmark, and its sampler.
+func splitPlot() (*Design, func(chunk int) func(order []int32)) {
+	d := campaign(6, 10, 1)
+	d.Plots = make([]int32, 60)
+	for i := range d.Plots {
+		d.Plots[i] = int32(i / 3)
+	}
+	s := func(chunk int) func([]int32) {
+		rng := rand.New(rand.NewPCG(3, uint64(chunk)))
+		return func(order []int32) {
+			for at := 0; at < len(order); at += 6 {
+				first := rng.IntN(2)
+				for i, easy := range rng.Perm(3) {
+					order[at+i] = int32(3*first + easy)
+				}
+				for i, easy := range rng.Perm(3) {
+					order[at+3+i] = int32(3*(1-first) + easy)
+				}
+			}
+		}
+	}
+	s(999)(d.Drawn)
+	return d, s
+}
 
 // BenchmarkShuffle is what drawing 10,000 orders costs the benchmarks above, on
 // one processor.

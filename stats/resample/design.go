@@ -34,6 +34,11 @@ type Design struct {
 	Treatments int
 	Drawn      []int32 // treatment of each slot, 0 … Treatments−1, as drawn
 
+	// Plots, if not nil, is the whole plot of each slot, by any number: the slots
+	// whose runs the draw moves as one, which share a noise of their own. Every
+	// comparison is then judged by the noise of its stratum.
+	Plots []int32
+
 	// Effects, if not nil, restricts the effects of the treatments to the span
 	// of its columns: a row for each treatment. Two factors without interaction
 	// have the indicators of the levels of both. Nil: each treatment has its own.
@@ -50,7 +55,7 @@ type Design struct {
 
 const (
 	panicFactors = "resample: the model of the slots has treatment factors"
-	panicLength  = "resample: slots, treatments and response differ in length"
+	panicLength  = "resample: slots, treatments, whole plots and response differ in length"
 	panicCode    = "resample: treatment out of range"
 	panicEffects = "resample: Effects needs a row for each treatment, all of one length"
 	panicWeights = "resample: a comparison needs a weight for each treatment, not all zero, that add to zero"
@@ -66,7 +71,7 @@ func (d *Design) check(n int) {
 	if len(d.Slots.Factors) > 0 {
 		panic(panicFactors)
 	}
-	if len(d.Drawn) != n {
+	if len(d.Drawn) != n || d.Plots != nil && len(d.Plots) != n {
 		panic(panicLength)
 	}
 	for _, t := range d.Drawn {

@@ -119,21 +119,47 @@ func (s *search) split(active []int32, x float64) int {
 func (s *search) reaches(order int, x float64) bool {
 	t, l := s.test, s.test.lay
 	r, i := &s.records[order/chunk], order%chunk
-	n, m := l.treatments, len(l.v)
+	m := len(l.v)
 	z := x * x * l.v[s.k]
 	ss := r.own.alpha[i] + x*(2*r.own.beta[i*m+s.k]+x*r.shared.gamma[i*m+s.k])
+	if l.plots != nil {
+		return s.reachesByStrata(order, x, t.rss+z-ss)
+	}
 	b := newBar(t.rss+z, ss, r.shared.dfRatio[i]/t.rss).at(z)
 	if !mayReach(b, ss) {
 		return false
 	}
-	p, shifted := r.own.p[i*n:(i+1)*n], s.shifted[order*n:(order+1)*n]
-	for h := range s.tau {
-		s.tau[h] = p[h] + x*shifted[h]
-	}
+	s.shift(order, x)
 	f := &l.families[s.family]
 	variance := r.shared.variance[i*m : (i+1)*m]
 	return l.contrasts.anyReaches(b, f.from, f.to, s.tau, variance, r.shared.sharpest[i*len(l.families)+s.family])
 }
+
+// shift sets tau to the effects of an order if the true value lies x below the
+// estimate.
+func (s *search) shift(order int, x float64) {
+	n := s.test.lay.treatments
+	p, shifted := s.records[order/chunk].own.p[order%chunk*n:], s.shifted[order*n:(order+1)*n]
+	for h := range s.tau {
+		s.tau[h] = p[h] + x*shifted[h]
+	}
+}
+
+// reachesByStrata is reaches with whole plots; rss is the weighted residual sum of
+// squares of the order.
+func (s *search) reachesByStrata(order int, x, rss float64) bool {
+	t, l := s.test, s.test.lay
+	r, i := &s.records[order/chunk], order%chunk
+	m := len(l.v)
+	rest := r.own.alphaPlots[i] + x*(2*r.own.betaPlots[i*m+s.k]+x*r.shared.gammaPlots[i*m+s.k])
+	v := newStrata(rss, rest, &plotMoments{dfWithin: r.shared.dfs[2*i], dfBetween: r.shared.dfs[2*i+1]})
+	s.shift(order, x)
+	own := slice(r.shared.variance, i, m)
+	return l.scoreReaches(level(t.plots.at(s.k, x)), &l.families[s.family], s.tau, own, slice(r.shared.within, i, m), slice(r.shared.between, i, m), v)
+}
+
+// slice returns the i-th m of a list.
+func slice(all []float64, i, m int) []float64 { return all[i*m : (i+1)*m] }
 
 // interval returns the ends of the interval of comparison k, of the given family.
 func (s *search) interval(family, k int) (low, high float64) {

@@ -14,7 +14,8 @@ type layout struct {
 	used       []int32 // slots with a response
 	drawn      []int32 // their treatments as drawn
 	basis      basis
-	df         int // of treatments and residual together
+	plots      *plots // nil: none
+	df         int    // of treatments and residual together
 
 	a    []float64 // Q'X of the drawn order, a row for each treatment
 	info information
@@ -49,6 +50,9 @@ func newLayout(d *Design, fit *linmod.Result) (*layout, error) {
 			l.drawn = append(l.drawn, d.Drawn[slot])
 		}
 	}
+	if d.Plots != nil {
+		l.plots = newPlots(fit, d.Plots, l.used, &l.basis)
+	}
 	m := newMoments(l)
 	m.order(d.Drawn)
 	l.a = m.a
@@ -61,6 +65,9 @@ func newLayout(d *Design, fit *linmod.Result) (*layout, error) {
 	}
 	for _, f := range d.Families {
 		l.addFamily(f)
+	}
+	if l.plots != nil {
+		l.stratify()
 	}
 	return l, nil
 }

@@ -24,6 +24,7 @@ type moments struct {
 
 	sharpest []float64 // of each family
 	families []familyMoments
+	plots    plotMoments
 }
 
 // familyMoments is how an order sees a family that is not all differences.
@@ -51,6 +52,9 @@ func newMoments(l *layout) *moments {
 		variance:  make([]float64, len(l.v)),
 		gamma:     make([]float64, len(l.v)),
 		sharpest:  make([]float64, len(l.families)),
+	}
+	if l.plots != nil {
+		m.plots = newPlotMoments(l)
 	}
 	for _, f := range l.families {
 		r := len(f.space)
@@ -134,6 +138,11 @@ func (m *moments) relate() {
 	for k, v := range l.v {
 		m.variance[k] = m.varianceOf(k)
 		m.gamma[k] = v * v * l.contrasts.variance(k, m.w, n)
+	}
+	if l.plots != nil {
+		m.strata()
+		m.relateStrata()
+		return
 	}
 	for i, f := range l.families {
 		m.sharpest[i] = l.contrasts.sharpest(f.from, f.to, m.variance)

@@ -21,6 +21,11 @@ type shared struct {
 	variance []float64 // of each comparison
 	gamma    []float64
 	sharpest []float64 // of each family
+
+	// With whole plots, of their moments.
+	dfs             []float64 // within and between
+	within, between []float64
+	gammaPlots      []float64
 }
 
 // own is the part that does.
@@ -28,6 +33,8 @@ type own struct {
 	p     []float64
 	alpha []float64
 	beta  []float64
+
+	alphaPlots, betaPlots []float64 // likewise between whole plots
 }
 
 // stored is the number of numbers that a layout keeps of an order, and each of
@@ -37,7 +44,11 @@ func (l *layout) stored() (shared, own int) {
 		return 0, 0
 	}
 	n, m := l.treatments, len(l.v)
-	return 1 + n*n + 2*m + len(l.families), 1 + n + m
+	shared, own = 1+n*n+2*m+len(l.families), 1+n+m
+	if l.plots != nil {
+		shared, own = shared+2+3*m, own+1+m
+	}
+	return shared, own
 }
 
 func newShared(l *layout) *shared {
@@ -57,6 +68,12 @@ func (s *shared) keep(m *moments) {
 	s.variance = append(s.variance, m.variance...)
 	s.gamma = append(s.gamma, m.gamma...)
 	s.sharpest = append(s.sharpest, m.sharpest...)
+	if m.lay.plots != nil {
+		s.dfs = append(s.dfs, m.plots.dfWithin, m.plots.dfBetween)
+		s.within = append(s.within, m.plots.within...)
+		s.between = append(s.between, m.plots.between...)
+		s.gammaPlots = append(s.gammaPlots, m.plots.gamma...)
+	}
 }
 
 func newOwn(l *layout) own {
@@ -72,4 +89,8 @@ func (o *own) keep(j *judge) {
 	o.p = append(o.p, j.p...)
 	o.alpha = append(o.alpha, j.alpha)
 	o.beta = append(o.beta, j.beta...)
+	if j.m.lay.plots != nil {
+		o.alphaPlots = append(o.alphaPlots, j.plots.alpha)
+		o.betaPlots = append(o.betaPlots, j.plots.beta...)
+	}
 }

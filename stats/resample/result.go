@@ -4,7 +4,7 @@ import "math"
 
 // Result is the answer for one response.
 type Result struct {
-	F        float64 // of all treatments, given blocks and drift
+	F        float64 // of all treatments, given blocks and drift; with whole plots −2·Σ ln p of the F tests within and between them
 	DF1, DF2 int     // its degrees of freedom
 	P        float64 // that no treatment does anything: exact
 
@@ -14,7 +14,8 @@ type Result struct {
 	Families []FamilyResult // as in the design
 }
 
-// FamilyResult is the answer for a family.
+// FamilyResult is the answer for a family. With whole plots, where its comparisons
+// lie in several strata, F and P are NaN.
 type FamilyResult struct {
 	F   float64 // of its comparisons together; NaN when DF1 is 0
 	DF1 int     // 0: none of them can be estimated
@@ -30,6 +31,7 @@ type Comparison struct {
 	Estimate  float64 // adjusted for blocks and drift
 	SE        float64 // by least squares
 	T         float64
+	Between   float64 // share of SE² that comes from between whole plots
 
 	P         float64 // that it is zero, whatever the other treatments do
 	PAdjusted float64 // likewise, for the whole family
@@ -70,10 +72,13 @@ func (t *Test) result(c *tally, exact bool) Result {
 		Draws: c.orders, Exact: exact,
 		Families: []FamilyResult{},
 	}
+	if t.plots != nil {
+		r.F = t.plots.f
+	}
 	for i := range l.families {
 		f := &l.families[i]
 		g := FamilyResult{F: math.NaN(), DF1: len(f.space), P: math.NaN(), Comparisons: []Comparison{}}
-		if g.DF1 > 0 {
+		if g.DF1 > 0 && t.plots == nil {
 			g.F = t.famSS[i] / float64(g.DF1) / ms
 			g.P = c.share(c.families[i], exact)
 			if f.whole {
@@ -85,6 +90,10 @@ func (t *Test) result(c *tally, exact bool) Result {
 			p := Comparison{Estimate: nan, SE: nan, T: nan, P: nan, PAdjusted: nan, PComplete: nan, Low: nan, High: nan}
 			if l.estimable(k) {
 				se := math.Sqrt(ms / l.v[k])
+				if t.plots != nil {
+					w, b := t.plots.parts[k][0], t.plots.parts[k][1]
+					se, p.Between = math.Sqrt(w+b), b/(w+b)
+				}
 				p.Estimable = true
 				p.Estimate, p.SE, p.T = t.scale*t.theta[k], t.scale*se, t.theta[k]/se
 				p.P = c.share(c.own[k], exact)

@@ -54,15 +54,20 @@ type judge struct {
 	moved []float64 // X'e for an e with effects put back
 	tau   []float64 // C⁻moved
 	scale float64   // of bars
+	plots plotJudge
 }
 
 func newJudge(t *Test, m *moments) *judge {
 	n := t.lay.treatments
-	return &judge{
+	j := &judge{
 		test: t, m: m, tally: newTally(t.lay),
 		s: make([]float64, n), p: make([]float64, n), c: make([]float64, n), beta: make([]float64, len(t.lay.v)),
 		moved: make([]float64, n), tau: make([]float64, n),
 	}
+	if t.lay.plots != nil {
+		j.plots = newPlotJudge(t.lay)
+	}
+	return j
 }
 
 // order counts the order that m holds.
@@ -80,6 +85,10 @@ func (j *judge) order() {
 	}
 	j.scale = m.dfRatio / t.rss
 	j.orders++
+	if t.lay.plots != nil {
+		j.byStrata()
+		return
+	}
 	j.all()
 	for i := range t.lay.families {
 		j.family(i)

@@ -15,14 +15,15 @@ type Test struct {
 
 	// All on the scale of the largest |e|, which scale is.
 	scale float64
-	rest  []float64 // residual of the whole model by used slot
-	rss   float64   // its sum of squares
+	rest  []float64 // residual of the whole model by used slot; with whole plots times its weights
+	rss   float64   // sum of squares of the residual, weighted
 	tau   []float64 // effects of the treatments, up to what is not estimable
 	ss    float64   // sum of squares of the treatments
 
 	theta []float64   // estimate of each comparison
 	zero  [][]float64 // of each family: effects left when it is taken to be zero
 	famSS []float64   // of each family: its sum of squares
+	plots *plotTest   // nil without whole plots
 }
 
 // Test projects blocks and drift out of a response, given by slot, NaN where
@@ -58,10 +59,18 @@ func (d *Design) Test(y []float64) (*Test, error) {
 	for i := range e {
 		e[i] /= t.scale
 	}
+	var plotY []float64
+	if lay.plots != nil {
+		plotY = lay.plots.project(&lay.basis, e)
+		lay.plots.weigh(&lay.basis, e)
+	}
 	t.fit(e)
 	// What the rounding of the response alone leaves is no noise.
 	if r := 4 * 0x1p-52 * (largest/t.scale + 1); t.rss <= float64(len(e))*r*r {
 		return nil, ErrNoNoise
+	}
+	if lay.plots != nil {
+		t.plots = t.newPlotTest(plotY)
 	}
 	return t, nil
 }
