@@ -49,6 +49,9 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 		return dst
 	}
 	d := &verdict.Draw{Treatments: record.Whole().Treatments, Drawn: flat(nil, record.Blocks)}
+	if record.Plan.WholePlots != nil {
+		d.Plots = wholePlots(analysed(s)).Code
+	}
 	if orders, known := set.List(draws); known {
 		d.All = flattened(orders, flat)
 		d.Alike = renamings(record.Plan)

@@ -17,6 +17,7 @@ import (
 type Draw struct {
 	Treatments int
 	Drawn      []int32 // treatment of each row
+	Plots      []int32 // whole plot of each row; nil: every run is set up for itself
 
 	// All yields every order that might have been drawn, each once, where they are
 	// few enough to be listed. Otherwise it is nil, and Draws fresh orders are taken
@@ -134,7 +135,7 @@ type place struct {
 
 func newTrial(d *Draw, s *subject) *trial {
 	t := &trial{s: s, alike: d.Alike, design: resample.Design{
-		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Alpha: s.nowLevel(),
+		Slots: s.model, Treatments: d.Treatments, Drawn: d.Drawn, Plots: d.Plots, Alpha: s.nowLevel(),
 	}}
 	t.design.Slots.Factors, t.design.Slots.Order = nil, 0
 	t.design.Slots.Blocks = slices.Concat(s.d.Recovered, s.d.Blocks)
