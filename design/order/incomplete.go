@@ -8,12 +8,19 @@ import (
 // incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the
 // least average variance that was found: the best of the balanced, lattice, alpha and cyclic
 // designs that fit, of what an interchange search makes of them, and where that is not balanced of what
-// symmetries give. Sessions are a constraint on all of
+// symmetries give. Two-level plans are blocked by confounding (see confound.go) where that leaves
+// main effects clear; among designs as good for main effects otherwise that is taken which mixes least
+// of their interactions with blocks. Sessions are a constraint on all of
 // them. The same plan has the same blocks.
 func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
 	src := NewSource(0, streamSearch)
 	s := newInterchange(p, given)
 	blocks := p.Blocks - len(given)
+	if design := confoundedBlocks(p, blocks); design != nil && s.sessions.arrange(design, src) {
+		if s.offer(design); s.mainEffectsClear() {
+			return s.result(), nil // words of the highest order are confounded: nothing to gain
+		}
+	}
 	designs := constructions(p.Treatments, blocks, p.Runs, src)
 	if p.Session > 0 {
 		designs = append(designs, resolvable(p, blocks, src)...)

@@ -21,7 +21,9 @@ type interchange struct {
 	bound         float64 // an efficiency at which to stop
 	sessions      *sessions
 
+	plan     Plan
 	best     [][]int // without the given ones
+	bestLoss float64 // of interactions
 	bestCost float64 // tr of the inverse information
 	work     []float64
 }
@@ -38,7 +40,7 @@ const (
 
 func newInterchange(p Plan, given [][]int) *interchange {
 	s := &interchange{
-		treatments: p.Treatments, k: p.Runs, given: given,
+		treatments: p.Treatments, k: p.Runs, given: given, plan: p,
 		bound:    efficiencyBound(p),
 		sessions: newSessions(p, given),
 		bestCost: math.Inf(1),
@@ -53,10 +55,18 @@ func (s *interchange) result() [][]int {
 	return append(slices.Clone(s.given), s.best...)
 }
 
-// offer keeps a design if it is better than the best so far, and reports whether the best is at the bound.
+// offer keeps a design if it is better than the best so far, or as good and mixes less of the
+// interactions with blocks, and reports whether the best is at the bound.
 func (s *interchange) offer(design [][]int) bool {
-	if cost := s.cost(design); cost < s.bestCost*(1-1e-12) {
-		s.bestCost = cost
+	cost := s.cost(design)
+	better := cost < s.bestCost*(1-1e-12)
+	loss := s.bestLoss
+	if s.plan.Effects != nil && !math.IsInf(cost, 1) && (better || cost < s.bestCost*(1+1e-12)) {
+		loss = s.plan.interactionLoss(append(slices.Clone(s.given), design...))
+		better = better || loss < s.bestLoss-1e-9
+	}
+	if better {
+		s.bestCost, s.bestLoss = cost, loss
 		s.best = s.best[:0]
 		for _, block := range design {
 			s.best = append(s.best, slices.Clone(block))
@@ -66,6 +76,11 @@ func (s *interchange) offer(design [][]int) bool {
 }
 
 func (s *interchange) atBound() bool {
+	return s.mainEffectsClear() && s.bestLoss < 1e-9
+}
+
+// mainEffectsClear reports whether the comparisons that count are at the bound.
+func (s *interchange) mainEffectsClear() bool {
 	runs := (len(s.given) + len(s.best)) * s.k
 	return s.best != nil && efficiencyOfTrace(s.bestCost, s.treatments, s.basis, s.side, runs) >= s.bound-1e-9
 }
