@@ -92,6 +92,25 @@ runsheet.csv: row 9, column 11 "status": run 8 is ok but has no response; enter 
 	}
 }
 
+// Before a run that is out of its limits there is something to do first; afterwards it counts or not.
+func TestOpenOutOfLimitsBeforeTheRun(t *testing.T) {
+	drawnCampaign(t)
+	const todo = "you,7,2,3,2.5,B,,,,"
+	for _, c := range []struct{ entered, want string }{
+		{"you,7,2,3,2.5,B,23,,,", "see whether the pack is spent; if it is, take another and say so in the note; then note it anew, with --replace"},
+		{"you,7,2,3,2.5,B,23,,280,", "see whether the run counts; if it was spoiled, make it void"},
+	} {
+		write(t, File, strings.Replace(filledSheet, todo, c.entered, 1))
+		s, err := Open(".")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := s.Warnings.Error(); !strings.Contains(got, "23 V is below the limit of 24 V; ") || !strings.Contains(got, c.want) {
+			t.Errorf("%s: %s, want %s", c.entered, got, c.want)
+		}
+	}
+}
+
 func TestOpenFaults(t *testing.T) {
 	tests := []struct{ name, old, new, want string }{
 		{"column renamed", ",spin_up,", ",spinup,", `runsheet.csv: there is no column "spin_up"; give column 9, now "spinup", that heading`},

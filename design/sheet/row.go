@@ -255,7 +255,11 @@ func (r *rowReader) consistent(row int, run *Run) {
 	for k, check := range r.s.Campaign.Checks {
 		found := outside(&check, run.Checks[k])
 		if found != "" {
-			r.warn(row, r.columns.checks[k], found, "see whether the run counts; if it was spoiled, make it void")
+			do := "see whether the run counts; if it was spoiled, make it void"
+			if run.Status == ToDo {
+				do = r.before(&check, run.Checks[k], run.Position)
+			}
+			r.warn(row, r.columns.checks[k], found, do)
 		}
 	}
 	switch run.Status {
@@ -323,6 +327,24 @@ func outside(c *design.Check, point string) string {
 		return fmt.Sprintf("%s%s is above the limit of %v%s", point, unit, *c.High, unit)
 	}
 	return ""
+}
+
+// before says what to do before a run at a position of its block, one of whose checks is outside its limits.
+func (r *rowReader) before(c *design.Check, point string, position int) string {
+	block := r.s.Campaign.Block.Name
+	_, value, _ := table.Dialect{}.Number(point)
+	do := "put it right"
+	switch low := c.Low != nil && value < *c.Low; {
+	case c.Name == "start_temp" && low:
+		do = "wait until it has warmed up"
+	case c.Name == "start_temp":
+		do = "wait until it has cooled down"
+	case c.Name == "start_volts" && low && position == 1:
+		do = fmt.Sprintf("charge the %s, or take a full one", block)
+	case c.Name == "start_volts" && low:
+		do = fmt.Sprintf("see whether the %s is spent; if it is, take another and say so in the note", block)
+	}
+	return fmt.Sprintf("before the run, %s; then note it anew, with --replace", do)
 }
 
 // parseStatus reads a status, in whatever capitals.

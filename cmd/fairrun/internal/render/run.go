@@ -85,6 +85,10 @@ func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 			d.Text("This %s is for %s %d.", c.Block.Name, c.Units.Name, r.Unit)
 		}
 	}
+	if r.Role == sheet.Warmup {
+		d.Text("It is not analysed and has no response to record; once it is made:\n  fairrun record %d status=ok%s", r.Run, in)
+		return
+	}
 	values := make([]string, len(c.Responses))
 	for k, response := range c.Responses {
 		values[k] = response.Name + "=…"
