@@ -230,11 +230,11 @@ func (w *starter) options() {
 	w.WriteString("#[checks.start_temp]\n")
 	w.off("high", "45", "")
 	w.WriteString("\n")
-	w.notes("More of the order. Warm-up and reference runs are runs of the baseline; in place of reference",
-		"runs, carry_over = true lets each treatment follow each other equally often.")
+	w.notes("More of the order. Warm-up and reference runs are runs of the baseline.")
 	w.WriteString("#[order]\n")
 	w.off("warmup", "1", "runs at the start of each block that are not analysed")
 	w.off("reference", "[2]", "positions in each block, counted from 1")
+	w.off("carry_over", "true", "each treatment follows each other about equally often")
 	w.WriteString("\n")
 	w.notes("What one block can spend and what a run takes: \"fairrun sheet\" adds up packs and hours.")
 	w.WriteString("#[budget]\n")

@@ -100,11 +100,11 @@ func ExampleStarter() {
 	// #[checks.start_temp]
 	// #high = 45
 	//
-	// # More of the order. Warm-up and reference runs are runs of the baseline; in place of reference
-	// # runs, carry_over = true lets each treatment follow each other equally often.
+	// # More of the order. Warm-up and reference runs are runs of the baseline.
 	// #[order]
 	// #warmup = 1                        # runs at the start of each block that are not analysed
 	// #reference = [2]                   # positions in each block, counted from 1
+	// #carry_over = true                 # each treatment follows each other about equally often
 	//
 	// # What one block can spend and what a run takes: "fairrun sheet" adds up packs and hours.
 	// #[budget]
