@@ -105,8 +105,8 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 		}
 	}
 	return []verdict.Check{remark("whole plots", false,
-		"%s is set once for a whole plot, so its effect is told by %d whole plots of each setting, however many runs they hold",
-		strings.Join(hard, " and "), s.Draw.Order.Strata()[0].Replicates)}
+		"%s is set once for a whole plot, so its effect is told by %s of each setting, however many runs they hold",
+		strings.Join(hard, " and "), plotsInWords(s.Draw.Order.Strata()[0].Replicates))}
 }
 
 var statuses = map[sheet.Status]verdict.Status{

@@ -23,7 +23,7 @@ func confounded(c *design.Campaign, o *order.Drawn) []string {
 	}
 	if plan.WholePlots != nil {
 		s := o.Strata()[0]
-		say("the %d settings that are hard to change are told by %d whole plots each, and mixed with whatever differs between whole plots", s.Settings, s.Replicates)
+		say("the %d settings that are hard to change are told by %s each, and mixed with whatever differs between whole plots", s.Settings, plotsInWords(s.Replicates))
 	}
 	said = append(said, alongDrift(c, o)...)
 	// Where main effects are compared it does not matter which treatments meet.
@@ -36,6 +36,14 @@ func confounded(c *design.Campaign, o *order.Drawn) []string {
 		say("drift within a %s, which the plan takes to be absent, is counted as noise or as an effect", c.Block.Name)
 	}
 	return said
+}
+
+// plotsInWords says "1 whole plot" or "4 whole plots".
+func plotsInWords(n int) string {
+	if n == 1 {
+		return "1 " + plotName
+	}
+	return fmt.Sprintf("%d %ss", n, plotName)
 }
 
 // levelNumbers is, for each treatment, the number from 0 of its level of each factor.

@@ -113,7 +113,11 @@ func realInteractions(r, with *verdict.Response, name map[string]string) *verdic
 			real = append(real, fmt.Sprintf("%s (p = %.2g)", name[terms[i]], adjusted))
 		}
 	}
-	c := remark(title, false, "none of the %d interactions of two factors that these runs tell from main effects is clear of chance", len(terms))
+	what := fmt.Sprintf("none of the %d interactions of two factors that these runs tell from main effects is clear of chance", len(terms))
+	if len(terms) == 1 {
+		what = "the one interaction of two factors that these runs tell from main effects is not clear of chance"
+	}
+	c := remark(title, false, "%s", what)
 	c.P = verdict.Number(least)
 	if len(real) == 0 {
 		return &c

@@ -125,7 +125,11 @@ func (d *Draw) extended(c *design.Campaign, blocks int, at time.Time) (*Draw, er
 // roomFor returns an error if with so many blocks more there would be too many runs.
 func (d *Draw) roomFor(c *design.Campaign, blocks int) error {
 	if runs := len(d.Runs) + blocks*c.RunsPerBlock(); blocks > design.MaxRuns || runs > design.MaxRuns {
-		return fmt.Errorf("with %d more %s there would be more than %d runs, the most of a plan", blocks, c.Block.Plural(), design.MaxRuns)
+		more := "1 more " + c.Block.Name
+		if blocks != 1 {
+			more = fmt.Sprintf("%d more %s", blocks, c.Block.Plural())
+		}
+		return fmt.Errorf("with %s there would be more than %d runs, the most of a plan", more, design.MaxRuns)
 	}
 	return nil
 }

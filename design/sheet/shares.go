@@ -70,6 +70,9 @@ func (s sharing) sessions() string {
 	if s.Session == nil {
 		return none
 	}
+	if s.Session.Blocks == 1 {
+		return s.Session.Plural() + " of 1 block"
+	}
 	return fmt.Sprintf("%s of %d blocks", s.Session.Plural(), s.Session.Blocks)
 }
 

@@ -45,7 +45,7 @@ func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 		}
 	}
 	adjusted(d, e)
-	d.Text("%s are left to judge noise by. The randomisation test can be made over %s.", degrees(e.DF), orders(e.Orders))
+	d.Text("%s %s left to judge noise by. The randomisation test can be made over %s.", degrees(e.DF), are(e.DF), orders(e.Orders))
 }
 
 // adjusted says what the plan's covariates cost.

@@ -98,5 +98,5 @@ func panel(b *bytes.Buffer, r *analysis.Replicates, e *analysis.Enough, z *analy
 			text(at, plotBottom+18, "middle", "%d", p.Blocks)
 		}
 	}
-	text((plotLeft+plotRight)/2, plotBottom+40, "middle", "%ss", furtherBlock(r))
+	text((plotLeft+plotRight)/2, plotBottom+40, "middle", "%s", plural(furtherBlock(r)))
 }

@@ -15,7 +15,7 @@ import (
 func Rehearsal(r *rehearse.Rehearsal) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
-	d.Text("%d simulated campaigns of %d runs in each order, judged as the verdict judges them, %s. ± is the standard error of the simulation.", r.Campaigns, r.Runs, lookWords(r))
+	d.Text("%s of %s in each order, judged as the verdict judges them, %s. ± is the standard error of the simulation.", many(r.Campaigns, "simulated campaign"), many(r.Runs, "run"), lookWords(r))
 	d.Text("%s", benchWords(r.Bench))
 	if len(r.Covariates) > 0 {
 		d.Text("Analysed with covariates: adjusted for %s, as noted before each run.", strings.Join(r.Covariates, ", "))

@@ -85,8 +85,11 @@ func many(n int, thing string) string {
 	if n == 1 {
 		return "1 " + thing
 	}
-	return fmt.Sprintf("%d %ss", n, thing)
+	return fmt.Sprintf("%d %s", n, plural(thing))
 }
+
+// plural is what several are called that a person may have named: "batteries".
+func plural(thing string) string { return design.Block{Name: thing}.Plural() }
 
 // hours says a time in hours and minutes.
 func hours(t time.Duration) string {
