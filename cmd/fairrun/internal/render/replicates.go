@@ -13,8 +13,8 @@ import (
 func Replicates(r *analysis.Replicates) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
-	what := fmt.Sprintf("How many %ss it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
-		r.Block, short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
+	what := fmt.Sprintf("How many %s it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
+		plural(r.Block), short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
 	switch {
 	case r.Stage == analysis.After:
 		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
@@ -91,7 +91,7 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 	if len(s.Layouts) == 0 {
 		return
 	}
-	t := Table{Align: "r", Head: []string{s.Item + "s"}}
+	t := Table{Align: "r", Head: []string{plural(s.Item)}}
 	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
 	hours := slices.ContainsFunc(s.Layouts, func(l analysis.Layout) bool { return l.Hours.Known() })
 	if s.Within != "" {
@@ -132,7 +132,7 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
-	t := Table{Align: "rrrrrrl", Head: []string{r.Block + "s", "runs", "runs per level", "chance", "detectable", "equal", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{plural(r.Block), "runs", "runs per level", "chance", "detectable", "equal", ""}}
 	if r.Stage == analysis.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
@@ -154,7 +154,7 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	d.Table(t)
 	for _, o := range z.Open {
 		if o.Blocks == nil {
-			d.Text("Unresolved: %s against %s; no affordable number of %ss would settle it.", o.Level, o.Against, r.Block)
+			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, plural(r.Block))
 		} else {
 			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, many(*o.Blocks, "further "+r.Block))
 		}
@@ -192,7 +192,7 @@ func column(curve []analysis.Point, e *analysis.Enough) []string {
 // answer says the number needed.
 func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
 	if z.Needed == nil {
-		return fmt.Sprintf("no affordable number of %ss would do, not even %d; widen the margin, or make the bench quieter.", r.Block, z.Most)
+		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", plural(r.Block), z.Most)
 	}
 	text := fmt.Sprintf("%s (%s)", many(z.Needed.Blocks, furtherBlock(r)), runsAndHours(z.Needed))
 	if z.Needed.Blocks == 0 {
@@ -201,7 +201,7 @@ func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
 	if z.Low != nil && z.High != nil {
 		text += fmt.Sprintf("; between %d and %d as far as the noise is known", z.Low.Blocks, z.High.Blocks)
 	} else if measured && z.High == nil {
-		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %ss", r.Block)
+		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %s", plural(r.Block))
 	}
 	if z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
 		text += fmt.Sprintf("; plan with %d to be on the safe side", z.Assured.Blocks)
