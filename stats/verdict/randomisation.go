@@ -32,8 +32,9 @@ type Draw struct {
 // all against the same ones.
 //
 // The statistic is that of least squares with blocks taken out, incomplete ones
-// too. Other random factors, whole plots above all, are not: the orders keep their
-// runs together, so that the law over the orders holds what lies between them.
+// too. Whole plots, which the orders keep together, are not: every comparison is
+// studentised by the noise of its stratum, within them, between them or both. Other
+// random factors, such as how units answer, are of the units that were tested.
 func randomise(d *Draw, subjects []*subject) {
 	var trials []*trial
 	for _, s := range subjects {
@@ -185,11 +186,12 @@ func (t *trial) fill(r resample.Result) {
 	o := &t.s.out
 	o.Randomise = &Randomised{Statistic: Number(r.F), Draws: r.Draws, Exact: r.Exact, P: Number(r.P)}
 	if len(r.Families) == 0 {
-		t.s.agree(nil)
+		t.agree(nil, 0)
 		t.s.note(randomisation, "single comparisons are left out: too many for so many orders")
 		return
 	}
 	var differ []string
+	var between int // of those, how many lie between whole plots and are called different by the model alone
 	for _, at := range t.at {
 		a := r.Families[at.family].Comparisons[at.k]
 		if !a.Estimable {
@@ -202,12 +204,19 @@ func (t *trial) fill(r resample.Result) {
 		}
 		if c.Low.Known() && c.High.Known() && clearOfZero(*c) != (a.PAdjusted <= t.s.nowLevel()) {
 			differ = append(differ, c.Level+" against "+c.Against)
+			if clearOfZero(*c) && a.Between > mostly {
+				between++
+			}
 		}
 	}
 	if !t.s.coarse(t.alike) {
-		t.s.agree(differ)
+		t.agree(differ, between)
 	}
 }
+
+// mostly is the share of a variance that must come from between whole plots for the
+// comparison to be one between them.
+const mostly = 0.5
 
 // coarse says so, and reports it, when the orders are too few for the test to find
 // anything at all.
@@ -215,7 +224,7 @@ func (s *subject) coarse(alike int) bool {
 	r := s.out.Randomise
 	least := float64(max(1, alike)) / float64(r.Draws)
 	if r.Exact && least > s.q.Alpha {
-		s.note(randomisation, "so few orders might have been drawn that no p can be below %.2g: the test cannot call anything different; more blocks or replicates give it more", least)
+		s.note(randomisation, "so few orders might have been drawn that no p can be below %.2g: the test cannot call anything different; more blocks or replicates give it more%s", least, r.steps())
 		return true
 	}
 	return false
@@ -224,9 +233,30 @@ func (s *subject) coarse(alike int) bool {
 // clearOfZero says whether the interval of a comparison leaves zero out.
 func clearOfZero(c Comparison) bool { return c.Low > 0 || c.High < 0 }
 
+// steps says what few orders do to p-values.
+func (r *Randomised) steps() string {
+	if !r.Exact || r.Draws >= 100 {
+		return ""
+	}
+	return fmt.Sprintf("; p takes steps of 1/%d, and each pair is judged with its own difference taken out, so that of two pairs that with the larger t may have the larger p", r.Draws)
+}
+
+// equals writes a p-value as the paragraph on the test does: "p = 0.03", "p < 0.0001".
+func equals(p Number) string {
+	switch {
+	case p < 0.0001:
+		return "p < 0.0001"
+	case p < 0.01:
+		return fmt.Sprintf("p = %.4f", float64(p))
+	}
+	return fmt.Sprintf("p = %.3f", float64(p))
+}
+
 // agree says in words whether the orders call the same differences real as the
-// model does; differ names the comparisons that they do not.
-func (s *subject) agree(differ []string) {
+// model does; differ names the comparisons that they do not, of which so many lie
+// between whole plots and are real by the model alone.
+func (t *trial) agree(differ []string, between int) {
+	s := t.s
 	r, alpha := s.out.Randomise, s.q.Alpha
 	model, lot := float64(s.out.Overall.P) <= alpha, float64(r.P) <= alpha
 	orders := fmt.Sprintf("%d orders drawn afresh", r.Draws)
@@ -236,21 +266,29 @@ func (s *subject) agree(differ []string) {
 	var told string
 	switch _, random := s.fitted.(reml); {
 	case random && len(s.d.Interplay) > 0 && (model != lot || len(differ) > 0):
-		s.note(randomisation, "over %s the treatments differ with p = %.2g on the units that were tested; that others of their type answer alike is what the intervals are about", orders, float64(r.P))
+		s.note(randomisation, "over %s the treatments differ with %s on the units that were tested; that others of their type answer alike is what the intervals are about", orders, equals(r.P))
 		return
 	case model && !lot:
-		told = fmt.Sprintf("the F test calls the treatments different (p = %.2g), the randomisation test over %s does not (p = %.2g)", float64(s.out.Overall.P), orders, float64(r.P))
+		told = fmt.Sprintf("the F test calls the treatments different (%s), the randomisation test over %s does not (%s)", equals(s.out.Overall.P), orders, equals(r.P))
 	case lot && !model:
-		told = fmt.Sprintf("the randomisation test over %s calls the treatments different (p = %.2g), the F test does not (p = %.2g)", orders, float64(r.P), float64(s.out.Overall.P))
+		told = fmt.Sprintf("the randomisation test over %s calls the treatments different (%s), the F test does not (%s)", orders, equals(r.P), equals(s.out.Overall.P))
+	case len(differ) > 0 && between == len(differ):
+		s.note(randomisation, "over %s all differences within whole plots are called as by the interval; between whole plots, %s: real by the model alone. Few whole plots can be set in few ways, so that the orders show little there, where the model leans on normal noise", orders, verbs(differ))
+		s.survivesDraw(false)
+		return
 	case len(differ) > 0:
 		told = fmt.Sprintf("by the randomisation test over %s and by the interval, %s", orders, verbs(differ))
 	default:
-		s.note(randomisation, "over %s the same differences are clear of zero (p = %.2g for all treatments together)", orders, float64(r.P))
+		s.note(randomisation, "over %s the same differences are clear of zero (%s for all treatments together)%s", orders, equals(r.P), r.steps())
 		s.survivesDraw(true)
 		return
 	}
 	s.survivesDraw(false)
-	s.warn(randomisation, "%s: it is a near thing, or the noise is not as the model has it; the randomisation test leans on the draw alone", told)
+	why := "it is a near thing, or the noise is not as the model has it; the randomisation test leans on the draw alone"
+	if t.design.Plots != nil {
+		why = "both judge a difference by the noise of what it was made on, but few whole plots can be set in few ways, so that the orders show little between them, where the model leans on normal noise; where that is not it, it is a near thing"
+	}
+	s.warn(randomisation, "%s: %s%s", told, why, r.steps())
 }
 
 // verbs says of some comparisons that they are called differently.
