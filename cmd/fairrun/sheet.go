@@ -28,7 +28,7 @@ func sheetCommand(std streams) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT` table, json, csv, markdown, or html: a page to print and fill in by hand"},
 			&cli.BoolFlag{Name: "show", Usage: "show the sheet that was drawn, and draw nothing"},
-			&cli.BoolFlag{Name: "explain", Usage: "show how precise each comparison is, and how each treatment lies in the order"},
+			&cli.BoolFlag{Name: "explain", Usage: "show how precise each comparison is, and how each treatment lies in the order; as csv the comparisons alone"},
 			&cli.BoolFlag{Name: "semicolons", Usage: "write the sheet with semicolons and decimal commas"},
 		},
 		Action: func(c *cli.Context) error { return sheetAction(c, std) },
@@ -45,6 +45,9 @@ func sheetAction(c *cli.Context, std streams) error {
 		if f, err = format(c); err != nil {
 			return err
 		}
+	}
+	if f == printable && c.Bool("explain") {
+		return misuse("a page to print has no explanation: take --explain out, or choose another --format")
 	}
 	dir, err := folder(c)
 	if err != nil {
@@ -122,7 +125,7 @@ func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir 
 	switch {
 	case f == printable:
 		return render.SheetPage(w, s)
-	case f == render.CSV:
+	case f == render.CSV && !explain:
 		head, rows := render.SheetRows(s)
 		return render.WriteCSV(w, head, rows)
 	}
@@ -132,6 +135,10 @@ func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir 
 		if e, err = analysis.Explain(s); err != nil {
 			return err
 		}
+	}
+	if f == render.CSV {
+		head, rows := render.ExplainRows(e)
+		return render.WriteCSV(w, head, rows)
 	}
 	finds, err := analysis.Smallest(s)
 	if err != nil { // the order is drawn, whatever is known of the noise

@@ -60,6 +60,18 @@ func adjusted(d *Document, e *analysis.Explanation) {
 	d.Text("%s; what it explains of the noise it takes off. The variances above are those without it.", text)
 }
 
+// ExplainRows is the precision of each comparison as CSV, variances as multiples of that of one run.
+func ExplainRows(e *analysis.Explanation) (head []string, rows [][]string) {
+	head = []string{"factor", "level", "against", "variance", "variance_without_drift", "efficiency", "between_whole_plots"}
+	for _, f := range e.Families {
+		for _, p := range f.Comparisons {
+			rows = append(rows, []string{f.Factor, p.Level, p.Against, full(verdict.Number(p.Variance)), full(verdict.Number(p.WithoutDrift)),
+				full(verdict.Number(p.WithoutDrift / p.Variance)), strconv.FormatBool(p.Between)})
+		}
+	}
+	return head, rows
+}
+
 // withPlots says that the noise between whole plots is counted.
 func withPlots(o *order.Drawn) string {
 	if o.Plan.WholePlots == nil {
