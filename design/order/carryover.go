@@ -76,8 +76,9 @@ func (d *Drawn) NeighbourRange() (least, most int) {
 }
 
 // neighbourBalanced returns blocks, the given ones first, in which each treatment follows each other
-// as equally often as was found: in complete blocks Williams squares as far as they go, if there is
-// one replicate, and blocks found by exchanging runs for the rest. Reference runs put positions first
+// as equally often as was found: in complete blocks Williams squares as far as they go, and half as many blocks where a
+// square is known (see pathsquare.go), if there is one replicate, and blocks found by exchanging runs for the rest.
+// Where neighbours are still not as even as numbers allow they are annealed, whatever positions come to. Reference runs put positions first
 // (see carryreference.go).
 func neighbourBalanced(p Plan, given [][]int) [][]int {
 	if len(p.Reference) > 0 {
@@ -88,6 +89,9 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 	if p.Replicates == 1 {
 		for len(blocks)+len(square) <= p.Blocks {
 			blocks = append(blocks, cloneBlocks(square)...)
+		}
+		if path := pathSquare(p.Treatments); len(blocks)+len(path) <= p.Blocks {
+			blocks = append(blocks, path...)
 		}
 	}
 	from := len(blocks)
@@ -103,6 +107,7 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 		blocks = append(blocks, block)
 	}
 	newNeighbourSearch(p.Treatments, blocks).search(from, NewSource(0, streamSearch))
+	annealNeighbours(p.Treatments, blocks, from, NewSource(0, streamSearch))
 	return blocks
 }
 
