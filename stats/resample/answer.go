@@ -43,15 +43,18 @@ func (g *group) intervals(k int, exact bool, r *Result) {
 			}
 		}
 	}
-	need := g.tallies[k].needed(g.lay.design.Alpha, exact)
+	need := make([]int, len(g.lay.families))
+	for i, f := range g.lay.families {
+		need[i] = g.tallies[k].needed(g.lay.design.Alpha/float64(f.strata), exact)
+	}
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	for range min(len(tasks), runtime.GOMAXPROCS(0)) {
 		wg.Go(func() {
-			s := newSearch(t, records, need)
+			s := newSearch(t, records)
 			for i := int(next.Add(1)) - 1; i < len(tasks); i = int(next.Add(1)) - 1 {
 				c := tasks[i]
-				c.out.Low, c.out.High = s.interval(c.family, c.k)
+				c.out.Low, c.out.High = s.interval(c.family, c.k, need[c.family])
 			}
 		})
 	}

@@ -28,8 +28,8 @@ type search struct {
 	tau     []float64
 }
 
-func newSearch(t *Test, records []record, need int) *search {
-	s := &search{test: t, records: records, need: need, tau: make([]float64, t.lay.treatments)}
+func newSearch(t *Test, records []record) *search {
+	s := &search{test: t, records: records, tau: make([]float64, t.lay.treatments)}
 	for _, r := range records {
 		s.orders += r.n
 	}
@@ -155,15 +155,17 @@ func (s *search) reachesByStrata(order int, x, rss float64) bool {
 	v := newStrata(rss, rest, &plotMoments{dfWithin: r.shared.dfs[2*i], dfBetween: r.shared.dfs[2*i+1]})
 	s.shift(order, x)
 	own := slice(r.shared.variance, i, m)
-	return l.scoreReaches(level(t.plots.at(s.k, x)), &l.families[s.family], s.tau, own, slice(r.shared.within, i, m), slice(r.shared.between, i, m), v)
+	return l.scoreReaches(level(t.plots.at(s.k, x)), &l.families[s.family], s.k, s.tau, own, slice(r.shared.within, i, m), slice(r.shared.between, i, m), v)
 }
 
 // slice returns the i-th m of a list.
 func slice(all []float64, i, m int) []float64 { return all[i*m : (i+1)*m] }
 
-// interval returns the ends of the interval of comparison k, of the given family.
-func (s *search) interval(family, k int) (low, high float64) {
+// interval returns the ends of the interval of comparison k, of the given family;
+// need is the number of orders that must be as extreme for δ not to be rejected.
+func (s *search) interval(family, k, need int) (low, high float64) {
 	t := s.test
+	s.need = need
 	s.take(family, k)
 	return t.scale * (t.theta[k] - s.end(1)), t.scale * (t.theta[k] + s.end(-1))
 }

@@ -39,7 +39,7 @@ func (m *moments) takeOut(u, tau []float64) {
 }
 
 // allByStrata counts the F tests of both strata together and, no treatment doing
-// anything, the largest score of each family.
+// anything, the largest score of each family in either stratum.
 func (j *judge) allByStrata() {
 	t, l := j.test, j.test.lay
 	f, s := j.m.effects(j.putBack(t.tau), t.rss+t.ss, t.plots.y, j.tau, j.plots.work)
@@ -48,12 +48,13 @@ func (j *judge) allByStrata() {
 	}
 	for i := range l.families {
 		f := &l.families[i]
-		largest := 0.0
+		var largest [2]float64
 		for k := f.from; k < f.to; k++ {
-			largest = max(largest, j.m.score(k, j.tau, s))
+			of := &largest[l.plots.across[k]]
+			*of = max(*of, j.m.score(k, j.tau, s))
 		}
 		for k := f.from; k < f.to; k++ {
-			if largest >= level(t.plots.score[k]) {
+			if largest[l.plots.across[k]] >= level(t.plots.score[k]) {
 				j.complete[k]++
 			}
 		}
@@ -90,7 +91,7 @@ func (m *moments) score(k int, tau []float64, s strata) float64 {
 }
 
 // comparisonsByStrata counts the score of each comparison of a family, and the
-// largest of the family, the comparison taken to be zero.
+// largest of those of the family in its stratum, the comparison taken to be zero.
 func (j *judge) comparisonsByStrata(f *family) {
 	t, l, m := j.test, j.test.lay, j.m
 	for k := f.from; k < f.to; k++ {
@@ -107,18 +108,18 @@ func (j *judge) comparisonsByStrata(f *family) {
 		if m.score(k, j.tau, s) >= bar {
 			j.own[k]++
 			j.adjusted[k]++
-		} else if l.scoreReaches(bar, f, j.tau, m.variance, m.plots.within, m.plots.between, s) {
+		} else if l.scoreReaches(bar, f, k, j.tau, m.variance, m.plots.within, m.plots.between, s) {
 			j.adjusted[k]++
 		}
 	}
 }
 
 // scoreReaches reports whether the score of any comparison of a family reaches the
-// bar. variance, within and between are the order's. A score is at most t², so
+// bar that lies in the same strata as comparison of. variance, within and between are the order's. A score is at most t², so
 // that most comparisons need no logarithm.
-func (l *layout) scoreReaches(bar float64, f *family, tau, variance, within, between []float64, s strata) bool {
+func (l *layout) scoreReaches(bar float64, f *family, of int, tau, variance, within, between []float64, s strata) bool {
 	for k := f.from; k < f.to; k++ {
-		if l.v[k] == 0 || variance[k] == infinite {
+		if l.v[k] == 0 || l.plots.across[k] != l.plots.across[of] || variance[k] == infinite {
 			continue
 		}
 		x := l.contrasts.value(k, tau)

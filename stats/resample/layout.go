@@ -38,6 +38,7 @@ type family struct {
 	space   [][]float64
 	inverse []float64
 	effects [][]float64 // C⁻·space
+	strata  int         // in which the comparisons lie; each has an equal part of the level
 	whole   bool        // they span all differences between treatments
 }
 
@@ -75,7 +76,7 @@ func newLayout(d *Design, fit *linmod.Result) (*layout, error) {
 // addFamily adds the comparisons of a family.
 func (l *layout) addFamily(f Family) {
 	n := l.treatments
-	g := family{from: len(l.v)}
+	g := family{from: len(l.v), strata: 1}
 	for k, weights := range f.Contrasts {
 		l.contrasts.add(weights)
 		l.weights = append(l.weights, weights)

@@ -22,6 +22,7 @@ type plots struct {
 	n     int     // columns
 	scale float64 // takes the factor off again
 
+	across []int     // of each comparison: 1 if whole plots decide how precise it is, 0 if runs within them do
 	shifts []float64 // B'X of the shift of each comparison, in the drawn order
 }
 
@@ -123,9 +124,24 @@ func (l *layout) stratify() {
 		for j := range b {
 			l.plots.shifts[k*b+j] = v * l.contrasts.value(k, m.plots.w[j*n:j*n+n])
 		}
+		across := 0
+		if m.plots.between[k] > betweenWeight*m.plots.within[k] {
+			across = 1
+		}
+		l.plots.across = append(l.plots.across, across)
 		if !m.plots.judged(k) {
 			l.v[k] = 0
 		}
+	}
+	for i := range l.families {
+		f := &l.families[i]
+		var any [2]int
+		for k := f.from; k < f.to; k++ {
+			if l.estimable(k) {
+				any[l.plots.across[k]] = 1
+			}
+		}
+		f.strata = max(1, any[0]+any[1])
 	}
 }
 

@@ -35,7 +35,7 @@ type Comparison struct {
 
 	P         float64 // that it is zero, whatever the other treatments do
 	PAdjusted float64 // likewise, for the whole family
-	PComplete float64 // that no treatment does anything, for the whole family: exact
+	PComplete float64 // that no treatment does anything, for the whole family: exact; with whole plots at most so large
 
 	// Low and High are the simultaneous interval, infinite where there are too
 	// few orders to reject any value. NaN when the design has Alpha 0.
@@ -97,8 +97,8 @@ func (t *Test) result(c *tally, exact bool) Result {
 				p.Estimable = true
 				p.Estimate, p.SE, p.T = t.scale*t.theta[k], t.scale*se, t.theta[k]/se
 				p.P = c.share(c.own[k], exact)
-				p.PAdjusted = c.share(c.adjusted[k], exact)
-				p.PComplete = c.share(c.complete[k], exact)
+				p.PAdjusted = min(1, float64(f.strata)*c.share(c.adjusted[k], exact))
+				p.PComplete = min(1, float64(f.strata)*c.share(c.complete[k], exact))
 			}
 			g.Comparisons = append(g.Comparisons, p)
 		}

@@ -130,6 +130,9 @@ def case(name, packs, treatments, tau, missing=(), drift=False, seed=1, alpha=0.
     yy = np.array(take(y))
     f0, u0, beta0, w0, b0 = judge(fits[where], yy)
     every = [judge(f, yy) for f in fits]
+    # Of the family, those that runs within whole plots decide and those that whole plots do.
+    across = fits[where][7] > WEIGHT * fits[where][6]
+    strata = len(set(across))
     reach = lambda s, v: float(np.mean(np.array(s) >= v * (1 - 1e-9) - 1e-12))
     x0 = half @ fits[where][0]
 
@@ -150,11 +153,11 @@ def case(name, packs, treatments, tau, missing=(), drift=False, seed=1, alpha=0.
             e = held(l, delta)
             us = [judge(f, e)[1] for f in fits]
             at = us[where][k]
-            return reach([u[k] for u in us], at), reach([u.max() for u in us], at)
+            return reach([u[k] for u in us], at), min(1, strata * reach([u[across == across[k]].max() for u in us], at))
 
         own, adjusted = ps(0.0)
         comp = {"estimate": est, "se": se, "between": float(b0[k] / (w0[k] + b0[k])), "p": own, "p_adjusted": adjusted,
-                "p_complete": reach([e[1].max() for e in every], u0[k])}
+                "p_complete": min(1, strata * reach([e[1][across == across[k]].max() for e in every], u0[k]))}
         for end, sign in (("low", -1), ("high", 1)) if alpha > 0 else ():
             near, far = 0.0, 1.0
             while ps(est + sign * far * se)[1] > alpha and far < 300:
