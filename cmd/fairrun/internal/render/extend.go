@@ -34,6 +34,9 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 		d.Text("%s", key)
 	}
 	d.Text("%s", extended(before, after))
+	if o := &after.Draw.Order; o.Plan.Runs > 0 {
+		d.Text("%s%s Before it was %s.", incomplete(c, o), inSessions(after), short(verdict.Number(before.Draw.Order.BlockEfficiency), 4))
+	}
 	if after.Draw.Order.Fold != nil {
 		d.Text("%s", screen(c))
 	}
