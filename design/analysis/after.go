@@ -31,6 +31,7 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	}
 	noise := power.Noise{SD: float64(r.Noise.SD) / unit, DF: float64(r.Noise.DF)}
 	e.Noise = Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: r.Noise.DF, Measured: true, Kept: verdict.Unknown}
+	e.Interplay = verdict.Unknown
 	switch {
 	case r.Margin == nil:
 		e.Message = errNoMargin.Error()
@@ -45,17 +46,22 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 	}
 	if r.Margin != nil {
 		e.Split = shareOut(c, r, runs, in, unit)
-		if e.Message == "" {
-			e.Message = unitsDiffer(c, r, noise)
-		}
 	}
 	if e.Message != "" {
 		return e
 	}
 	e.Caution = blocksDiffer(c, r)
+	if e.Caution == "" {
+		e.Caution = unitsDiffer(c, r, noise)
+	}
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
-		if e.Caution != "" {
+		if sd, known := judgedByUnits(c, r, s.factor); known {
+			s.units = &interplay{c.Units.Count, sd}
+			if !(float64(e.Interplay) > sd) {
+				e.Interplay = verdict.Number(sd)
+			}
+		} else if e.Caution != "" {
 			s = s.acrossBlocks(r)
 		}
 		now := s.reached(r)
@@ -64,6 +70,9 @@ func after(c *design.Campaign, families []shape, r *verdict.Response, asked, run
 		t.Noise.DF = now.DF // what this family is judged by is known with
 		z := s.size(t, g, 0, asked, in)
 		s.uncertain(&z, t, g, in)
+		if s.units != nil && !math.IsInf(now.SE, 1) {
+			s.unitsEnough(&z, t, s.unitsInAll(now), in)
+		}
 		z.Open = s.open(r, t, in)
 		e.Sizes = append(e.Sizes, z)
 	}
@@ -108,7 +117,7 @@ func (s shape) precision(r *verdict.Response, c verdict.Comparison) power.Precis
 
 // uncertain fills in what the noise's own uncertainty does to the number needed.
 func (s shape) uncertain(z *Size, t power.Target, g power.Growth, in terms) {
-	r, err := s.compare.Range(t, g, s.most, noiseConfidence)
+	r, err := s.compare.Range(t, g, max(g.Least, s.most), noiseConfidence)
 	if err != nil {
 		return
 	}

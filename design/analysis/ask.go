@@ -96,7 +96,7 @@ func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
 
 func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
-		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}}
+		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}, Interplay: verdict.Unknown}
 	in := terms{log: r.Scale == design.ScaleLog}
 	t, err := a.target(c, r, in, pilot, &e)
 	if err != nil {
@@ -110,10 +110,18 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 	}
 	for _, s := range shapes(c, kept(drawn)) {
 		s.most, s.drawn = a.affordable(), drawn
-		g := s.byBlocks(spread)
+		runs := s.byBlocks(spread)
+		g := runs
+		if s.units = assumedInterplay(c, s.factor, r.Name, pilot); s.units != nil {
+			g = s.moreBlocksOn(runs)
+			e.Interplay = verdict.Number(s.units.sd)
+		}
 		z := s.size(t, g, c.Block.Count, a.Blocks, in)
 		if e.Noise.Measured {
 			s.uncertain(&z, t, g, in)
+		}
+		if s.units != nil {
+			s.unitsEnough(&z, t, s.moreUnits(runs), in)
 		}
 		e.Sizes = append(e.Sizes, z)
 	}

@@ -11,9 +11,13 @@ import (
 )
 
 func replicates(c *design.Campaign, stage string) *Replicates {
-	return &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}, Stage: stage,
+	out := &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}, Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Looks: c.Analysis.Looks, Inflation: verdict.Number(inflation(c)), Spread: verdict.Unknown, Units: unitsOf(c), Responses: []Enough{}}
+	if c.Units != nil {
+		out.Unit = c.Units.Name
+	}
+	return out
 }
 
 // unitsOf counts the units of a plan, 0 where it does not say.

@@ -51,6 +51,9 @@ func (a Ask) finds(c *design.Campaign, r *design.Response, families []shape, s *
 	for _, family := range families {
 		family.drawn, family.most = &s.Draw.Order, max(mostBlocks, c.Block.Count)
 		g := family.byBlocks(a.spread(r, nil))
+		if family.units = assumedInterplay(c, family.factor, r.Name, nil); family.units != nil {
+			g = family.moreBlocksOn(g)
+		}
 		now := family.point(t, g, c.Block.Count, in)
 		if !now.Power.Known() {
 			return f, false

@@ -29,6 +29,7 @@ type Replicates struct {
 	Pilot     string           `json:"pilot"`             // where the noise is from, "" when it is assumed, or measured here
 	Rig       string           `json:"rig"`               // the plan's, where it has a record of noise that was read; otherwise ""
 	Units     int              `json:"units"`             // of one type, that the plan tests; 0 when it does not say
+	Unit      string           `json:"unit"`              // what the plan calls a unit; "" when it has none
 	Responses []Enough         `json:"responses"`
 }
 
@@ -40,14 +41,15 @@ const (
 
 // Enough says what is enough for one response.
 type Enough struct {
-	Name    string          `json:"name"`
-	Unit    string          `json:"unit"`
-	Margin  *verdict.Margin `json:"margin"`
-	Noise   Noise           `json:"noise"`
-	Sizes   []Size          `json:"families"`
-	Message string          `json:"message"` // why there is no number, "" when there is
-	Caution string          `json:"caution"` // why the numbers are too bold, "" when nothing says so
-	Split   *Split          `json:"split"`   // after results: how runs are best shared out; null where they all count alike
+	Name      string          `json:"name"`
+	Unit      string          `json:"unit"`
+	Margin    *verdict.Margin `json:"margin"`
+	Noise     Noise           `json:"noise"`
+	Sizes     []Size          `json:"families"`
+	Message   string          `json:"message"`   // why there is no number, "" when there is
+	Caution   string          `json:"caution"`   // why the numbers are too bold, "" when nothing says so
+	Interplay verdict.Number  `json:"interplay"` // how differently several units answer to a level (standard deviation), over the noise; null with one or none
+	Split     *Split          `json:"split"`     // after results: how runs are best shared out; null where they all count alike
 }
 
 // Noise is the run-to-run standard deviation that the numbers rest on, in the
@@ -65,19 +67,21 @@ type Noise struct {
 // Size says what is enough for one family of comparisons. Before results,
 // points count the blocks of the whole campaign; after, further blocks.
 type Size struct {
-	Factor  string  `json:"factor"`
-	Levels  int     `json:"levels"`
-	Now     Point   `json:"now"`                 // the plan as it stands, or no further blocks
-	Needed  *Point  `json:"needed"`              // smallest that finds a true difference as large as the margin; null: no affordable number would
-	Settled *Point  `json:"settled"`             // smallest that leaves no comparison unresolved, whatever its true difference
-	Low     *Point  `json:"needed_if_noise_low"` // Needed at the limits of the measured noise
-	High    *Point  `json:"needed_if_noise_high"`
-	Assured *Point  `json:"needed_assured"` // with the power averaged over what is not known about the noise
-	Equal   *Point  `json:"equal"`          // smallest that shows levels without a true difference to be equal within the margin
-	Asked   *Point  `json:"asked"`          // the size that was asked for; null: none was
-	Most    int     `json:"most"`           // the largest number of blocks tried
-	Curve   []Point `json:"curve"`
-	Open    []Open  `json:"unresolved"` // after results: what is still unresolved
+	Factor      string       `json:"factor"`
+	Levels      int          `json:"levels"`
+	Now         Point        `json:"now"`                 // the plan as it stands, or no further blocks
+	Needed      *Point       `json:"needed"`              // smallest that finds a true difference as large as the margin; null: no affordable number would
+	Settled     *Point       `json:"settled"`             // smallest that leaves no comparison unresolved, whatever its true difference
+	Low         *Point       `json:"needed_if_noise_low"` // Needed at the limits of the measured noise
+	High        *Point       `json:"needed_if_noise_high"`
+	Assured     *Point       `json:"needed_assured"` // with the power averaged over what is not known about the noise
+	Equal       *Point       `json:"equal"`          // smallest that shows levels without a true difference to be equal within the margin
+	Asked       *Point       `json:"asked"`          // the size that was asked for; null: none was
+	NeededUnits *UnitsPoint  `json:"needed_units"`   // smallest number of units, each with as many blocks as the plan gives to one, that finds it; null: one or none, or no affordable number
+	ByUnits     []UnitsPoint `json:"by_units"`       // what numbers of units achieve; empty with one or none
+	Most        int          `json:"most"`           // the largest number of blocks tried
+	Curve       []Point      `json:"curve"`
+	Open        []Open       `json:"unresolved"` // after results: what is still unresolved
 }
 
 // Open is a comparison that is still unresolved.
@@ -106,6 +110,7 @@ type shape struct {
 	design  power.Design
 	compare power.Comparison
 	plots   *plots           // nil without whole plots
+	units   *interplay       // nil with one unit or none
 	drawn   *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
 	most    int              // blocks that are tried
 	agreed  *power.Precision // where blocks answer differently: that of how far those done agree
@@ -210,6 +215,11 @@ func (t terms) noise(sd float64) verdict.Number {
 
 // point is what some blocks achieve.
 func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point {
+	return s.pointAt(t, g.At(blocks), blocks, in)
+}
+
+// pointAt is what some blocks achieve that offer precision at.
+func (s shape) pointAt(t power.Target, at power.Precision, blocks int, in terms) Point {
 	plan := *s.plan
 	plan.Block.Count = blocks
 	p := Point{Blocks: blocks, Runs: blocks * s.plan.RunsPerBlock(), Power: verdict.Unknown, Detectable: verdict.Unknown, Equal: verdict.Unknown, Hours: verdict.Unknown}
@@ -219,7 +229,6 @@ func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point
 			p.Hours = verdict.Number(hours)
 		}
 	}
-	at := g.At(blocks)
 	if answer, err := s.compare.Reach(t, at); err == nil {
 		p.Power, p.Detectable = verdict.Number(answer.Power), in.to(answer.Detectable)
 	}
@@ -232,7 +241,7 @@ func (s shape) point(t power.Target, g power.Growth, blocks int, in terms) Point
 // needed is the smallest number of blocks that reaches the target; nil when no
 // affordable number does.
 func (s shape) needed(t power.Target, g power.Growth, in terms) *Point {
-	answer, err := s.compare.Needed(t, g, s.most)
+	answer, err := s.compare.Needed(t, g, max(g.Least, s.most))
 	return s.found(answer, err, t, g, in)
 }
 
@@ -248,7 +257,7 @@ func (s shape) found(answer power.Answer, err error, t power.Target, g power.Gro
 // size fills in what is enough for one family; asked is a size of interest, 0 if none
 // is.
 func (s shape) size(t power.Target, g power.Growth, now, asked int, in terms) Size {
-	z := Size{Factor: s.factor, Levels: s.levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}}
+	z := Size{Factor: s.factor, Levels: s.levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, ByUnits: []UnitsPoint{}}
 	if s.plan.Analysis.Compare != design.CompareBest {
 		settle := t
 		settle.Goal = power.Settle
@@ -267,7 +276,7 @@ func (s shape) size(t power.Target, g power.Growth, now, asked int, in terms) Si
 		marks = append(marks, asked)
 	}
 	for _, n := range steps(g.Least, marks) {
-		if p := s.point(t, g, n, in); p.Power.Known() {
+		if p := s.point(t, g, n, in); p.Power.Known() && n <= max(s.most, now, asked) {
 			z.Curve = append(z.Curve, p)
 		}
 	}

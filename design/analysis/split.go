@@ -30,6 +30,8 @@ type Layout struct {
 	Repeats int            `json:"repeats"` // runs of each level on the innermost item; in incomplete blocks, all its runs
 	Runs    int            `json:"runs"`
 	SE      verdict.Number `json:"se"`    // of a difference between two levels, in the terms of the margin
+	DF      verdict.Number `json:"df"`    // of the verdict on it: few items have few
+	Power   verdict.Number `json:"power"` // chance to find a true difference as large as the margin
 	Hours   verdict.Number `json:"hours"` // null without a budget
 }
 
@@ -44,6 +46,7 @@ type sharing struct {
 	noise  float64 // variance from run to run
 	in     terms
 	unit   float64 // of the terms of the margin, in that of the noise
+	margin float64 // on the scale of the noise
 }
 
 // shareOut shares runs out for the family whose differences owe most to anything but the
@@ -52,7 +55,7 @@ func shareOut(c *design.Campaign, r *verdict.Response, runs int, in terms, unit 
 	if runs == 0 {
 		runs = c.Runs()
 	}
-	s := sharing{plan: c, runs: runs, in: in, unit: unit}
+	s := sharing{plan: c, runs: runs, in: in, unit: unit, margin: in.from(r.Margin.Value) * unit}
 	d, parts := worstDifference(r)
 	if d == nil {
 		if out := s.incomplete(r); out != nil {
@@ -120,6 +123,7 @@ func (s *sharing) layouts(parts []verdict.DifferencePart) []Layout {
 		if len(items) > 1 {
 			layout.Within = items[1]
 		}
+		s.chance(&layout, l.Variance)
 		if parts[len(parts)-1].Item == s.plan.Block.Name {
 			layout.Hours = s.hours(items, repeats)
 		}
@@ -145,6 +149,26 @@ func (s *sharing) layouts(parts []verdict.DifferencePart) []Layout {
 		}
 	}
 	return out[max(0, len(out)-mostLayouts):]
+}
+
+// chance fills in what a layout finds, whose differences have some variance: the items, of which there are several, are what
+// it is judged by (see [power.Precision.WithInterplay]).
+func (s *sharing) chance(l *Layout, variance float64) {
+	groups := l.Items * max(1, l.Within)
+	each := float64(groups * l.Repeats)
+	runs := power.Precision{SE: math.Sqrt(2 / each), DF: each*float64(s.levels) - float64(groups) - float64(s.levels-1)}
+	beyond := max(0, variance/s.noise-2/each) * float64(l.Items) / 2
+	s.reach(l, runs.WithInterplay(l.Items, s.levels, math.Sqrt(beyond), 0))
+}
+
+// reach fills in what a precision finds, less what several looks cost.
+func (s *sharing) reach(l *Layout, p power.Precision) {
+	l.DF, l.Power = verdict.Number(p.DF), verdict.Unknown
+	p.SE *= math.Sqrt(inflation(s.plan))
+	ask := power.Comparison{Family: familyOf(s.plan, s.levels), Alpha: s.plan.Analysis.Alpha}
+	if chance, err := ask.Power(s.margin, math.Sqrt(s.noise), p); err == nil {
+		l.Power = verdict.Number(chance)
+	}
 }
 
 // lasts is how many runs a block's supply lasts: any number where nothing runs out.
@@ -219,11 +243,14 @@ func (s *sharing) incomplete(r *verdict.Response) *Split {
 		return nil
 	}
 	variance := func(b, k float64) float64 { return differenceInBlocks(t, b, k, s.noise, between) }
+	s.levels = t
 	out := &Split{Factor: r.Comparisons[0].Factor, Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Layouts: []Layout{}}
 	for k := 2; k <= min(t, s.lasts(), s.runs/2); k++ {
 		b := s.runs / k
-		out.Layouts = append(out.Layouts, Layout{Items: b, Repeats: k, Runs: b * k,
-			SE: s.in.to(math.Sqrt(variance(float64(b), float64(k))) / s.unit), Hours: s.hours([]int{b}, k)})
+		l := Layout{Items: b, Repeats: k, Runs: b * k,
+			SE: s.in.to(math.Sqrt(variance(float64(b), float64(k))) / s.unit), Hours: s.hours([]int{b}, k)}
+		s.reach(&l, power.Precision{SE: math.Sqrt(variance(float64(b), float64(k)) / s.noise), DF: float64(b*k - b - t + 1)})
+		out.Layouts = append(out.Layouts, l)
 	}
 	out.Layouts = out.Layouts[max(0, len(out.Layouts)-mostLayouts):]
 	slices.Reverse(out.Layouts)

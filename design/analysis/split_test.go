@@ -30,8 +30,8 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 		t.Fatal(err)
 	}
 	e := r.Responses[0]
-	if e.Split == nil || len(e.Sizes) != 0 || !strings.Contains(e.Message, "the motors do not answer alike") {
-		t.Fatalf("split %+v, message %q", e.Split, e.Message)
+	if e.Split == nil || len(e.Sizes) != 1 || !strings.Contains(e.Caution, "the motors do not answer alike") {
+		t.Fatalf("split %+v, caution %q", e.Split, e.Caution)
 	}
 	v, err := analysis.VerdictOver(s, 0)
 	if err != nil {

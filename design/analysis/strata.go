@@ -111,6 +111,9 @@ func (s shape) single() bool {
 // With whole plots, what they add is as much as those done have: SE falls like
 // 1/√blocks, whatever the spread between whole plots is.
 func (s shape) moreBlocks(now power.Precision) power.Growth {
+	if s.units != nil && !math.IsInf(now.SE, 1) {
+		return s.furtherBlocks(now)
+	}
 	if s.agreed != nil {
 		return power.Growth{At: func(n int) power.Precision {
 			return power.Precision{SE: now.SE * math.Sqrt(s.done/(s.done+float64(n))), DF: now.DF + float64(n*(s.levels-1))}

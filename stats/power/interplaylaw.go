@@ -15,13 +15,10 @@ func (e estimate) law(steep float64, bends ...float64) scale {
 	if e.within == 0 {
 		return noiseLaw(e.df, steep, bends...)
 	}
-	const least = 1e-9 // weight of note
-	runs := noiseLaw(e.withinDF, min(steep, 8))
+	const least = 1e-8 // weight of note
+	runs := noiseLaw(e.withinDF, min(steep, 8)).thin(least)
 	var out scale
 	for i, v := range runs.u {
-		if runs.w[i] < least {
-			continue
-		}
 		floor := e.within * v * v // of M₁, under which the component is zero
 		pooled := func(u float64) float64 { return (e.df*u*u + e.withinDF*floor) / (e.df + e.withinDF) }
 		at := []float64{steep * math.Sqrt(floor)}
@@ -38,12 +35,23 @@ func (e estimate) law(steep float64, bends ...float64) scale {
 			at = append(at, math.Inf(1)) // fine throughout
 		}
 		slices.Sort(at)
-		units := noiseLaw(e.df, steep, at...)
+		units := noiseLaw(e.df, steep, at...).thin(least)
 		for k, u := range units.u {
 			if u*u < floor {
 				u = math.Sqrt(pooled(u))
 			}
 			out.u, out.w = append(out.u, u), append(out.w, runs.w[i]*units.w[k])
+		}
+	}
+	return out
+}
+
+// thin leaves out nodes that weigh less than a tenth of least.
+func (l scale) thin(least float64) scale {
+	var out scale
+	for i, w := range l.w {
+		if w > least/10 {
+			out.u, out.w = append(out.u, l.u[i]), append(out.w, w)
 		}
 	}
 	return out

@@ -105,7 +105,11 @@ func (c Comparison) Assurance(t Target, p Precision) (float64, error) {
 		return 0, ErrNoDF
 	}
 	m := t.Margin / (t.Noise.SD * p.SE)
-	return noiseLaw(t.Noise.DF, m).mean(func(u float64) float64 {
+	law := noiseLaw(t.Noise.DF, m)
+	if p.Within > 0 {
+		law = noiseLaw(t.Noise.DF, min(m, 2)).thin(1e-5)
+	}
+	return law.mean(func(u float64) float64 {
 		return c.reach(t.Goal, m*u, p.estimate(), x)
 	}), nil
 }

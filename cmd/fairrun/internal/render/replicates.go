@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/stats/verdict"
 )
@@ -27,9 +28,6 @@ func Replicates(r *analysis.Replicates) *Document {
 	}
 	if r.Looks > 1 {
 		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", r.Looks, short(100*(r.Inflation-1), 2))
-	}
-	if r.Units > 1 && r.Stage == analysis.Before {
-		d.Text("The %d units are taken to answer alike; where they do not, it takes more units, not more runs.", r.Units)
 	}
 	if r.Spread.Known() {
 		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --spread says otherwise.", short(r.Spread, 3))
@@ -67,6 +65,9 @@ func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 		}
 		d.Text("The noise is %s%s.", n.Source, kept)
 	}
+	if e.Interplay.Known() {
+		unitsWords(d, r, e)
+	}
 	if e.Message != "" {
 		d.Text("No number: %s.", e.Message)
 	}
@@ -77,6 +78,65 @@ func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 		size(d, r, e, &e.Sizes[i], say)
 	}
 	split(d, e, say)
+}
+
+// unitsWords says by what units are judged, and what they are taken to differ by.
+func unitsWords(d *Document, r *analysis.Replicates, e *analysis.Enough) {
+	differ := "differently to each level by " + inTerms(e.Interplay, true, "", 3) + " of the noise (standard deviation)"
+	if e.Interplay == 0 {
+		differ = "alike"
+	}
+	switch {
+	case r.Stage == analysis.After:
+		d.Text("Judged by how far %d %s agree, which answered %s: more runs of the same add no degrees of freedom, more %s do.",
+			r.Units, unitPlural(r), differ, unitPlural(r))
+	default:
+		d.Text("Judged by how far %d %s agree, which are taken to answer %s, as \"fairrun rehearse\" or the pilot has it; interplay in [simulation] says otherwise.",
+			r.Units, unitPlural(r), differ)
+	}
+}
+
+func unitPlural(r *analysis.Replicates) string { return design.Block{Name: r.Unit}.Plural() }
+
+// byUnits lays out how many units would do.
+func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.Size) {
+	if len(z.ByUnits) == 0 {
+		return
+	}
+	units := unitPlural(r)
+	hours := slices.ContainsFunc(z.ByUnits, func(p analysis.UnitsPoint) bool { return p.Hours.Known() })
+	t := Table{Align: "rrrrrrl", Head: []string{units, plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
+	if hours {
+		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
+	}
+	points := make([]analysis.Point, len(z.ByUnits))
+	for k, p := range z.ByUnits {
+		points[k] = p.Point
+	}
+	detectable := column(points, e)
+	for k, p := range z.ByUnits {
+		row := []string{strconv.Itoa(p.Units), strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), chanceOfFinding(p.Power), detectable[k], chanceOfFinding(p.Equal)}
+		if hours {
+			row = append(row, short(p.Hours, 2))
+		}
+		note := ""
+		switch {
+		case z.NeededUnits != nil && p.Units == z.NeededUnits.Units:
+			note = "<- enough"
+		case p.Units == r.Units && r.Stage == analysis.After:
+			note = "<- as it stands"
+		case p.Units == r.Units:
+			note = "<- as planned"
+		}
+		t.Rows = append(t.Rows, append(row, note))
+	}
+	each := z.ByUnits[0].Blocks / z.ByUnits[0].Units
+	text := fmt.Sprintf("no number of %s that was tried would do", units)
+	if n := z.NeededUnits; n != nil {
+		text = fmt.Sprintf("%s in all would do (%s)", many(n.Units, r.Unit), runsAndHours(&n.Point))
+	}
+	d.Text("%s, more %s instead, with %s on each: %s.", z.Factor, units, many(each, r.Block), text)
+	d.Table(t)
 }
 
 // split lays out how runs are best shared out.
@@ -99,7 +159,9 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 	}
 	column(s.Each)
 	column("runs")
-	column("standard error of a difference")
+	column("standard error")
+	column("df")
+	column("chance")
 	if hours {
 		column("hours")
 	}
@@ -108,7 +170,7 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 		if s.Within != "" {
 			row = append(row, strconv.Itoa(l.Within))
 		}
-		row = append(row, strconv.Itoa(l.Repeats), strconv.Itoa(l.Runs), say(l.SE))
+		row = append(row, strconv.Itoa(l.Repeats), strconv.Itoa(l.Runs), say(l.SE), short(l.DF, 3), chanceOfFinding(l.Power))
 		if hours {
 			row = append(row, short(l.Hours, 2))
 		}
@@ -152,6 +214,7 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", many(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
 	}
 	d.Table(t)
+	byUnits(d, r, e, z)
 	for _, o := range z.Open {
 		if o.Blocks == nil {
 			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, plural(r.Block))
@@ -191,6 +254,9 @@ func column(curve []analysis.Point, e *analysis.Enough) []string {
 
 // answer says the number needed.
 func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
+	if z.Needed == nil && r.Units > 1 && len(z.ByUnits) > 0 {
+		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", plural(r.Block), many(r.Units, r.Unit), z.Most, areFew(r.Units))
+	}
 	if z.Needed == nil {
 		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", plural(r.Block), z.Most)
 	}
@@ -213,6 +279,15 @@ func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
 		text += fmt.Sprintf(". To show levels that do not differ to be equal within the margin: %d", z.Equal.Blocks)
 	}
 	return text + "."
+}
+
+// areFew says that so many are.
+func areFew(n int) string {
+	words := map[int]string{2: "two are", 3: "three are", 4: "four are"}
+	if w, known := words[n]; known {
+		return w
+	}
+	return "they are"
 }
 
 // furtherBlock is what a number of blocks counts.
