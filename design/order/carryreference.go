@@ -18,17 +18,20 @@ type columnSearch struct {
 	treatments, length int
 	adjacent           []bool // whether no fixed run stands between position i and the one before it
 	squares            [][][]int
-	used               []int // rows of each square that are run; the others are spare
+	form               [][]int // Williams squares
+	used               []int   // rows of each square that are run; the others are spare
 	follows            []int
 	self               int
 }
 
 // Steps that are looked at in all, in runs beside which neighbours change, and starts; squares of
-// more treatments than columnLatin are of the Williams form at all starts.
+// more treatments than columnLatin are of the Williams form at all starts, and those of more than
+// columnSpare have no spare rows.
 const (
 	columnWork   = 12_000_000
 	columnStarts = 12
 	columnLatin  = 16
+	columnSpare  = 64
 )
 
 // referenceBalanced returns complete blocks with reference runs, the given ones first.
@@ -37,9 +40,15 @@ func referenceBalanced(p Plan, given [][]int) [][]int {
 	src := NewSource(0, streamSearch)
 	fresh := p.Blocks - len(given)
 	for left := fresh; left > 0; left -= p.Treatments {
-		s.squares = append(s.squares, make([][]int, p.Treatments))
-		s.used = append(s.used, min(left, p.Treatments))
+		used := min(left, p.Treatments)
+		s.used = append(s.used, used)
+		if p.Treatments > columnSpare {
+			s.squares = append(s.squares, make([][]int, used))
+		} else {
+			s.squares = append(s.squares, make([][]int, p.Treatments))
+		}
 	}
+	s.form = williams(p.Treatments)
 	s.count(given)
 	fixed := slices.Clone(s.follows)
 	var best [][]int
@@ -98,7 +107,6 @@ func (s *columnSearch) fill(p Plan, start int, src *Source) {
 	if start > 0 && t <= columnLatin {
 		l = newLatin(t)
 	}
-	form := williams(t)
 	for q, square := range s.squares {
 		for r := range square {
 			square[r] = square[r][:0]
@@ -111,7 +119,7 @@ func (s *columnSearch) fill(p Plan, start int, src *Source) {
 				if l != nil {
 					square[r] = append(square[r], l.square[r*t:(r+1)*t]...)
 				} else {
-					square[r] = append(square[r], form[(q*t+r+rep)%len(form)]...)
+					square[r] = append(square[r], s.form[(q*t+r+rep)%len(s.form)]...)
 				}
 			}
 		}
@@ -119,7 +127,7 @@ func (s *columnSearch) fill(p Plan, start int, src *Source) {
 			// A row of one half beside one of the other would hold a treatment twice at a position.
 			for r := range square {
 				for rep := range p.Replicates {
-					copy(square[r][rep*t:], form[(r+rep)%t])
+					copy(square[r][rep*t:], s.form[(r+rep)%t])
 				}
 			}
 		}
@@ -216,7 +224,7 @@ func (s *columnSearch) descend(src *Source, steps int, keep func(cost int)) {
 	for step := range steps {
 		q := int(src.Below(uint64(len(s.squares))))
 		limit := max(0, highest*(2*steps-3*step)/(2*steps))
-		spare := s.treatments - s.used[q]
+		spare := len(s.squares[q]) - s.used[q]
 		if spare > 0 && src.Below(4) == 0 {
 			a, b := int(src.Below(uint64(s.used[q]))), s.used[q]+int(src.Below(uint64(spare)))
 			if change := s.exchangeRows(q, a, b); change > limit {
