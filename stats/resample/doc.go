@@ -49,6 +49,29 @@
 // runs may lower in some orders; a comparison that an order cannot estimate
 // has t = 0 there.
 //
+// # Whole plots
+//
+// Where whole plots move as one ([Design.Plots]) they share noise, and one residual
+// variance is too small for what lies between them and too large for what lies
+// within. With B the part of the slots that whole plots span beyond blocks and drift,
+// what lies in it counts a tenth in the fit, and
+//
+//	C = X'(M − BB' + λBB')X    λ = 1/10
+//	σ²_b = r'BB'r / (rank B − λ·tr(C⁻X'BB'X))    σ²_w = r'(M − BB')r / the other residual df
+//	t = ℓ'τ / sqrt(σ²_w·ℓ'C⁻X'(M − BB')XC⁻ℓ + σ²_b·λ²ℓ'C⁻X'BB'XC⁻ℓ)
+//
+// for the residual r, anew in every order. Where runs are balanced within whole plots
+// these are the mean squares of the split-plot analysis of variance, whatever λ; otherwise λ costs
+// some precision, but no validity. To be held against one another the |t| are put
+// on the scale of the normal law by degrees of freedom after Satterthwaite. The
+// overall test is −2·Σ ln p of the F tests within and between whole plots.
+//
+// A family is parted into comparisons whose precision runs within whole plots decide,
+// and those for which whole plots do, by which has the larger part of their variance where σ²_w = λσ²_b.
+// Each part has the law of its own largest score and half of the level (p is doubled), so that the few
+// ways in which few whole plots can be set do not blur what lies within them.
+// A comparison without residual degrees of freedom in its stratum has no numbers.
+//
 // # Comparisons among several treatments
 //
 // Three hypotheses, and three p-values, must be kept apart. They are one when
