@@ -45,7 +45,7 @@ func (c *criticals) at(key criticalKey) float64 {
 	if c.looks == nil || c.compare == design.CompareBest {
 		return c.between(key)
 	}
-	if !(key.df >= 1) {
+	if !(key.df > 0) {
 		return math.NaN()
 	}
 	whole := key.df == math.Trunc(key.df)
