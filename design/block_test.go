@@ -1,5 +1,11 @@
 package design_test
 
+import (
+	"testing"
+
+	"fairrun/design"
+)
+
 // blockFaultCases are those of blocks that do not answer the plan; see faultCases.
 var blockFaultCases = []faultCase{
 	{"block without numbers", map[string]string{"block": "[§§block]\n"}, []string{
@@ -32,8 +38,12 @@ var blockFaultCases = []faultCase{
 	{"any shape in one block", map[string]string{"block": "[block]\ncount = 1\nreplicates = §5\n", "rest": "[drift]\nmodel = \"position\"\n"}, []string{
 		// 15 runs, 15 positions. Two blocks have 30 runs, 2 + 14 + 2 things to estimate.
 		`15 runs leave nothing to estimate the noise: 1 block, 14 drift terms and 2 treatment differences take 17; write count = 2 or more`}},
-	{"block that holds all treatments", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 4\n§runs = 6\n"}, []string{
-		`a pack of 6 runs holds all 3 treatments; write replicates = 2 in place of runs`}},
+	{"complete blocks by their runs that are too few", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 1\nruns = §3\n", "rest": "[drift]\nmodel = \"none\"\n"}, []string{
+		// 3 runs are 1 pack and 2 differences; 6 leave 3.
+		`3 runs leave nothing to estimate the noise: 1 pack and 2 treatment differences take 3; write replicates = 2 in place of runs or count = 2, or more`}},
+	{"complete blocks by their runs that do not last", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\nruns = §12\n", "rest": "[budget]\nrun = \"36 s\"\ncapacity = \"0.1 kWh\"\nusable = 0.9\ndraw = \"1800 W\"\n"}, []string{
+		// 90 Wh over 18 Wh is 5 runs: 1 replicate of 3; the 24 runs are 8 packs of 3.
+		`a pack lasts 5 runs and the plan puts 12 into it; write replicates = 1 in place of runs and count = 8: 24 runs`}},
 	{"block of one run", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 40\nruns = §1\n"}, []string{
 		`a pack of 1 run compares nothing; write runs = 2 or more`}},
 	{"block too small for the treatments", map[string]string{
@@ -53,4 +63,20 @@ var blockFaultCases = []faultCase{
 		"factor": "[[factor]]\nname = \"a\"\nlevels = [" + numbers(100) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(60) + "]\n",
 		"block":  "[block]\ncount = 1\nreplicates = §1\n"}, []string{
 		`6000 runs leave nothing to estimate the noise: 1 block, 1 drift term and 5999 treatment differences take 6001; take treatments out, or choose a simpler drift model`}},
+}
+
+// Blocks whose runs are a multiple of the treatments are complete: the same plan as with replicates, and the same hash.
+func TestRunsOfCompleteBlocks(t *testing.T) {
+	read := func(block string) *design.Campaign {
+		plan, _ := assemble(map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n" + block})
+		c, err := design.Parse("campaign.toml", []byte(plan))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	want, got := read("replicates = 2\n"), read("runs = 6\n")
+	if got.Hash() != want.Hash() || got.Block != want.Block || got.Block.Replicates != 2 {
+		t.Errorf("runs = 6 of 3 treatments: %+v with hash %s, want %+v with %s", got.Block, got.Hash(), want.Block, want.Hash())
+	}
 }

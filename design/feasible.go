@@ -8,7 +8,8 @@ import "fmt"
 func (r *planReader) feasible(c *Campaign, block, budget *table) {
 	t, k := c.TreatmentsPerBlock(), c.DrawnPerBlock()
 	size := block.byKey["replicates"]
-	if c.Block.Runs > 0 {
+	byRuns := size == nil
+	if byRuns {
 		size = block.byKey["runs"]
 	}
 	count := block.byKey["count"].value.at
@@ -16,14 +17,15 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 	switch {
 	case c.Block.Runs == 0:
 		longer = "write replicates = 2 or more"
+		if byRuns {
+			longer = fmt.Sprintf("write runs = %d or more", max(3, 2*t))
+		}
 	case t == 3:
 		longer = "write replicates = 1 in place of runs"
 	}
 	switch {
 	case k > MaxRuns || c.Runs() > MaxRuns:
 		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
-	case c.Block.Runs > 0 && k%t == 0:
-		r.add(size.at, fmt.Sprintf("a %s of %d runs holds all %d treatments", c.Block.Name, k, t), fmt.Sprintf("write replicates = %d in place of runs", k/t))
 	case c.Block.Runs == 1:
 		r.add(size.value.at, fmt.Sprintf("a %s of 1 run compares nothing", c.Block.Name), "write runs = 2 or more")
 	case c.Drift.Model == DriftQuadratic && c.AnalysedPerBlock() < 3:
@@ -38,12 +40,12 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 		r.add(count, fmt.Sprintf("%d treatments need at least %s of %d runs; you have %d", t, c.Block.many(least), k, c.Block.Count),
 			fmt.Sprintf("write count = %d or more: then all are compared, and something is left to estimate the noise", least))
 	case !c.enough():
-		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns())
+		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns(byRuns))
 	case !r.plotsTold(c, count):
 	case c.Budget != nil && c.longest() > 100*365*24:
 		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", counted(c.Runs(), "run")), "are the units right?")
 	default:
-		r.lasting(c, size.value.at, budget)
+		r.lasting(c, size.value.at, budget, byRuns)
 	}
 }
 
@@ -102,14 +104,17 @@ func (f Freedom) shortage(b Block) string {
 }
 
 // moreRuns says which number of replicates or of complete blocks would be enough.
-func (c *Campaign) moreRuns() string {
+func (c *Campaign) moreRuns(byRuns bool) string {
 	replicates, okReplicates := c.leastReplicates()
 	blocks, okBlocks := c.leastBlocks()
+	size := Block{Replicates: replicates}.written(byRuns)
 	switch {
 	case okReplicates && okBlocks:
-		return fmt.Sprintf("write replicates = %d or count = %d, or more", replicates, blocks)
+		return fmt.Sprintf("write %s or count = %d, or more", size, blocks)
+	case okReplicates && byRuns:
+		return fmt.Sprintf("write %s, or more", size)
 	case okReplicates:
-		return fmt.Sprintf("write replicates = %d or more", replicates)
+		return fmt.Sprintf("write %s or more", size)
 	case okBlocks:
 		return fmt.Sprintf("write count = %d or more", blocks)
 	}
@@ -118,7 +123,7 @@ func (c *Campaign) moreRuns() string {
 
 // lasting checks that the supply of a block lasts for its runs, and otherwise says which plan of
 // the same size would fit.
-func (r *planReader) lasting(c *Campaign, at int, budget *table) {
+func (r *planReader) lasting(c *Campaign, at int, budget *table, byRuns bool) {
 	if c.Budget == nil || c.Budget.Supply == nil {
 		return
 	}
@@ -145,12 +150,12 @@ func (r *planReader) lasting(c *Campaign, at int, budget *table) {
 	switch {
 	case c.Block.Runs == 0 && t <= lasts:
 		d.Block.Replicates = lasts / t
-		do = fmt.Sprintf("write replicates = %d", d.Block.Replicates)
-	case c.Block.Runs == 0:
+		do = "write " + d.Block.written(byRuns)
+	case c.Block.Runs == 0 && !byRuns:
 		d.Block.Replicates, d.Block.Runs = 0, lasts
 		do = fmt.Sprintf("write runs = %d in place of replicates", lasts)
 	default:
-		d.Block.Runs = lasts
+		d.Block.Replicates, d.Block.Runs = 0, lasts
 		do = fmt.Sprintf("write runs = %d", lasts)
 	}
 	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, counted(lasts+fixed, "run"), k)

@@ -8,7 +8,7 @@ import (
 
 // hours checks the plan against the longest that a session and the campaign may take, in a plan that
 // could be carried out otherwise. What it says to do instead is the largest plan of the kind that fits.
-func (r *planReader) hours(c *Campaign, session, budget *table) {
+func (r *planReader) hours(c *Campaign, session, budget *table, byRuns bool) {
 	if c.Session != nil && c.Session.Hours > 0 {
 		at := session.byKey["hours"].value.at
 		switch {
@@ -16,17 +16,17 @@ func (r *planReader) hours(c *Campaign, session, budget *table) {
 			r.add(at, fmt.Sprintf("hours limits a %s, but nothing says how long a run takes", c.Session.Name), `add [budget], with run = "40 s" and rest = "3 min"`)
 		case c.Cost().Longest > c.Session.Hours:
 			r.add(at, fmt.Sprintf("a %s of %s takes about %s, and hours allows %s", c.Session.Name, c.Block.many(min(c.Session.Blocks, c.Block.Count)), upMinutes(c.Cost().Longest), timeText(c.Session.Hours)),
-				c.shorterSession())
+				c.shorterSession(byRuns))
 		}
 	}
 	if c.Budget != nil && c.Budget.Hours > 0 && c.Cost().Time > c.Budget.Hours {
 		r.add(budget.byKey["hours"].value.at, fmt.Sprintf("%s of %s take about %s, and hours allows %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run"), upMinutes(c.Cost().Time), timeText(c.Budget.Hours)),
-			c.shorterCampaign())
+			c.shorterCampaign(byRuns))
 	}
 }
 
-// shorterSession says which sessions, or else which blocks, would fit their hours.
-func (c *Campaign) shorterSession() string {
+// shorterSession says which sessions, or else which blocks, would fit their hours; byRuns as for Block.written.
+func (c *Campaign) shorterSession(byRuns bool) string {
 	d, session := *c, *c.Session
 	d.Session = &session
 	// fit makes sessions as long as fits, of at most so many blocks; false if none does.
@@ -52,13 +52,13 @@ func (c *Campaign) shorterSession() string {
 		}
 		each := d.RunsPerBlock()
 		d.Block.Count = max(least, (c.Runs()+each-1)/each)
-		return fmt.Sprintf("write %s and count = %d in [block], and blocks = %d here: %s", d.Block.size(), d.Block.Count, session.Blocks, session.Many(session.Count(d.Block.Count)))
+		return fmt.Sprintf("write %s and count = %d in [block], and blocks = %d here: %s", d.Block.written(byRuns), d.Block.Count, session.Blocks, session.Many(session.Count(d.Block.Count)))
 	}
 	return fmt.Sprintf("1 %s takes about %s: allow that, or shorten the run or the rest", c.Block.Name, upMinutes(one))
 }
 
-// shorterCampaign says how many blocks, or else which replicates, would fit the campaign's hours.
-func (c *Campaign) shorterCampaign() string {
+// shorterCampaign says how many blocks, or else which replicates, would fit the campaign's hours; byRuns as for Block.written.
+func (c *Campaign) shorterCampaign(byRuns bool) string {
 	d, p := *c, c.pace()
 	least := max(1, c.Analysis.Looks)
 	if c.Units != nil {
@@ -82,7 +82,7 @@ func (c *Campaign) shorterCampaign() string {
 			break
 		}
 		if took := d.Cost().Time; took <= c.Budget.Hours {
-			return fmt.Sprintf("write replicates = %d: about %s", d.Block.Replicates, upMinutes(took))
+			return fmt.Sprintf("write %s: about %s", d.Block.written(byRuns), upMinutes(took))
 		}
 	}
 	return fmt.Sprintf("the fewest %s that answer the plan's question take about %s: allow that, shorten the run or the rest, or take treatments out", c.Block.Plural(), upMinutes(last))
@@ -106,6 +106,14 @@ func (c *Campaign) smaller() bool {
 		}
 	}
 	return true
+}
+
+// written is size for a person whose plan has replicates, or byRuns runs.
+func (b Block) written(byRuns bool) string {
+	if byRuns && b.Runs == 0 {
+		return b.size() + " in place of runs"
+	}
+	return b.size()
 }
 
 // size is what a plan writes to say how long its blocks are.

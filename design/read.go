@@ -185,6 +185,9 @@ func (r *planReader) plan(root *table) *Campaign {
 		okFactors = false // the treatments are not known
 	}
 	okTreatments := okFactors && r.treatments(root, s, c, places)
+	if t := c.Block.Runs; okTreatments && okBlock && t > 0 && t%c.TreatmentsPerBlock() == 0 {
+		c.Block.Replicates, c.Block.Runs = t/c.TreatmentsPerBlock(), 0 // complete blocks, however they are written
+	}
 	budget := s.sub("budget", "[budget]")
 	if budget != nil {
 		c.Budget = r.budget(budget, c)
@@ -205,7 +208,7 @@ func (r *planReader) plan(root *table) *Campaign {
 		before := len(r.found)
 		r.feasible(c, block, budget)
 		if okSession && len(r.found) == before {
-			r.hours(c, session, budget)
+			r.hours(c, session, budget, block.byKey["replicates"] == nil)
 		}
 	}
 	return c
