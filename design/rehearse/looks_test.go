@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"fairrun/stats/compare"
 )
 
 // three is a plan of two levels with a look after each of three packs, and so many runs that the noise is well known.
@@ -87,5 +89,57 @@ func TestMean(t *testing.T) {
 	// Mean 3, squares 50: variance (50 − 36)/3 = 14/3, of the mean 14/12.
 	if got := m.rate(); got.Value != 3 || math.Abs(float64(got.SE)-math.Sqrt(14.0/12)) > 1e-14 {
 		t.Errorf("mean of 1, 2, 3, 6 is %v ± %v, want 3 ± %v", got.Value, got.SE, math.Sqrt(14.0/12))
+	}
+}
+
+// Two units with looks: every campaign has an interval, however few its degrees of freedom, and the sentence compares like with like.
+func TestTwoUnitsWithLooksHaveIntervals(t *testing.T) {
+	r := rehearsed(t, `title = "Controllers"
+scope = "pod thruster"
+seed = 3
+[units]
+name = "motor"
+count = 2
+[[factor]]
+name = "controller"
+levels = ["A", "B"]
+[block]
+name = "pack"
+count = 4
+replicates = 2
+[drift]
+model = "linear"
+[[response]]
+name = "thrust"
+unit = "N"
+better = "higher"
+margin = "2%"
+noise = "1%"
+[analysis]
+looks = 2
+`, 100)
+	for _, o := range r.Cases[0].Orders {
+		if f := o.Differing; f.Without.Value > 0.01 || o.Order == Drawn && f.Coverage.Value < 0.97 {
+			t.Errorf("%s analysed with %s drift: without an interval %v, covered %v", o.Order, o.Drift, f.Without.Value, f.Coverage.Value)
+		}
+	}
+	for _, want := range []string{"in sorted order analysed without drift,", "in plain random order analysed without drift, in ", " analysed with linear drift, and in ", "in an order drawn for this plan and analysed so"} {
+		if s := r.Cases[0].Sentence; !strings.Contains(s, want) {
+			t.Errorf("sentence %q does not say %q", s, want)
+		}
+	}
+}
+
+// Campaigns without an interval are counted apart: they neither cover the truth nor miss it.
+func TestCampaignsWithoutIntervalCountApart(t *testing.T) {
+	nan := math.NaN()
+	var c caseTally
+	for _, i := range []interval{{1, 0, 2, compare.Unresolved}, {1, nan, nan, compare.Unresolved}, {nan, nan, nan, compare.Unresolved}} {
+		of := &course{}
+		of.differing.interval, of.nothing.interval = i, i
+		c.count(of, 1)
+	}
+	if c.judged != 2 || c.bounded != 1 || c.covered != 1 {
+		t.Errorf("judged %d, with an interval %d, covered %d; want 2, 1, 1", c.judged, c.bounded, c.covered)
 	}
 }

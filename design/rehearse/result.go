@@ -91,9 +91,10 @@ type Looked struct {
 // Finding says what becomes of a true difference.
 type Finding struct {
 	Words
-	Found    Rate `json:"found"`    // clear of zero on the right side
-	Bias     Rate `json:"bias"`     // mean of estimate less truth, in the terms of the difference
-	Coverage Rate `json:"coverage"` // of the interval, among campaigns in which the comparison could be made
+	Found    Rate `json:"found"`       // clear of zero on the right side
+	Bias     Rate `json:"bias"`        // mean of estimate less truth, in the terms of the difference
+	Coverage Rate `json:"coverage"`    // of the interval, among campaigns in which there is one
+	Without  Rate `json:"no_interval"` // campaigns in which there is none
 }
 
 // Words holds how often each verdict is given.
@@ -219,7 +220,7 @@ func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) 
 	if math.IsNaN(m.truth) {
 		return o
 	}
-	d := &Finding{Words: wordRates(count.differ, n), Found: rate(count.found, n), Bias: unknownRate, Coverage: rate(count.covered, count.judged)}
+	d := &Finding{Words: wordRates(count.differ, n), Found: rate(count.found, n), Bias: unknownRate, Coverage: rate(count.covered, count.bounded), Without: rate(n-min(n, count.bounded), n)}
 	if j := float64(count.judged); j > 1 {
 		mean := count.errors / j
 		se := math.Sqrt(max(0, count.errorsSqu-j*mean*mean) / (j - 1) / j)

@@ -6,8 +6,9 @@ import (
 	"strconv"
 )
 
-// sentence says in words how often each order cries wolf, and how often it finds the difference. Sorted and
-// random order are taken as people analyse them, without drift. blocks is what the plan calls blocks.
+// sentence says in words how often each order cries wolf, and how often it finds the difference, each with its analysis
+// named: sorted and random order as people analyse them, without drift, random order with the drift of the plan in the
+// analysis, and the order drawn for it. blocks is what the plan calls blocks.
 func (c *Case) sentence(blocks string) string {
 	first := map[string]Outcome{}
 	for _, o := range c.Orders {
@@ -15,16 +16,30 @@ func (c *Case) sentence(blocks string) string {
 			first[o.Order] = o
 		}
 	}
+	drawn := first[Drawn]
+	var same *Outcome // random order, analysed as the drawn one is
+	for i, o := range c.Orders {
+		if o.Order == Random && o.Problem == "" && o.Drift == drawn.Drift && (o.Drift != first[Random].Drift || len(o.Adjusted) != len(first[Random].Adjusted)) {
+			same = &c.Orders[i]
+		}
+	}
+	how := analysed(drawn)
+	told := func(figure func(Outcome) string) string {
+		if same == nil {
+			return fmt.Sprintf("in %s of 100 in plain random order, and in %s in an order drawn for this plan (both analysed %s)", figure(first[Random]), figure(drawn), how)
+		}
+		return fmt.Sprintf("in %s of 100 in plain random order analysed %s, in %s analysed %s, and in %s in an order drawn for this plan and analysed so",
+			figure(first[Random]), analysed(first[Random]), figure(*same), how, figure(drawn))
+	}
 	alarms := func(order string) string { return outOf100(float64(first[order].Alarms.Value)) }
 	sorted := ""
 	if _, known := first[Sorted]; known {
-		sorted = alarms(Sorted) + " of 100 campaigns in sorted order, in "
+		sorted = " in " + alarms(Sorted) + " of 100 campaigns in sorted order analysed " + analysed(first[Sorted]) + ","
 	}
-	text := fmt.Sprintf("When nothing differs, this bench would cry wolf over %s in %s%s of 100 in plain random order, and in %s in an order drawn for this plan.",
-		c.Response, sorted, alarms(Random), alarms(Drawn))
+	text := fmt.Sprintf("When nothing differs, this bench would cry wolf over %s%s %s.",
+		c.Response, sorted, told(func(o Outcome) string { return outOf100(float64(o.Alarms.Value)) }))
 	if c.Difference.Known() {
-		found := func(order string) string { return outOf100(float64(first[order].Differing.Found.Value)) }
-		text += fmt.Sprintf(" The difference to find would be found in %s of 100 in plain random order, and in %s in an order drawn for this plan.", found(Random), found(Drawn))
+		text += fmt.Sprintf(" The difference to find would be found %s.", told(func(o Outcome) string { return outOf100(float64(o.Differing.Found.Value)) }))
 	}
 	return text + c.looks(first[Drawn], blocks)
 }
@@ -38,6 +53,23 @@ func (c *Case) looks(o Outcome, blocks string) string {
 	text := fmt.Sprintf(" Looks judged each as the only one would cry wolf in %s of 100.", outOf100(float64(l.Plain.Value)))
 	if l.Differing.Value.Known() {
 		text += fmt.Sprintf(" When %s differs, %s against %s is settled after %.1f %s on average.", c.Level, c.Level, c.Against, float64(l.Differing.Value), blocks)
+	}
+	return text
+}
+
+// analysed says what an analysis takes out.
+func analysed(o Outcome) string {
+	text := "without drift"
+	switch {
+	case o.Drift == "position":
+		text = "with positions"
+	case o.Drift != "none":
+		text = "with " + o.Drift + " drift"
+	case len(o.Adjusted) > 0:
+		return "with covariates"
+	}
+	if len(o.Adjusted) > 0 {
+		text += " and covariates"
 	}
 	return text
 }

@@ -20,6 +20,7 @@ type caseTally struct {
 	blocks, toDiffer  mean            // until that was settled
 	found, covered    int
 	judged            int     // campaigns in which the comparison could be made
+	bounded           int     // of these, with an interval
 	errors, errorsSqu float64 // estimate less truth: sum and sum of squares
 }
 
@@ -66,6 +67,9 @@ func (c *caseTally) count(of *course, truth float64) {
 	if i.clear() && i.estimate*truth > 0 {
 		c.found++
 	}
+	if !math.IsNaN(i.low) && !math.IsNaN(i.high) {
+		c.bounded++
+	}
 	if i.low <= truth && truth <= i.high {
 		c.covered++
 	}
@@ -99,6 +103,7 @@ func (c *caseTally) add(d *caseTally) {
 	c.found += d.found
 	c.covered += d.covered
 	c.judged += d.judged
+	c.bounded += d.bounded
 	c.errors += d.errors
 	c.errorsSqu += d.errorsSqu
 }

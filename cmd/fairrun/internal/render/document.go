@@ -49,11 +49,12 @@ type part struct {
 
 // Table is a grid of finished texts. What does not fit side by side on a
 // terminal goes below: groups of columns first, then columns, each time beside
-// the first column.
+// the first column, or the first Keys.
 type Table struct {
 	Head   []string
 	Rows   [][]string
 	Align  string // one letter a column: l for words, r for numbers
+	Keys   int    // columns that tell rows apart and are repeated; 0: the first
 	Groups []int  // the columns, but the first, at which a group begins; nil: each is one
 }
 

@@ -9,7 +9,7 @@ import (
 const padding = 2
 
 // fold cuts a table into tables of at most width columns of text, which stand
-// below each other. Each begins with the first column and takes as many whole
+// below each other. Each begins with the key columns and takes as many whole
 // groups as fit; a group that does not fit by itself is cut between columns.
 // A width of 0 is unbounded, and Markdown is never folded.
 func (t Table) fold(f Format, width int) []Table {
@@ -17,12 +17,16 @@ func (t Table) fold(f Format, width int) []Table {
 		return []Table{t}
 	}
 	wide := t.widths()
-	free := width + 1 - wide[0] // the blank at the end of a line is not written
+	keys := t.keys()
+	free := width + 1 // the blank at the end of a line is not written
+	for _, c := range keys {
+		free -= wide[c]
+	}
 	var parts [][]int
 	left := 0
 	take := func(columns []int, need int) {
 		if len(parts) == 0 || need > left {
-			parts, left = append(parts, []int{0}), free
+			parts, left = append(parts, slices.Clone(keys)), free
 		}
 		last := len(parts) - 1
 		parts[last] = append(parts[last], columns...)
@@ -62,10 +66,19 @@ func (t Table) widths() []int {
 	return wide
 }
 
-// groups lists the columns, but the first, by group.
+// keys lists the columns that each part begins with.
+func (t Table) keys() []int {
+	keys := []int{0}
+	for c := 1; c < t.Keys; c++ {
+		keys = append(keys, c)
+	}
+	return keys
+}
+
+// groups lists the columns, but the keys, by group.
 func (t Table) groups() [][]int {
 	var out [][]int
-	for c := 1; c < len(t.Head); c++ {
+	for c := len(t.keys()); c < len(t.Head); c++ {
 		if len(out) == 0 || t.Groups == nil || slices.Contains(t.Groups, c) {
 			out = append(out, nil)
 		}

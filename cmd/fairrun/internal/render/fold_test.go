@@ -95,3 +95,21 @@ func TestWrap(t *testing.T) {
 		}
 	}
 }
+
+// What tells rows apart is repeated beside every part.
+func TestFoldRepeatsKeys(t *testing.T) {
+	table := Table{Align: "llrr", Keys: 2, Head: []string{"order", "analysed", "at 5 % a look", "if B differs"},
+		Rows: [][]string{{"sorted", "without drift", "1", "2"}, {"sorted", "with linear drift", "3", "4"}}}
+	parts := table.fold(Terminal, 46)
+	if len(parts) != 2 {
+		t.Fatalf("%d parts, want 2", len(parts))
+	}
+	for k, last := range []string{"at 5 % a look", "if B differs"} {
+		if got := strings.Join(parts[k].Head, "|"); got != "order|analysed|"+last {
+			t.Errorf("part %d: %s", k, got)
+		}
+		if got := parts[k].Rows[1][1]; got != "with linear drift" {
+			t.Errorf("part %d: second row is analysed %q", k, got)
+		}
+	}
+}

@@ -87,10 +87,10 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 		against = "the best other"
 	}
 	pair := fmt.Sprintf("%s against %s", c.Level, against)
-	figures := Table{Align: "llrrrr", Head: []string{"order", "analysed", "false alarms", "found", "bias", "covered"}}
-	nothing := Table{Align: "llrrrrr", Head: append([]string{"order", "analysed"}, wordHeads...)}
-	differs := Table{Align: nothing.Align, Head: nothing.Head}
-	looks := Table{Align: "llrrrr", Head: []string{"order", "analysed", "false alarms", "at " + inTerms(verdict.Number(r.Alpha), true, "", 4) + " a look", "if nothing differs", "if " + c.Level + " differs"}}
+	figures := Table{Align: "llrrrr", Keys: 2, Head: []string{"order", "analysed", "false alarms", "found", "bias", "covered"}}
+	nothing := Table{Align: "llrrrrr", Keys: 2, Head: append([]string{"order", "analysed"}, wordHeads...)}
+	differs := Table{Align: nothing.Align, Keys: 2, Head: nothing.Head}
+	looks := Table{Align: "llrrrr", Keys: 2, Head: []string{"order", "analysed", "false alarms", "at " + inTerms(verdict.Number(r.Alpha), true, "", 4) + " a look", "if nothing differs", "if " + c.Level + " differs"}}
 	for _, o := range c.Orders {
 		label := []string{o.Order, analysedWords(o)}
 		if o.Problem != "" {
@@ -119,6 +119,11 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	}
 	d.Text("%s.", text)
 	d.Table(figures)
+	for _, o := range c.Orders {
+		if f := o.Differing; f != nil && f.Without.Value > 0 {
+			d.Text("No interval could be given in %s %% of campaigns in %s order analysed %s: these do not count in \"covered\".", percentRate(f.Without), o.Order, analysedWords(o))
+		}
+	}
 	if len(looks.Rows) > 0 {
 		d.Text("Looks: per cent of campaigns with a false alarm at any look, at the level planned and if each look were judged as the only one; and how many of %s it takes on average until %s is settled, all of them where it never is.",
 			counted(r.Looks[len(r.Looks)-1], design.Block{Name: r.Block}), pair)
@@ -199,6 +204,7 @@ func RehearsalRows(r *rehearse.Rehearsal) (head []string, rows [][]string) {
 				addWords("differing", f.Words)
 				add("differing", "bias", f.Bias)
 				add("differing", "coverage", f.Coverage)
+				add("differing", "no_interval", f.Without)
 				if l := o.Looks; l != nil {
 					add("differing", "blocks", l.Differing)
 				}
