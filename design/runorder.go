@@ -140,8 +140,9 @@ func (r *planReader) together(c *Campaign, root *table) bool {
 	}
 	hard := c.hardFactors()
 	switch {
-	case c.Order.CarryOver && c.Block.Runs > 0:
-		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours are balanced only where a %s holds every treatment", c.Block.Name), "write replicates in place of runs, or take carry_over out")
+	case c.Order.CarryOver && c.Block.Runs > 0 && c.WholePlots() != nil:
+		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours of whole plots are balanced only where a %s holds every treatment; hard to change: %s", c.Block.Name, list(hard, 12)),
+			`write replicates in place of runs, take carry_over out, or write change = "easy"`)
 	case hard != nil && len(c.Order.Reference) > 0:
 		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+list(hard, 12), `take reference out, or write change = "easy"`)
 	case c.Block.Runs > 0 && c.Block.Runs < leastSplitRuns && c.WholePlots() != nil:

@@ -62,8 +62,8 @@ var orderFaultCases = []faultCase{
 		"factor": "[[factor]]\nname = \"p\"\nlevels = [0, 1]\nbaseline = 0\n[[factor]]\nname = \"q\"\nlevels = [0, 1]\nbaseline = 0\n",
 		"rest":   "[order]\nreference = §[1]\n"}, []string{
 		`reference runs the baseline, but the baselines together, "0 0", are none of the treatments; add that treatment, or change the baselines`}},
-	{"neighbours in incomplete blocks", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 6\nruns = 2\n", "rest": "[order]\ncarry_over = §true\n"}, []string{
-		`neighbours are balanced only where a pack holds every treatment; write replicates in place of runs, or take carry_over out`}},
+	{"neighbours of whole plots in incomplete blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = 6\nruns = 5\n", "rest": "[order]\ncarry_over = §true\n"}, []string{
+		`neighbours of whole plots are balanced only where a pack holds every treatment; hard to change: prop; write replicates in place of runs, take carry_over out, or write change = "easy"`}},
 	{"reference runs in whole plots", map[string]string{"factor": hardProp, "rest": "[order]\nreference = §[2]\n"}, []string{
 		`reference runs would break whole plots up; hard to change: prop; take reference out, or write change = "easy"`}},
 	{"whole plots in short blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = 6\nruns = §3\n"}, []string{

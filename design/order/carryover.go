@@ -79,10 +79,18 @@ func (d *Drawn) NeighbourRange() (least, most int) {
 // as equally often as was found: in complete blocks Williams squares as far as they go, and half as many blocks where a
 // square is known (see pathsquare.go), if there is one replicate, and blocks found by exchanging runs for the rest.
 // Where neighbours are still not as even as numbers allow they are annealed, whatever positions come to. Reference runs put positions first
-// (see carryreference.go).
-func neighbourBalanced(p Plan, given [][]int) [][]int {
+// (see carryreference.go). Incomplete blocks are chosen for their comparisons, and the order within them then.
+func neighbourBalanced(p Plan, given [][]int) ([][]int, error) {
 	if len(p.Reference) > 0 {
 		return referenceBalanced(p, given)
+	}
+	if p.Runs > 0 {
+		blocks, err := incompleteBlocks(p, given)
+		if err != nil {
+			return nil, err
+		}
+		evenNeighbours(p.Treatments, blocks, len(given))
+		return blocks, nil
 	}
 	blocks := slices.Clone(given)
 	square := williams(p.Treatments)
@@ -96,7 +104,7 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 	}
 	from := len(blocks)
 	if from == p.Blocks {
-		return blocks
+		return blocks, nil
 	}
 	// Rows of a Williams square repeat no neighbours if there are an even number of treatments.
 	for i := 0; len(blocks) < p.Blocks; i++ {
@@ -106,9 +114,14 @@ func neighbourBalanced(p Plan, given [][]int) [][]int {
 		}
 		blocks = append(blocks, block)
 	}
-	newNeighbourSearch(p.Treatments, blocks).search(from, NewSource(0, streamSearch))
-	annealNeighbours(p.Treatments, blocks, from, NewSource(0, streamSearch))
-	return blocks
+	evenNeighbours(p.Treatments, blocks, from)
+	return blocks, nil
+}
+
+// evenNeighbours puts the runs of the blocks from a given one on in an order that evens out neighbours.
+func evenNeighbours(treatments int, blocks [][]int, from int) {
+	newNeighbourSearch(treatments, blocks).search(from, NewSource(0, streamSearch))
+	annealNeighbours(treatments, blocks, from, NewSource(0, streamSearch))
 }
 
 // neighbourSearch exchanges runs within blocks to lower

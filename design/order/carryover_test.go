@@ -100,6 +100,53 @@ func TestNearBalance(t *testing.T) {
 	}
 }
 
+// TestNeighboursInIncompleteBlocks: blocks stay as efficient as they are without carry-over, balanced
+// ones here (Yates 1936), and neighbours within them differ by one where numbers allow: seven treatments
+// in seven blocks of three have 14 neighbours for 42 pairs; 5 in 10 of 4 have 30 for 20, 6 in 10 of 3
+// have 20 for 30, 9 in 12 of 3 have 24 for 72. Reference runs leave positions even: each of 7 blocks of 3
+// is a column of a Youden square.
+func TestNeighboursInIncompleteBlocks(t *testing.T) {
+	for _, c := range []struct {
+		treatments, blocks, runs int
+		least, most              int
+	}{{7, 7, 3, 0, 1}, {5, 10, 4, 1, 2}, {6, 10, 3, 0, 1}, {9, 12, 3, 0, 1}, {13, 13, 4, 0, 1}} {
+		p := order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, CarryOver: true, Drift: order.Linear, Shared: true}
+		for seed := range uint64(3) {
+			d := draw(t, p, seed)
+			if d.BlockEfficiency < d.BlockBound-1e-9 {
+				t.Errorf("%v: efficiency %v, want %v", c, d.BlockEfficiency, d.BlockBound)
+			}
+			if least, most := d.NeighbourRange(); least != c.least || most != c.most {
+				t.Errorf("%v: treatments follow each other %d to %d times", c, least, most)
+			}
+			if err := set(t, d).Allows(d.Blocks); err != nil {
+				t.Error(err)
+			}
+		}
+	}
+	p := order.Plan{Treatments: 7, Blocks: 7, Runs: 3, CarryOver: true, Reference: []int{0}, Drift: order.Position}
+	d := draw(t, p, 1)
+	if _, at := drawnNeighbours(p, d.Blocks); true {
+		for i, row := range at {
+			for j, n := range row {
+				if j > 0 && n != 1 {
+					t.Errorf("treatment %d stands %d times at position %d", i, n, j)
+				}
+			}
+		}
+	}
+	if least, most := d.NeighbourRange(); least != 0 || most != 1 {
+		t.Errorf("with reference runs treatments follow each other %d to %d times", least, most)
+	}
+	longer, err := order.Extend(draw(t, order.Plan{Treatments: 5, Blocks: 5, Runs: 4, CarryOver: true}, 1), 5, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if least, most := longer.NeighbourRange(); most-least > 1 {
+		t.Errorf("extended, treatments follow each other %d to %d times", least, most)
+	}
+}
+
 // TestRowCompleteSquares: for 9, 21 and 27 treatments in as many blocks each stands once at each position.
 func TestRowCompleteSquares(t *testing.T) {
 	for _, treatments := range []int{9, 21, 27} {

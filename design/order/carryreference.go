@@ -34,21 +34,23 @@ const (
 	columnSpare  = 64
 )
 
-// referenceBalanced returns complete blocks with reference runs, the given ones first.
-func referenceBalanced(p Plan, given [][]int) [][]int {
+// referenceBalanced returns blocks with reference runs, the given ones first. Incomplete ones are
+// chosen for their comparisons and arranged for even positions, and only their columns exchanged.
+func referenceBalanced(p Plan, given [][]int) ([][]int, error) {
 	s := newColumnSearch(p)
 	src := NewSource(0, streamSearch)
 	fresh := p.Blocks - len(given)
-	for left := fresh; left > 0; left -= p.Treatments {
-		used := min(left, p.Treatments)
-		s.used = append(s.used, used)
-		if p.Treatments > columnSpare {
-			s.squares = append(s.squares, make([][]int, used))
-		} else {
-			s.squares = append(s.squares, make([][]int, p.Treatments))
+	if p.Runs > 0 {
+		blocks, err := incompleteBlocks(p, given)
+		if err != nil {
+			return nil, err
 		}
+		arrangePositions(p, blocks, len(given))
+		s.squares, s.used = [][][]int{blocks[len(given):]}, []int{fresh}
+	} else {
+		s.form = williams(p.Treatments)
+		s.allot(fresh)
 	}
-	s.form = williams(p.Treatments)
 	s.count(given)
 	fixed := slices.Clone(s.follows)
 	var best [][]int
@@ -59,7 +61,9 @@ func referenceBalanced(p Plan, given [][]int) [][]int {
 	}
 	steps := max(1, columnWork/columnStarts/(8*max(1, min(rows, p.Treatments))))
 	for start := range columnStarts {
-		s.fill(p, start, src)
+		if p.Runs == 0 {
+			s.fill(p, start, src)
+		}
 		copy(s.follows, fixed)
 		s.count(s.blocks())
 		keep := func(cost int) {
@@ -75,7 +79,7 @@ func referenceBalanced(p Plan, given [][]int) [][]int {
 			break
 		}
 	}
-	return append(slices.Clone(given), best...)
+	return append(slices.Clone(given), best...), nil
 }
 
 // positionCheck is the most treatments for which it is checked that drift over the positions
@@ -96,6 +100,19 @@ func newColumnSearch(p Plan) *columnSearch {
 	}
 	s.self = 4 * (p.Blocks*s.length/(p.Treatments*(p.Treatments-1)) + 2)
 	return s
+}
+
+// allot makes room for squares of which so many rows are run.
+func (s *columnSearch) allot(rows int) {
+	for left := rows; left > 0; left -= s.treatments {
+		used := min(left, s.treatments)
+		s.used = append(s.used, used)
+		if s.treatments > columnSpare {
+			s.squares = append(s.squares, make([][]int, used))
+		} else {
+			s.squares = append(s.squares, make([][]int, s.treatments))
+		}
+	}
 }
 
 // fill fills squares, side by side for several replicates: at the first start and for many treatments of the

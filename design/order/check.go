@@ -84,9 +84,9 @@ func (p Plan) checkFixedRuns() error {
 // checkTogether refuses what does not go together.
 func (p Plan) checkTogether() error {
 	switch {
-	case p.CarryOver && p.Runs > 0:
+	case p.CarryOver && p.Runs > 0 && p.WholePlots != nil:
 		return p.impossible(func(q *Plan) { q.Runs, q.Replicates = 0, 1 },
-			"neighbours are balanced in complete blocks only: %d runs for %d treatments in each block", p.Treatments, p.Treatments)
+			"neighbours of whole plots are balanced in complete blocks only: %d runs for %d treatments in each block", p.Runs, p.Treatments)
 	case p.Drift == Position && p.Blocks < 2:
 		return p.impossible(func(q *Plan) { q.Blocks = 2 },
 			"drift of any shape over position needs at least 2 blocks that share it; there is 1")

@@ -82,9 +82,9 @@ func TestImpossiblePlans(t *testing.T) {
 			&order.Plan{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Position},
 		},
 		{
-			order.Plan{Treatments: 4, Blocks: 4, Runs: 3, CarryOver: true},
-			"order: neighbours are balanced in complete blocks only: 4 runs for 4 treatments in each block",
-			&order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true},
+			order.Plan{Treatments: 6, Blocks: 4, Runs: 4, CarryOver: true, WholePlots: []int{0, 0, 1, 1, 2, 2}},
+			"order: neighbours of whole plots are balanced in complete blocks only: 4 runs for 6 treatments in each block",
+			&order.Plan{Treatments: 6, Blocks: 4, Replicates: 1, CarryOver: true, WholePlots: []int{0, 0, 1, 1, 2, 2}},
 		},
 		{
 			order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true, WholePlots: []int{0, 0, 1, 1}, Reference: []int{0}},

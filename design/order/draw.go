@@ -154,7 +154,7 @@ func designFor(p Plan, given [][]int) ([][]int, error) {
 	case kindRows:
 		return rowsAndColumns(p, given)
 	case kindCarryOver:
-		return neighbourBalanced(p, given), nil
+		return neighbourBalanced(p, given)
 	case kindSplit:
 		design, err := splitDesign(p, given)
 		if err == nil {

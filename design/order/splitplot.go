@@ -88,7 +88,11 @@ func (s *splitSearch) overBlocks() ([][]int, error) {
 		q.Runs, q.Replicates = 0, 1
 	}
 	if s.p.CarryOver {
-		return neighbourBalanced(q, given)[len(given):], nil
+		blocks, err := neighbourBalanced(q, given)
+		if err != nil {
+			return nil, err
+		}
+		return blocks[len(given):], nil
 	}
 	all, err := rowsAndColumns(q, given)
 	if err != nil {

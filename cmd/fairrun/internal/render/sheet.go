@@ -208,7 +208,10 @@ func judgedAs(c *design.Campaign, o *order.Drawn) string {
 func neighbourCounts(c *design.Campaign, o *order.Drawn) string {
 	least, most := o.NeighbourRange()
 	times := fmt.Sprintf("%d to %d times", least, most)
-	if least == most {
+	switch {
+	case most == 1 && least == 1:
+		times = "once"
+	case least == most:
 		times = many(least, "time")
 	}
 	text := fmt.Sprintf(" Neighbours in a %s: each treatment follows each other %s.", c.Block.Name, times)
