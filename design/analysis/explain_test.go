@@ -18,10 +18,10 @@ import (
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/linmod"
-	"fairrun/stats/verdict"
 )
 
 // drawnSheet draws the order of a plan.
+
 func drawnSheet(t *testing.T, plan string) *sheet.Sheet {
 	t.Helper()
 	dir := t.TempDir()
@@ -67,7 +67,9 @@ better = "lower"
 `
 
 // What the model of the verdict says of each comparison is what package order says, by another way to the
+
 // same least squares.
+
 func TestExplainAgreesWithOrder(t *testing.T) {
 	for _, tables := range []string{
 		"[block]\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n",
@@ -111,7 +113,9 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 }
 
 // Covariates take a degree of freedom each, and where they tell nothing they make the variance of a difference larger by
+
 // covariates/(df − covariates − 1) on average: simulated with normal covariates and fitted.
+
 func TestExplainCovariates(t *testing.T) {
 	const draws = 1500
 	plain := drawnSheet(t, explainPlan+"[block]\ncount = 3\nreplicates = 1\n")
@@ -163,7 +167,9 @@ func TestExplainCovariates(t *testing.T) {
 }
 
 // Two packs that drift apart, 0 0 4 4 and 4 4 0 0: with the straight line of both together the levels have nothing to do, with
+
 // that of each pack all but a fifth (see order.DriftCorrelations), which is what is left of their comparison.
+
 func TestExplainOwnDrift(t *testing.T) {
 	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
 	for drift, want := range map[string]float64{"model = \"linear\"": 0, "model = \"linear\"\nshared = false": 0.8} {
@@ -185,7 +191,9 @@ func TestExplainOwnDrift(t *testing.T) {
 }
 
 // Of the main effects of the 2 × 3 treatments, twice each in 2 packs and without drift, the levels of prop have 6 runs a pack
+
 // each and those of weakening 4: variances 2/12 and 2/8.
+
 func TestExplainMainEffects(t *testing.T) {
 	e := explain(t, drawnSheet(t, `title = "Field weakening"
 scope = "pod thruster no. 3"
@@ -224,7 +232,9 @@ model = "none"
 }
 
 // Two levels 8 times each in one block are a t test of two samples: R's
+
 // power.t.test(n=8, sd=1, power=.9, sig.level=.05, strict=TRUE, tol=1e-14) has delta 1.744531767. A noise of 2 N doubles it.
+
 func TestExplainDetectable(t *testing.T) {
 	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
 		"noise = 2\nunit = \"N\"\nmargin = 3\n[block]\ncount = 1\nreplicates = 8\n[drift]\nmodel = \"none\"\n"
@@ -236,6 +246,7 @@ func TestExplainDetectable(t *testing.T) {
 }
 
 // Against a baseline only comparisons with it are made.
+
 func TestExplainBaseline(t *testing.T) {
 	e := explain(t, drawnSheet(t, explainPlan+"[block]\ncount = 4\nreplicates = 1\n[analysis]\ncompare = \"baseline\"\n"))
 	var got []string
@@ -248,6 +259,7 @@ func TestExplainBaseline(t *testing.T) {
 }
 
 // Two blocks of 4 of 6 treatments: their pairs are 12 of 15 at most, 2 treatments being in both.
+
 func TestExplainPairsThatNeverMeet(t *testing.T) {
 	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12, 16, 20]", 1)
 	s := drawnSheet(t, plan+"[block]\nname = \"pack\"\ncount = 3\nruns = 4\n[drift]\nmodel = \"none\"\n")
@@ -268,6 +280,7 @@ func TestExplainPairsThatNeverMeet(t *testing.T) {
 }
 
 // D = ABC: each effect of two factors is that of the other two.
+
 func TestExplainAliases(t *testing.T) {
 	var factors strings.Builder
 	for _, name := range []string{"prop", "nozzle", "coating", "strut"} {
@@ -285,129 +298,23 @@ func TestExplainAliases(t *testing.T) {
 }
 
 // Comparisons between whole plots rest on the noise between those, taken to be as large as that between runs: with 2
+
 // packs of 2 whole plots of 2 runs, 2·(1 + 1/2)/2 for the propellers, and 2·(1/2 + 1/2) for combinations on different ones. Within
+
 // whole plots the levels of the other factor are run 4 times each, a variance of 2/4, and combinations twice, 2/2.
-func TestExplainWholePlots(t *testing.T) {
-	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
-	for interactions, want := range map[string]struct{ between, within, pairs float64 }{"false": {1.5, 2. / 4, 1}, "true": {2, 2. / 2, 4}} {
-		plan := strings.Replace(fmt.Sprintf(strataPlan, hard), "interactions = false", "interactions = "+interactions, 1)
-		e := explain(t, drawnSheet(t, plan))
-		if f := e.Families[0]; f.Between != int(want.pairs) || f.Open != 0 {
-			t.Errorf("interactions %s: %d comparisons between whole plots, %d open, want %v and none", interactions, f.Between, f.Open, want.pairs)
-		}
-		for _, f := range e.Families {
-			for _, p := range f.Comparisons {
-				variance := want.within
-				if p.Between {
-					variance = want.between
-				}
-				if math.Abs(p.Variance-variance) > 1e-12 {
-					t.Errorf("interactions %s: %s against %s: variance %v, want %v", interactions, p.Level, p.Against, p.Variance, variance)
-				}
-			}
-		}
-		if whole := e.Strata[0]; whole.Settings != 2 || whole.Replicates != 2 || whole.DF != 1 {
-			t.Errorf("whole plots %+v, want 2 settings of 2 with 1 degree of freedom", whole)
-		}
-	}
-}
 
 // Packs of 4 runs hold 2 of the 3 levels of either propeller. The variances are from testdata/betweenplots.R.
-func TestExplainIncompleteWholePlots(t *testing.T) {
-	plan := `title = "Field weakening"
-scope = "pod thruster no. 3"
-[[factor]]
-name = "prop"
-levels = ["A", "B"]
-change = "hard"
-[[factor]]
-name = "weakening"
-levels = [0, 4, 8]
-[block]
-name = "pack"
-count = 6
-runs = 4
-[[response]]
-name = "pull"
-better = "higher"
-`
-	s := filled(t, plan, [][]int{{0, 1, 3, 4}, {4, 5, 1, 2}, {2, 0, 5, 3}, {3, 5, 0, 1}, {2, 1, 4, 3}, {5, 4, 0, 2}}, nil)
-	want := map[string][2]float64{
-		"B 0 A 0": {0.937014273003, 0.9158004158}, "B 0 A 4": {0.916740642158, 0.9158004158},
-		"B 4 A 8": {0.915815106837, 0.9158004158}, "B 8 A 0": {0.916520276606, 0.9158004158},
-		"A 4 A 0": {0.663102865979, 0.632016632017}, "B 8 B 4": {0.635967933286, 0.632016632017},
-	}
-	e := explain(t, s)
-	if got := float64(e.Efficiency); math.Abs(got-0.988896642133) > 1e-9 {
-		t.Errorf("efficiency %v, want 0.988896642133", got)
-	}
-	f := e.Families[0]
-	if f.Between != 9 || f.Open != 0 {
-		t.Errorf("%d comparisons between whole plots, %d open, want 9 and none", f.Between, f.Open)
-	}
-	seen := 0
-	for _, p := range f.Comparisons {
-		w, known := want[p.Level+" "+p.Against]
-		if !known {
-			continue
-		}
-		seen++
-		if between := p.Level[0] != p.Against[0]; p.Between != between || math.Abs(p.Variance-w[0]) > 1e-9 || math.Abs(p.WithoutDrift-w[1]) > 1e-9 {
-			t.Errorf("%s against %s: %+v, want %v", p.Level, p.Against, p, w)
-		}
-	}
-	if seen != len(want) {
-		t.Errorf("%d comparisons of %d were made", seen, len(want))
-	}
-}
 
 // The efficiency of an order is that of its comparisons: of a model of main effects, whose pairs of levels count by how many treatments
+
 // they are told by, and of whole plots whose noise is counted in both.
-func TestExplainEfficiencyOfTheOrder(t *testing.T) {
-	mainEffects := strings.Replace(fmt.Sprintf(strataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]"), "\"none\"", "\"quadratic\"", 1)
-	screen := "title = \"a\"\nscope = \"b\"\n"
-	for _, name := range []string{"prop", "nozzle", "coating", "strut", "timing"} {
-		screen += fmt.Sprintf("[[factor]]\nname = %q\nlevels = [0, 1]\n", name)
-	}
-	screen += "[block]\ncount = 4\nruns = 8\n[order]\nresolution = \"V\"\n[[response]]\nname = \"pull\"\nbetter = \"higher\"\n"
-	for name, plan := range map[string]string{
-		"main effects":               mainEffects,
-		"a screen":                   screen,
-		"a screen with whole plots":  strings.Replace(screen, "levels = [0, 1]", "levels = [0, 1]\nchange = \"hard\"", 1),
-		"whole plots and neighbours": strings.Replace(strings.Replace(mainEffects, "\"C\"]", "\"C\"]\nchange = \"hard\"", 1), "interactions = false", "interactions = true", 1) + "[order]\ncarry_over = true\n",
-	} {
-		s := drawnSheet(t, plan)
-		if got, want := float64(explain(t, s).Efficiency), s.Draw.Order.Efficiency; math.Abs(got-want) > 1e-9 || want > 0.999 {
-			t.Errorf("%s: efficiency of the comparisons %v, of the order %v", name, got, want)
-		}
-	}
-}
 
 // With neighbours balanced in complete packs and no drift, what it takes is what it takes without: the
+
 // precision of the very order is that of the formulas of a split plot.
-func TestReplicatesOfUnlikeWholePlots(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(strataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""), "count = 2", "count = 6", 1) +
-		"margin = 3\nnoise = 2\n"
-	for _, interactions := range []string{"false", "true"} {
-		plan := strings.Replace(plan, "interactions = false", "interactions = "+interactions, 1)
-		before := func(plan string) analysis.Enough {
-			r, err := analysis.Ask{}.Before(parsed(t, plan))
-			if err != nil {
-				t.Fatal(err)
-			}
-			return r.Responses[0]
-		}
-		want, got := before(plan), before(plan+"[order]\ncarry_over = true\n")
-		near := cmp.Comparer(func(a, b verdict.Number) bool {
-			return math.Abs(float64(a-b)) < 1e-9 || !a.Known() && !b.Known()
-		})
-		if diff := cmp.Diff(want, got, near); diff != "" {
-			t.Errorf("interactions %s (-formula +order):\n%s", interactions, diff)
-		}
-	}
-}
 
 // parsed reads a plan.
+
 func parsed(t *testing.T, plan string) *design.Campaign {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), sheet.PlanFile)
