@@ -46,29 +46,30 @@ margin = 2
 // is alike may be called different by the randomisation test more often than in 5 of 100, whatever the
 // other treatments do; differences within whole plots are to be found as often as by the model, or nearly.
 func TestWholePlotsKeepAlpha(t *testing.T) {
-	const campaigns, alpha = 200, 0.05
+	const alpha = 0.05
 	plan, err := design.Parse("campaign.toml", []byte(plotPlan))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
 		name       string
+		campaigns  int64
 		sd         float64            // between whole plots
 		effect     map[string]float64 // of levels
 		real       []string           // pairs within whole plots that differ
 		null       []string           // pairs that do not; none: no pair does
 		leastPower float64            // of the model's
 	}{
-		{"nothing differs", 2, nil, nil, nil, 0},
-		{"a pair across whole plots is alike", 2, map[string]float64{"B": 5, "q": 5}, nil, []string{"q A", "p B"}, 0},
-		{"within whole plots", 4, map[string]float64{"B": 2}, []string{"p B", "p A"}, []string{"p C", "p A"}, 0.8},
+		{"nothing differs", 500, 2, nil, nil, nil, 0},
+		{"a pair across whole plots is alike", 200, 2, map[string]float64{"B": 5, "q": 5}, nil, []string{"q A", "p B"}, 0},
+		{"within whole plots", 200, 4, map[string]float64{"B": 2}, []string{"p B", "p A"}, []string{"p C", "p A"}, 0.9},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var overall, null, found, model, modelNull, next atomic.Int64
 			var running sync.WaitGroup
 			for range runtime.GOMAXPROCS(0) {
 				running.Go(func() {
-					for seed := next.Add(1); seed <= campaigns; seed = next.Add(1) {
+					for seed := next.Add(1); seed <= c.campaigns; seed = next.Add(1) {
 						r := plotted(plan, uint64(seed), c.sd, c.effect)
 						count := func(n *atomic.Int64, yes bool) {
 							if yes {
@@ -94,8 +95,8 @@ func TestWholePlotsKeepAlpha(t *testing.T) {
 				})
 			}
 			running.Wait()
-			rate := func(n *atomic.Int64) float64 { return float64(n.Load()) / campaigns }
-			se := math.Sqrt(alpha * (1 - alpha) / campaigns)
+			rate := func(n *atomic.Int64) float64 { return float64(n.Load()) / float64(c.campaigns) }
+			se := math.Sqrt(alpha * (1 - alpha) / float64(c.campaigns))
 			t.Logf("all treatments %.1f %%; pairs alike: randomised %.1f %%, model %.1f %%; pair that differs: randomised %.1f %%, model %.1f %%",
 				100*rate(&overall), 100*rate(&null), 100*rate(&modelNull), 100*rate(&found), 100*rate(&model))
 			if r := rate(&null); r > alpha+3.5*se {
