@@ -410,7 +410,7 @@ func (s *neighbourSearch) least() int {
 func (s *stage) exchanges() Count {
 	p := s.plan
 	if squares := s.freshSquares(); squares > 0 {
-		return Count{Log10: shown(float64(squares) * log10Squares(p.Treatments))}
+		return squaresOf(p.Treatments).power(squares)
 	}
 	blocks := split(s.first, p.runsPerBlock())
 	// Names and blocks: orders of the same design with other names and blocks are different unless

@@ -9,7 +9,8 @@ import (
 
 // Count is a number of orders, exactly when it is known and fits, otherwise by its logarithm.
 type Count struct {
-	Exact uint64  `json:"exact,omitempty"` // 0: not known exactly
+	Exact uint64  `json:"exact,omitempty"` // 0: not known exactly, or not of orders that are gone through one by one
+	Known uint64  `json:"known,omitempty"` // where Exact is 0: the number all the same, if it is below a million; 0: not known
 	Log10 float64 `json:"log10"`
 }
 
@@ -18,8 +19,23 @@ func (c Count) String() string {
 	if c.Exact > 0 {
 		return strconv.FormatUint(c.Exact, 10)
 	}
+	if c.Known > 0 {
+		return strconv.FormatUint(c.Known, 10)
+	}
 	return fmt.Sprintf("about 10^%.1f", c.Log10)
 }
+
+// notListed returns c for orders that are not gone through one by one.
+func (c Count) notListed() Count {
+	if c.Exact < mostKnown {
+		c.Known = c.Exact
+	}
+	c.Exact = 0
+	return c
+}
+
+// mostKnown is what numbers of orders that are not gone through are told exactly below.
+const mostKnown = 1_000_000
 
 // maxExact bounds exact counts to those that every reader of JSON keeps exactly.
 const maxExact = 1 << 53

@@ -145,6 +145,15 @@ func (l *latin) shuffle(src *Source) {
 	Shuffle(src, l.perm)
 }
 
+// squaresOf returns the number of Latin squares of size n, exactly up to 6.
+func squaresOf(n int) Count {
+	c := Count{Log10: shown(log10Squares(n))}
+	if exact := [...]uint64{1, 1, 2, 12, 576, 161280, 812851200}; n < len(exact) {
+		c.Exact = exact[n]
+	}
+	return c
+}
+
 // log10Squares returns the logarithm of the number of Latin squares of size n: counted up to 11
 // (McKay, B. D. & Wanless, I. M. 2005, Annals of Combinatorics 9), beyond that the lower bound
 // n!²ⁿ/n^(n²) (van Lint, J. H. & Wilson, R. M., A Course in Combinatorics, theorem 17.2).

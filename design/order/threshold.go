@@ -176,12 +176,12 @@ func (s *stage) allOrders(blocks int) Count {
 	case kindSplit:
 		c = s.splitOrders(blocks)
 	case kindIncomplete:
-		c = relabellings(p.Runs).power(blocks).times(s.blockOrders(blocks))
+		c = Count{Log10: relabellings(p.Runs).power(blocks).times(s.blockOrders(blocks)).Log10}
 	default:
 		c = s.exchanges()
 	}
 	if !s.listable() {
-		c.Exact = 0 // Enumerate does not go through them
+		c = c.notListed()
 	}
 	return c
 }
