@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -31,7 +32,7 @@ func replicatesCommand(std streams) *cli.Command {
 			&cli.BoolFlag{Name: "before", Usage: "from the assumed noise, even when there are results"},
 			&cli.IntFlag{Name: "blocks", Usage: "`N` blocks to answer for besides; further ones when there are results"},
 			&cli.IntFlag{Name: "runs", Usage: "`N` runs to share out over units or whole plots and repeats, after results (default: those of the plan)"},
-			&cli.IntFlag{Name: "most", Value: 500, Usage: "`N` blocks that could be afforded at the most"},
+			&cli.IntFlag{Name: "most", Usage: "`N` blocks that could be afforded at the most (default: 20 times the runs, at least 200 runs and at most 500 blocks)"},
 			&cli.StringSliceFlag{Name: "noise", Usage: "`RESPONSE=NOISE` in place of the plan's: 1.5% or a number in the unit; several with commas"},
 			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from, or the FILE that 'verdict --save-noise' wrote"},
 			&cli.Float64Flag{Name: "spread", Usage: "`RATIO` of the noise between whole plots to that between runs (default: the pilot's, or 1)"},
@@ -112,12 +113,15 @@ func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
 		return ask, misuse("--blocks is %d; it can be from 1 to %d", ask.Blocks, design.MaxRuns)
 	case c.IsSet("runs") && (ask.Runs < 1 || ask.Runs > design.MaxRuns):
 		return ask, misuse("--runs is %d; it can be from 1 to %d", ask.Runs, design.MaxRuns)
-	case ask.Most < 1 || ask.Most > design.MaxRuns:
+	case c.IsSet("most") && ask.Most < 1 || ask.Most > design.MaxRuns:
 		return ask, misuse("--most is %d; it can be from 1 to %d", ask.Most, design.MaxRuns)
 	}
 	for _, text := range list(c.StringSlice("noise")) {
 		name, value, found := strings.Cut(text, "=")
 		noise, err := parseMargin(value)
+		if zero, parsed := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(value), "%")), 64); found && parsed == nil && zero <= 0 {
+			return ask, misuse("--noise is %q; noise must be above zero: write what you expect from run to run, a guess will do", text)
+		}
 		if !found || err != nil || noise == nil {
 			return ask, misuse("--noise is %q; write the response and its standard deviation from run to run, as in spin_up=1.5%% or thrust=0.4", text)
 		}
@@ -135,7 +139,9 @@ func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
 	}
 	var err error
 	if info, statErr := os.Stat(ask.From); statErr == nil && !info.IsDir() {
-		ask.Record, err = design.ReadNoise(ask.From)
+		if ask.Record, err = design.ReadNoise(ask.From); err != nil && filepath.Ext(ask.From) != filepath.Ext(planFile) {
+			return ask, misuse("--pilot is %q, which is neither a campaign's folder nor a noise record; give one of them (verdict --save-noise writes such a record)", ask.From)
+		}
 		return ask, err
 	}
 	if ask.Pilot, err = sheet.Open(ask.From); err != nil {

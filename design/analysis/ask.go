@@ -18,7 +18,7 @@ import (
 type Ask struct {
 	Runs   int                      // to share out over units or whole plots and repeats, after results; 0: those of the plan
 	Blocks int                      // a size to answer for besides; further blocks after results; 0: none
-	Most   int                      // blocks that could be afforded; 0: 500
+	Most   int                      // blocks that could be afforded; 0: those of [power.Affordable] runs, 500 at the most
 	Noise  map[string]design.Amount // of a response, in place of what the plan assumes
 	Pilot  *sheet.Sheet             // a campaign whose measured noise takes the place of what is assumed, with its uncertainty
 	Record *design.NoiseRecord      // the same from the record that a campaign left
@@ -34,12 +34,12 @@ type Ask struct {
 // mostBlocks bounds the search for enough blocks.
 const mostBlocks = 500
 
-// affordable is the most blocks that are tried.
-func (a Ask) affordable() int {
+// affordable is the most blocks of a plan that are tried, of which so many runs are planned or made.
+func (a Ask) affordable(c *design.Campaign, runs int) int {
 	if a.Most > 0 {
 		return a.Most
 	}
-	return mostBlocks
+	return min(mostBlocks, max(1, power.Affordable(runs)/c.RunsPerBlock()))
 }
 
 // UnknownResponseError says that noise was stated of a response that the plan does
@@ -109,7 +109,7 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 		out.Spread = verdict.Number(spread)
 	}
 	for _, s := range shapes(c, kept(drawn)) {
-		s.most, s.drawn = a.affordable(), drawn
+		s.most, s.drawn = a.affordable(c, c.Runs()), drawn
 		runs := s.byBlocks(spread)
 		g := runs
 		if s.units = assumedInterplay(c, s.factor, r.Name, pilot); s.units != nil {
@@ -187,7 +187,11 @@ func campaignsOf(n recorded) string {
 	if n.campaigns > 1 {
 		text = fmt.Sprintf("%d campaigns", n.campaigns)
 	}
-	return fmt.Sprintf("%s with %s degrees of freedom", text, strconv.FormatFloat(math.Round(n.df*10)/10, 'g', -1, 64))
+	df := strconv.FormatFloat(math.Round(n.df*10)/10, 'g', -1, 64)
+	if df == "1" {
+		return text + " with 1 degree of freedom"
+	}
+	return fmt.Sprintf("%s with %s degrees of freedom", text, df)
 }
 
 // measured fills in noise that was measured before and returns what a margin asks for
@@ -251,8 +255,14 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 	c := s.Campaign
 	out := replicates(c, After)
 	families := shapesSoFar(s)
+	made := 0
+	for _, r := range s.Runs {
+		if r.Status == sheet.OK {
+			made++
+		}
+	}
 	for i := range families {
-		families[i].most = a.affordable()
+		families[i].most = a.affordable(c, made)
 	}
 	for i := range v.Responses {
 		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks, a.Runs))

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"fairrun/stats/check"
@@ -64,8 +65,16 @@ func (s *subject) few() {
 	if n > 1 {
 		rest = fmt.Sprintf("%d comparisons rest", n)
 	}
-	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %.3g degrees of freedom only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
-		rest, strings.Join(names(s.d.random()), ", "), least)
+	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
+		rest, strings.Join(names(s.d.random()), ", "), degrees(least))
 	s.addAlternative("Cochran and Cox, cautious", check.Result{Statistic: float64(Unknown), DF1: float64(Unknown), P: float64(Unknown)},
 		alike == n, fmt.Sprintf("%d of %d comparisons are called alike", alike, n))
+}
+
+// degrees writes a number of degrees of freedom.
+func degrees(df float64) string {
+	if text := strconv.FormatFloat(df, 'g', 3, 64); text != "1" {
+		return text + " degrees of freedom"
+	}
+	return "1 degree of freedom"
 }

@@ -46,6 +46,9 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 		if answer, err := ask.Needed(target, grow, mostBlocks); err == nil {
 			n = int(math.Ceil(float64(max(1, answer.N))*replicates - 1e-9))
 		}
+		if n*s.treatments() > power.Affordable(s.fit.N) {
+			n = 0
+		}
 		if s.asked == nil {
 			s.asked = map[asked][]told{}
 		}

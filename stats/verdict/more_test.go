@@ -16,3 +16,25 @@ func TestBracketedAnswers(t *testing.T) {
 		}
 	}
 }
+
+// What averages out a nested factor is another of its levels.
+func TestAnotherLevelOfNestedFactor(t *testing.T) {
+	for _, tt := range []struct{ name, item, want string }{
+		{"Variety:Block", "Variety:Block", "1 more level of Variety:Block"},
+		{"whole plot", "whole plot", "1 more whole plot of each setting"},
+		{"motor:esc", "motor", "1 more motor"},
+	} {
+		p := DifferencePart{Name: tt.name, Item: tt.item}
+		if got := p.another(); got != tt.want {
+			t.Errorf("another %s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+	if got := several("Variety:Block"); got != "levels of Variety:Block" {
+		t.Errorf("several: %q", got)
+	}
+	for df, want := range map[float64]string{1: "1 degree of freedom", 1.5: "1.5 degrees of freedom"} {
+		if got := degrees(df); got != want {
+			t.Errorf("degrees(%v) = %q", df, got)
+		}
+	}
+}

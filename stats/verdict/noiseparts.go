@@ -173,8 +173,8 @@ func (s *subject) sayRunAlone(block string) {
 		return
 	}
 	blocks := s.used(&s.d.Parts[k])
-	s.note("noise in parts", "differences between treatments are judged by the noise from run to run alone: 1 more %s (%s), or as many runs more on the same %ss, takes %.0f %% of their variance away",
-		block, count(max(1, s.fit.N/blocks), "run"), block, 100/float64(blocks+1))
+	s.note("noise in parts", "differences between treatments are judged by the noise from run to run alone: 1 more %s (%s), or as many runs more on the same %s, takes %.0f %% of their variance away",
+		block, count(max(1, s.fit.N/blocks), "run"), several(block), 100/float64(blocks+1))
 }
 
 // judgedBy returns the standard deviations of the parts that differences are judged by, as
@@ -345,12 +345,12 @@ func (d *Difference) advice(runs int) string {
 	}
 	if seen == nil {
 		p := d.Parts[last-1]
-		return fmt.Sprintf("nothing but run-to-run noise is seen in a difference between levels of %s: %s more, on the same %ss or another, take %.0f %% of its variance away",
-			d.Factor, count(p.each(runs), "run"), p.Item, 100/(p.PerLevel+1))
+		return fmt.Sprintf("nothing but run-to-run noise is seen in a difference between levels of %s: %s more, on the same %s or another, take %.0f %% of its variance away",
+			d.Factor, count(p.each(runs), "run"), several(p.Item), 100/(p.PerLevel+1))
 	}
 	steps[0] += " of it away"
 	finest := seen[len(seen)-1]
-	steps = append(steps, fmt.Sprintf("as many runs more on the same %ss %.0f %%", finest.Item, 100*d.Parts[last].Share/(finest.PerLevel+1)))
+	steps = append(steps, fmt.Sprintf("as many runs more on the same %s %.0f %%", several(finest.Item), 100*d.Parts[last].Share/(finest.PerLevel+1)))
 	slices.SortStableFunc(seen, func(a, b DifferencePart) int { return cmp.Compare(b.Share, a.Share) })
 	from := fmt.Sprintf("%.0f %% of the variance of a difference between levels of %s is from %s to %s", 100*seen[0].Share, d.Factor, seen[0].Item, seen[0].Item)
 	for _, p := range seen[1:] {
@@ -362,7 +362,10 @@ func (d *Difference) advice(runs int) string {
 // another is one more of what averages the part out. What differs from setting to setting, as a whole
 // plot does, takes one for each.
 func (p *DifferencePart) another() string {
-	if p.Item == p.Name {
+	switch {
+	case strings.Contains(p.Item, ":"): // nested: each of its levels has a setting
+		return "1 more level of " + p.Item
+	case p.Item == p.Name:
 		return "1 more " + p.Item + " of each setting"
 	}
 	return "1 more " + p.Item
@@ -371,4 +374,12 @@ func (p *DifferencePart) another() string {
 // each is how many runs one item takes.
 func (p *DifferencePart) each(runs int) int {
 	return int(math.Round(float64(runs) / float64(p.PerLevel)))
+}
+
+// several is what more than one of an item are called: those of a nested factor are levels of it.
+func several(item string) string {
+	if strings.Contains(item, ":") {
+		return "levels of " + item
+	}
+	return item + "s"
 }
