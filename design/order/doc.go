@@ -15,7 +15,7 @@
 // interchange search; Plan.Session puts its blocks into sessions that hold every treatment equally
 // often where the numbers allow. Drift of any course over the positions (Position) makes them rows and
 // columns: Latin squares, Youden squares and their like. Plan.CarryOver balances neighbours: Williams
-// squares, or what is nearest; Plan.Reference runs are neighbours, too. Whole plots in incomplete blocks, with
+// squares, or what is nearest; with Plan.Reference runs positions come first. Whole plots in incomplete blocks, with
 // Position or with CarryOver are designs at two levels: settings over the blocks, and treatments
 // within whole plots. Regular and PlackettBurman give the runs of screening
 // experiments, which are treatments of a Plan whose Effects are MainEffects; FoldOver adds the blocks
@@ -38,6 +38,7 @@
 // taken over all pairs of treatments i, j and computed by least squares (A-optimality).
 // Efficiency is 1/(1 + loss). Exchanging the names of treatments does not change it, so
 // no treatment is favoured. Where Plan.Effects names a smaller model, the comparisons within it count.
+// Orders of whole plots in complete blocks are few, and judged by a threshold of their own as well.
 //
 // Designs of incomplete blocks, of rows and columns and of neighbours are randomised by exchanging
 // the names of treatments, the blocks and, in rows and columns, the positions; Latin squares are
