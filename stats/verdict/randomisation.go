@@ -313,6 +313,10 @@ func (s *subject) survivesDraw(survives bool) {
 	if !survives {
 		message = "it does not call the same differences clear of zero"
 	}
+	df1, df2 := o.DF, o.DenDF
+	if s.d.Draw.Plots != nil { // two F tests in one
+		df1, df2 = Unknown, Unknown
+	}
 	s.out.Alternatives = append(s.out.Alternatives, Alternative{Name: "randomisation", Statistic: r.Statistic,
-		DF1: o.DF, DF2: o.DenDF, P: r.P, Survives: survives, Message: message})
+		DF1: df1, DF2: df2, P: r.P, Survives: survives, Message: message})
 }
