@@ -69,6 +69,9 @@ func response(d *Document, r *verdict.Response, several bool, once *verdict.Chec
 		d.Text("Look %d of %d: adjusted p is held against %s.", l.Number, l.Of, short(l.Level, 3))
 	}
 	d.Table(comparisons(r))
+	if text := outOfReach(r); text != "" {
+		d.Text("%s", text)
+	}
 	if line := choice(r); line != "" {
 		d.Text("%s", line)
 	}
@@ -204,6 +207,24 @@ func inUnit(r *verdict.Response, c verdict.Comparison) (low, value, high verdict
 		}
 	}
 	return against * c.PercentLow, against * c.Percent, against * c.PercentHigh
+}
+
+// outOfReach says of unresolved comparisons that no affordable number of replicates would settle them; "" where one
+// would, or where it is not runs that it takes.
+func outOfReach(r *verdict.Response) string {
+	if r.Margin == nil || r.Look != nil || len(r.Model.Random) > 0 || !r.Noise.SD.Known() {
+		return ""
+	}
+	var names []string
+	for _, c := range r.Comparisons {
+		if c.Verdict == compare.Unresolved && c.More == nil && c.SE.Known() {
+			names = append(names, c.Level+" against "+c.Against)
+		}
+	}
+	if names == nil {
+		return ""
+	}
+	return fmt.Sprintf("No affordable number of replicates would settle %s: widen the margin, or make the bench quieter.", strings.Join(names, ", "))
 }
 
 // signed writes a difference with its sign.
