@@ -123,7 +123,15 @@ func (s *subject) survives(names []string, pairs []pair) (bool, string) {
 	if made == 0 {
 		return true, "it is a test of all treatments together"
 	}
-	return alike == made, fmt.Sprintf("%d of %d comparisons are called alike", alike, made)
+	return alike == made, calledAlike(alike, made)
+}
+
+// calledAlike says how many of some comparisons an alternative calls as the model does.
+func calledAlike(alike, of int) string {
+	if of == 1 {
+		return fmt.Sprintf("%d of 1 comparison is called alike", alike)
+	}
+	return fmt.Sprintf("%d of %d comparisons are called alike", alike, of)
 }
 
 // pair is what an alternative says of two treatments.

@@ -141,7 +141,7 @@ func (s *subject) asSample(c *crossing) {
 	}
 	joint := r.Joint()
 	s.out.Alternatives = append(s.out.Alternatives, Alternative{Name: name, Statistic: Number(joint.F), DF1: Number(joint.DF), DF2: Number(joint.DenDF),
-		P: Number(joint.P), Survives: alike == made, Message: fmt.Sprintf("%d of %d comparisons are called alike", alike, made)})
+		P: Number(joint.P), Survives: alike == made, Message: calledAlike(alike, made)})
 }
 
 // listed puts names into a sentence: "a", "a and b", "a, b and c", and of many only how many.

@@ -68,7 +68,7 @@ func (s *subject) few() {
 	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
 		rest, strings.Join(names(s.d.random()), ", "), degrees(least))
 	s.addAlternative("Cochran and Cox, cautious", check.Result{Statistic: float64(Unknown), DF1: float64(Unknown), P: float64(Unknown)},
-		alike == n, fmt.Sprintf("%d of %d comparisons are called alike", alike, n))
+		alike == n, calledAlike(alike, n))
 }
 
 // degrees writes a number of degrees of freedom.
