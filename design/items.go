@@ -105,15 +105,8 @@ const longestLabel = 40
 // items reads [items] of a plan whose blocks are known.
 func (r *planReader) items(t *table, b Block) *Items {
 	s := r.section(t, "[items]", "name", "labels")
-	items := &Items{Name: defaultItem}
-	at := t.at
-	name, found, ok := s.text("name")
-	if found {
-		items.Name, at = name, t.byKey["name"].value.at
-	}
-	if ok {
-		r.claim(r.names, items.Name, "item", at)
-	}
+	items := &Items{}
+	items.Name, _ = s.columnNameOr(r.names, defaultItem, "item")
 	e := t.byKey["labels"]
 	if e == nil {
 		s.missing("labels", `add labels = ["P1", "P2", "P3"]: what is written on each`)

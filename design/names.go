@@ -46,6 +46,19 @@ func (s section) columnName(n names, what string) (name string, ok bool) {
 	return text, s.claim(n, text, what, s.table.byKey["name"].value.at)
 }
 
+// columnNameOr returns the name under a key of a table that may go without, and then has a usual one.
+// Faults are those of columnName, at the table where the usual name is the one that is taken.
+func (s section) columnNameOr(n names, usual, what string) (name string, ok bool) {
+	text, found, ok := s.text("name")
+	at := s.table.at
+	if found {
+		at = s.table.byKey["name"].value.at
+	} else {
+		text = usual
+	}
+	return text, ok && s.claim(n, text, what, at)
+}
+
 // claim notes that a name is used at an offset, or the fault that it may not be.
 func (l *ledger) claim(n names, name, what string, at int) bool {
 	if !columnWord(name) {

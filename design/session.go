@@ -44,15 +44,9 @@ func (s *Session) Many(n int) string { return counted(n, s.Name) }
 // session reads [session].
 func (r *planReader) session(t *table) (s *Session, ok bool) {
 	sec := r.section(t, "[session]", "name", "blocks", "hours")
-	s = &Session{Name: defaultSession}
-	at := t.at
-	name, found, okName := sec.text("name")
-	if found {
-		s.Name, at = name, t.byKey["name"].value.at
-	}
-	if okName {
-		okName = r.claim(r.names, s.Name, "session", at)
-	}
+	s = &Session{}
+	var okName bool
+	s.Name, okName = sec.columnNameOr(r.names, defaultSession, "session")
 	n, found, okBlocks := sec.count("blocks")
 	if !found {
 		sec.missing("blocks", "add blocks = 3: how many blocks one session holds; how many sessions there are follows")

@@ -31,15 +31,8 @@ func (u *Units) Many(n int) string { return counted(n, u.Name) }
 // units reads [units] of a plan whose blocks are known.
 func (r *planReader) units(t *table, b Block) *Units {
 	s := r.section(t, "[units]", "name", "count")
-	u := &Units{Name: defaultUnit}
-	at := t.at
-	name, found, ok := s.text("name")
-	if found {
-		u.Name, at = name, t.byKey["name"].value.at
-	}
-	if ok {
-		r.claim(r.names, u.Name, "unit", at)
-	}
+	u := &Units{}
+	u.Name, _ = s.columnNameOr(r.names, defaultUnit, "unit")
 	n, found, ok := s.count("count")
 	switch {
 	case !found:

@@ -214,15 +214,7 @@ func unlike(p order.Plan) bool {
 // grows. known is false where some comparison cannot be made.
 func (s shape) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth, known bool) {
 	c := s.plan
-	runs := analysed(sheet.Blank(c, drawn))
-	position := make([]int, len(runs.Runs))
-	for i, r := range runs.Runs {
-		position[i] = r.Position
-	}
-	d := Columns(runs, position)
-	if c.Interactions && len(c.Factors) > 1 {
-		d.Treatments = []linmod.Factor{combined(runs)}
-	}
+	d := compared(analysed(sheet.Blank(c, drawn)))
 	fit := assumedPlots(d, spread)
 	k := slices.IndexFunc(d.Treatments, func(f linmod.Factor) bool { return f.Name == s.factor })
 	if fit == nil || k < 0 {

@@ -92,14 +92,7 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	e.Confounded = append(e.Confounded, betweenInWords(c, e.Between)...)
 	s = analysed(s)
 	e.Confounded = append(e.Confounded, apart(s)...)
-	position := make([]int, len(s.Runs))
-	for i, r := range s.Runs {
-		position[i] = r.Position
-	}
-	d := Columns(s, position)
-	if c.Interactions && len(c.Factors) > 1 {
-		d.Treatments = []linmod.Factor{combined(s)}
-	}
+	d := compared(s)
 	fit, err := fits(d)
 	if err != nil {
 		return nil, err
@@ -136,6 +129,20 @@ func widening(df, covariates int) verdict.Number {
 		return verdict.Unknown
 	}
 	return verdict.Number(math.Sqrt(1+float64(covariates)/float64(left)) - 1)
+}
+
+// compared are the columns of a sheet's runs at their planned positions, with the treatments as they are compared: each
+// factor by itself or, with interactions, all as one.
+func compared(s *sheet.Sheet) verdict.Data {
+	position := make([]int, len(s.Runs))
+	for i, r := range s.Runs {
+		position[i] = r.Position
+	}
+	d := Columns(s, position)
+	if c := s.Campaign; c.Interactions && len(c.Factors) > 1 {
+		d.Treatments = []linmod.Factor{combined(s)}
+	}
+	return d
 }
 
 // combined is the treatment of every run as one factor, as the verdict compares
