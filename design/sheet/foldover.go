@@ -46,8 +46,8 @@ func (d *Draw) foldedOver(c *design.Campaign, which string, blocks int, at time.
 	return d.grown(folded, o, Drawing{Time: at.Truncate(time.Second), Blocks: blocks, FoldOver: which}), nil
 }
 
-// sameScreen reports whether the screen of a plan is the one drawn, or says of its fold-over what is
-// asked for now.
+// sameScreen reports whether the screen of a plan is the one drawn, but for the fold-over that is being
+// added, which the plan may name already.
 func sameScreen(now, drawn *design.Screen, which string) bool {
 	if now == nil {
 		return false
