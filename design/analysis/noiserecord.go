@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/verdict"
 )
 
@@ -137,7 +137,7 @@ func recordedNoise(n *design.NoiseRecord, r *design.Response) recorded {
 			continue // one against the other: the later is named
 		}
 		others, df := (sum-dfs[i]*v)/(total-dfs[i]), total-dfs[i]
-		p := 2 * min(dist.F{D1: dfs[i], D2: df}.Survival(v/others), dist.F{D1: df, D2: dfs[i]}.Survival(others/v))
+		p := 2 * min(law.F{D1: dfs[i], D2: df}.Survival(v/others), law.F{D1: df, D2: dfs[i]}.Survival(others/v))
 		if len(variances) > 2 {
 			p = min(1, p*float64(len(variances)))
 		}

@@ -8,7 +8,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
@@ -64,7 +64,7 @@ func critical(level, df float64) float64 {
 	if level == 0 {
 		return math.Inf(1)
 	}
-	return dist.T{DF: df}.UpperQuantile(level / 2)
+	return law.T{DF: df}.UpperQuantile(level / 2)
 }
 
 // level is the level of one comparison at the look.
@@ -141,7 +141,7 @@ func (c *criticals) ofLook(key criticalKey) float64 {
 	} else {
 		x = c.ofFamily(key, c.alpha)
 	}
-	alone := sides * dist.T{DF: key.df}.Survival(x)
+	alone := sides * law.T{DF: key.df}.Survival(x)
 	looks := power.Schedule{Spending: c.looks.Spending, Alpha: min(alone*2/sides, 0.999), Fractions: c.looks.Fractions}.Looks()
 	return looks[len(looks)-1].Level
 }
@@ -163,7 +163,7 @@ func (c *criticals) ofFamily(key criticalKey, alpha float64) float64 {
 		}
 		corr.SetSym(i, i, 1)
 	}
-	x, _ := dist.MultivariateT{Corr: corr, DF: key.df}.UpperQuantile(alpha, c.compare == design.CompareBaseline)
+	x, _ := law.MultivariateT{Corr: corr, DF: key.df}.UpperQuantile(alpha, c.compare == design.CompareBaseline)
 	return x
 }
 

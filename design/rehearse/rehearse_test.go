@@ -14,7 +14,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/verdict"
 )
 
@@ -270,7 +270,7 @@ func TestInterpolatedCriticalValue(t *testing.T) {
 					}
 				}
 			}
-			want, _ := dist.MultivariateT{Corr: corr, DF: 51}.UpperQuantile(0.05, family == design.CompareBaseline)
+			want, _ := law.MultivariateT{Corr: corr, DF: 51}.UpperQuantile(0.05, family == design.CompareBaseline)
 			if got := c.against(&p, 0, 51); math.Abs(got-want) > 0.003 {
 				t.Errorf("%s, replicates %v: critical value %v, exact %v", family, replicates, got, want)
 			}

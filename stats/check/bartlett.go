@@ -3,7 +3,7 @@ package check
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Bartlett tests whether groups of normal values spread equally:
@@ -37,5 +37,5 @@ func Bartlett(groups [][]float64) (Result, error) {
 	}
 	df1 := float64(len(gs) - 1)
 	k2 := max(0, sum/(1+(reciprocals-1/df)/(3*df1)))
-	return Result{Statistic: k2, DF1: df1, P: dist.ChiSquared{DF: df1}.Survival(k2)}, nil
+	return Result{Statistic: k2, DF1: df1, P: law.ChiSquared{DF: df1}.Survival(k2)}, nil
 }

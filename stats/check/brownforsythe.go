@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // BrownForsythe tests whether groups spread equally: the one-way analysis of
@@ -116,5 +116,5 @@ func oneWay(groups [][]float64) Result {
 	df1 := float64(len(groups) - 1)
 	df2 := total - float64(len(groups))
 	f := between / df1 / (within / df2)
-	return Result{Statistic: f, DF1: df1, DF2: df2, P: dist.F{D1: df1, D2: df2}.Survival(f)}
+	return Result{Statistic: f, DF1: df1, DF2: df2, P: law.F{D1: df1, D2: df2}.Survival(f)}
 }

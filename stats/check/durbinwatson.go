@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Serial is the outcome of [DurbinWatson].
@@ -89,7 +89,7 @@ func (s sequence) betaTails(d float64) (below, above float64) {
 	mean, variance := s.moments()
 	mean, variance = mean/4, variance/16
 	size := mean*(1-mean)/variance - 1
-	law := dist.Beta{A: mean * size, B: (1 - mean) * size}
+	law := law.Beta{A: mean * size, B: (1 - mean) * size}
 	d = min(1, d/4)
 	return law.CDF(d), law.Survival(d)
 }

@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"slices"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Association is the outcome of [Fisher].
@@ -71,7 +71,7 @@ func Fisher(failed, runs []int) (Association, error) {
 	}
 	a.Statistic = t.chiSquared()
 	if a.P, a.Exact = t.exact(fisherWork); !a.Exact {
-		a.P = dist.ChiSquared{DF: a.DF}.Survival(a.Statistic)
+		a.P = law.ChiSquared{DF: a.DF}.Survival(a.Statistic)
 	}
 	return a, nil
 }

@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Friedman tests by ranks within blocks whether treatments lie equally high,
@@ -93,7 +93,7 @@ func Friedman(y []float64, treatment, block []int32) (Result, error) {
 	}
 	q := mat.Dot(s, &x)
 	df := float64(len(free))
-	return Result{Statistic: q, DF1: df, P: dist.ChiSquared{DF: df}.Survival(q)}, nil
+	return Result{Statistic: q, DF1: df, P: law.ChiSquared{DF: df}.Survival(q)}, nil
 }
 
 // blockRanks gathers S and V, block by block.

@@ -3,7 +3,7 @@ package check
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // MeanPair compares the means of two groups as part of a family of all pairs.
@@ -31,7 +31,7 @@ type MeanPair struct {
 // [ErrNoSpread], in a [GroupError]. Panics unless 0 < alpha < 1.
 //
 // Source: Games & Howell 1976, Journal of Educational Statistics 1, 113–125.
-// Accuracy: that of [dist.StudentizedRange].
+// Accuracy: that of [law.StudentizedRange].
 func GamesHowell(groups [][]float64, alpha float64) ([]MeanPair, error) {
 	mustBeProbability(alpha)
 	gs, err := summarise(groups)
@@ -50,7 +50,7 @@ func GamesHowell(groups [][]float64, alpha float64) ([]MeanPair, error) {
 			df := 1 / (ra*ra/(a.n-1) + rb*rb/(b.n-1))
 			p := MeanPair{Level: b.index, Against: a.index, Difference: b.mean - a.mean, SE: math.Sqrt(va + vb), DF: df}
 			p.T = p.Difference / p.SE
-			law := dist.StudentizedRange{Groups: len(gs), DF: df}
+			law := law.StudentizedRange{Groups: len(gs), DF: df}
 			p.P = law.Survival(math.Sqrt2 * math.Abs(p.T))
 			half := law.UpperQuantile(alpha) * p.SE / math.Sqrt2
 			p.Low, p.High = p.Difference-half, p.Difference+half

@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 type groupTest func([][]float64) (Result, error)
@@ -147,7 +147,7 @@ func TestWelchOfTwoGroupsIsWelchsT(t *testing.T) {
 		if !near(got.Statistic, tt*tt, 1e-9) && math.Abs(got.Statistic-tt*tt) > 1e-20 || !near(got.DF2, df, 1e-10) {
 			t.Fatalf("Welch = %v, want F %v on 1 and %v", got, tt*tt, df)
 		}
-		if want := 2 * (dist.T{DF: df}).Survival(math.Abs(tt)); !near(got.P, want, 1e-8) {
+		if want := 2 * (law.T{DF: df}).Survival(math.Abs(tt)); !near(got.P, want, 1e-8) {
 			t.Fatalf("Welch P = %v, want %v", got.P, want)
 		}
 	})

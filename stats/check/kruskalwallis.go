@@ -1,6 +1,6 @@
 package check
 
-import "fairrun/stats/dist"
+import "fairrun/stats/law"
 
 // KruskalWallis tests by ranks whether groups lie equally high: with R̄ᵢ the
 // groups' mean ranks among all N values, ties sharing their mean rank,
@@ -28,5 +28,5 @@ func KruskalWallis(groups [][]float64) (Result, error) {
 	}
 	df := float64(len(r.n) - 1)
 	h := sum / r.variance()
-	return Result{Statistic: h, DF1: df, P: dist.ChiSquared{DF: df}.Survival(h)}, nil
+	return Result{Statistic: h, DF1: df, P: law.ChiSquared{DF: df}.Survival(h)}, nil
 }

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Studentised holds externally studentised residuals, one entry a row of the
@@ -52,7 +52,7 @@ func Outliers(residuals, leverages []float64, sigma2 float64, df int) (*Studenti
 	}
 	n := len(residuals)
 	s := &Studentised{T: make([]float64, n), P: make([]float64, n), Adjusted: make([]float64, n), DF: float64(df - 1), Worst: -1}
-	law := dist.T{DF: s.DF}
+	law := law.T{DF: s.DF}
 	for i, e := range residuals {
 		if math.IsInf(e, 0) {
 			return nil, ErrInfinite

@@ -3,7 +3,7 @@ package check
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Interval is a range for a chance between 0 and 1.
@@ -21,7 +21,7 @@ const badCount = "check: a count must lie between 0 and the number of runs"
 // No runs give 0 to 1. Panics unless 0 ≤ k ≤ n and 0 < alpha < 1.
 //
 // Source: Clopper & Pearson 1934, Biometrika 26, 404–413. Accuracy: that of
-// [dist.Beta].
+// [law.Beta].
 func ClopperPearson(k, n int, alpha float64) Interval {
 	if k < 0 || k > n {
 		panic(badCount)
@@ -29,10 +29,10 @@ func ClopperPearson(k, n int, alpha float64) Interval {
 	mustBeProbability(alpha)
 	i := Interval{Low: 0, High: 1}
 	if k > 0 {
-		i.Low = dist.Beta{A: float64(k), B: float64(n-k) + 1}.Quantile(alpha / 2)
+		i.Low = law.Beta{A: float64(k), B: float64(n-k) + 1}.Quantile(alpha / 2)
 	}
 	if k < n {
-		i.High = dist.Beta{A: float64(k) + 1, B: float64(n - k)}.UpperQuantile(alpha / 2)
+		i.High = law.Beta{A: float64(k) + 1, B: float64(n - k)}.UpperQuantile(alpha / 2)
 	}
 	return i
 }

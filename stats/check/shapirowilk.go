@@ -7,7 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Sizes that [ShapiroWilk] is calibrated for.
@@ -147,7 +147,7 @@ func roystonP(oneMinusW float64, n int) float64 {
 }
 
 // normal is the standard normal law.
-var normal = dist.T{DF: math.Inf(1)}
+var normal = law.T{DF: math.Inf(1)}
 
 // polynomial evaluates c[0] + c[1]·x + c[2]·x² + … .
 func polynomial(c []float64, x float64) float64 {

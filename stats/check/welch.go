@@ -1,6 +1,6 @@
 package check
 
-import "fairrun/stats/dist"
+import "fairrun/stats/law"
 
 // Welch tests whether means are equal when spreads need not be. With
 // wᵢ = nᵢ/sᵢ², W = Σ wᵢ, x̃ = Σ wᵢx̄ᵢ/W and Λ = Σ (1−wᵢ/W)²/(nᵢ−1):
@@ -41,5 +41,5 @@ func Welch(groups [][]float64) (Result, error) {
 	k := float64(len(gs))
 	f := between / (k - 1) / (1 + 2*(k-2)*lambda/(k*k-1))
 	df1, df2 := k-1, (k*k-1)/(3*lambda)
-	return Result{Statistic: f, DF1: df1, DF2: df2, P: dist.F{D1: df1, D2: df2}.Survival(f)}, nil
+	return Result{Statistic: f, DF1: df1, DF2: df2, P: law.F{D1: df1, D2: df2}.Survival(f)}, nil
 }

@@ -3,7 +3,7 @@ package compare
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Baseline is each of the other levels against one of Levels ≥ 2, with equally
@@ -40,7 +40,7 @@ func (f Best) Adjust(t, df float64) float64 {
 
 // manyToOne is the law of levels−1 comparisons with one baseline that has as
 // many runs as each of the others.
-func manyToOne(levels int, df float64) dist.ManyToOneT {
+func manyToOne(levels int, df float64) law.ManyToOneT {
 	if levels < 2 {
 		panic(badLevels)
 	}
@@ -48,5 +48,5 @@ func manyToOne(levels int, df float64) dist.ManyToOneT {
 	for i := range l {
 		l[i] = math.Sqrt(0.5)
 	}
-	return dist.ManyToOneT{Loadings: l, DF: df}
+	return law.ManyToOneT{Loadings: l, DF: df}
 }

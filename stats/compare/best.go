@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // FromBest says how far one level lies from the best of the others, in the
@@ -112,7 +112,7 @@ func MayBeBest(mean []float64, cov mat.Symmetric, df, alpha float64) []bool {
 	if k < 2 || cov.SymmetricDim() != k {
 		panic("compare: MayBeBest needs two or more means and their covariance matrix")
 	}
-	least, most := dist.T{DF: df}.UpperQuantile(alpha), dist.T{DF: df}.UpperQuantile(alpha/float64(k-1))
+	least, most := law.T{DF: df}.UpperQuantile(alpha), law.T{DF: df}.UpperQuantile(alpha/float64(k-1))
 	out := make([]bool, k)
 	var running sync.WaitGroup
 	for i := range k {
@@ -126,7 +126,7 @@ func MayBeBest(mean []float64, cov mat.Symmetric, df, alpha float64) []bool {
 			continue
 		}
 		running.Go(func() {
-			crit, _ := dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
+			crit, _ := law.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
 			out[i] = worst < crit
 		})
 	}
@@ -140,7 +140,7 @@ func criticalAgainst(cov mat.Symmetric, df, alpha float64) []float64 {
 	var running sync.WaitGroup
 	for i := range crit {
 		running.Go(func() {
-			crit[i], _ = dist.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
+			crit[i], _ = law.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
 		})
 	}
 	running.Wait()

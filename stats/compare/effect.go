@@ -3,7 +3,7 @@ package compare
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // HedgesG is a difference in units of the noise, freed of small-sample bias,
@@ -22,12 +22,12 @@ type HedgesG struct{ G, Low, High float64 }
 // difference is.
 //
 // Source: Hedges 1981, Journal of Educational Statistics 6; interval by
-// Steiger & Fouladi 1997. Accuracy: that of [dist.NoncentralT].
+// Steiger & Fouladi 1997. Accuracy: that of [law.NoncentralT].
 func Standardise(difference, se, sd, df, alpha float64) HedgesG {
 	scale := se / sd
 	t := difference / se
-	low := dist.NoncentralTDelta(df, t, alpha/2)
-	high := dist.NoncentralTDelta(df, t, 1-alpha/2)
+	low := law.NoncentralTDelta(df, t, alpha/2)
+	high := law.NoncentralTDelta(df, t, 1-alpha/2)
 	return HedgesG{G: correction(df) * t * scale, Low: low * scale, High: high * scale}
 }
 
@@ -44,7 +44,7 @@ func correction(df float64) float64 {
 // Level is the two-sided level that a critical value of the family leaves to
 // one comparison: 2·P(T > critical).
 func Level(critical, df float64) float64 {
-	return 2 * dist.T{DF: df}.Survival(critical)
+	return 2 * law.T{DF: df}.Survival(critical)
 }
 
 // EtaSquaredPartial is the share of a term's and the residual sum of squares

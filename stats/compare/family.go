@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // A Family is the set of comparisons whose error rate is held together. It
@@ -27,12 +27,12 @@ type Single struct{}
 
 // Critical implements [Family].
 func (Single) Critical(alpha, df float64) float64 {
-	return dist.T{DF: df}.UpperQuantile(alpha / 2)
+	return law.T{DF: df}.UpperQuantile(alpha / 2)
 }
 
 // Adjust implements [Family]: the two-sided p-value itself.
 func (Single) Adjust(t, df float64) float64 {
-	return min(1, 2*dist.T{DF: df}.Survival(math.Abs(t)))
+	return min(1, 2*law.T{DF: df}.Survival(math.Abs(t)))
 }
 
 // Pairs is every pair among Levels ≥ 2 levels: the studentized range q of
@@ -46,7 +46,7 @@ func (f Pairs) Critical(alpha, df float64) float64 {
 	if f.two() {
 		return Single{}.Critical(alpha, df)
 	}
-	return dist.StudentizedRange{Groups: f.Levels, DF: df}.UpperQuantile(alpha) / math.Sqrt2
+	return law.StudentizedRange{Groups: f.Levels, DF: df}.UpperQuantile(alpha) / math.Sqrt2
 }
 
 // Adjust implements [Family].
@@ -54,7 +54,7 @@ func (f Pairs) Adjust(t, df float64) float64 {
 	if f.two() {
 		return Single{}.Adjust(t, df)
 	}
-	return dist.StudentizedRange{Groups: f.Levels, DF: df}.Survival(math.Abs(t) * math.Sqrt2)
+	return law.StudentizedRange{Groups: f.Levels, DF: df}.Survival(math.Abs(t) * math.Sqrt2)
 }
 
 // two says whether there is one pair only.
@@ -68,7 +68,7 @@ func (f Pairs) two() bool {
 // Joint is any set of contrasts with a known correlation matrix: Dunnett's
 // comparisons with a baseline, trends, contrasts chosen by the person. The law
 // of the largest |t|, or of the largest t when OneSided, is the multivariate t;
-// [dist.MultivariateT] says how accurate it is where the matrix has no product
+// [law.MultivariateT] says how accurate it is where the matrix has no product
 // structure.
 type Joint struct {
 	Corr     mat.Symmetric
@@ -77,7 +77,7 @@ type Joint struct {
 
 // Critical implements [Family].
 func (f Joint) Critical(alpha, df float64) float64 {
-	x, _ := dist.MultivariateT{Corr: f.Corr, DF: df}.UpperQuantile(alpha, !f.OneSided)
+	x, _ := law.MultivariateT{Corr: f.Corr, DF: df}.UpperQuantile(alpha, !f.OneSided)
 	return x
 }
 
@@ -86,7 +86,7 @@ func (f Joint) Adjust(t, df float64) float64 {
 	if !f.OneSided {
 		t = math.Abs(t)
 	}
-	p, _ := dist.MultivariateT{Corr: f.Corr, DF: df}.Survival(t, !f.OneSided)
+	p, _ := law.MultivariateT{Corr: f.Corr, DF: df}.Survival(t, !f.OneSided)
 	return p
 }
 

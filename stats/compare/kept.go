@@ -3,7 +3,7 @@ package compare
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Kept is a family that keeps the critical values it was asked for: the search for
@@ -36,14 +36,14 @@ func (f Kept) Critical(alpha, df float64) float64 {
 
 // find works a critical value out.
 func (f Kept) find(alpha, df float64) float64 {
-	law, joint := f.Family.(Joint)
+	of, joint := f.Family.(Joint)
 	if !joint || !(df > 0) {
 		return f.Family.Critical(alpha, df)
 	}
 	over := f.over[alpha]
 	if over == nil {
-		x, bound := dist.MultivariateT{Corr: law.Corr, DF: df}.UpperQuantile(alpha, !law.OneSided)
-		over = newOverDF(law, alpha, df, bound > sampled*math.Abs(x))
+		x, bound := law.MultivariateT{Corr: of.Corr, DF: df}.UpperQuantile(alpha, !of.OneSided)
+		over = newOverDF(of, alpha, df, bound > sampled*math.Abs(x))
 		f.over[alpha] = over
 		return x
 	}

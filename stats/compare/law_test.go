@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // TestFamiliesAgree: a family of one comparison is Student's t, whichever way
@@ -23,12 +23,12 @@ func TestFamiliesAgree(t *testing.T) {
 				t.Fatalf("%s = %v, want %v", what, got, want)
 			}
 		}
-		student := dist.T{DF: df}.UpperQuantile(alpha / 2)
+		student := law.T{DF: df}.UpperQuantile(alpha / 2)
 		one := mat.NewSymDense(1, []float64{1})
 		for name, f := range map[string]Family{"single": Single{}, "pairs": Pairs{Levels: 2}, "baseline": Baseline{Levels: 2}, "joint": Joint{Corr: one}} {
 			same(name, f.Critical(alpha, df), student)
 		}
-		same("best of two", Best{Levels: 2}.Critical(alpha, df), dist.T{DF: df}.UpperQuantile(alpha))
+		same("best of two", Best{Levels: 2}.Critical(alpha, df), law.T{DF: df}.UpperQuantile(alpha))
 		half := mat.NewSymDense(3, []float64{1, .5, .5, .5, 1, .5, .5, .5, 1})
 		same("baseline of four", Baseline{Levels: 4}.Critical(alpha, df), Joint{Corr: half}.Critical(alpha, df))
 		for _, f := range []Family{Single{}, Pairs{Levels: 5}, Baseline{Levels: 4}, Best{Levels: 4}} {
@@ -107,7 +107,7 @@ func TestPercentAgreesWithInterval(t *testing.T) {
 func TestWithBestTwoLevels(t *testing.T) {
 	cov := mat.NewSymDense(2, []float64{0.3, 0, 0, 0.2})
 	const df, alpha = 12, 0.05
-	c := dist.T{DF: df}.UpperQuantile(alpha) * math.Sqrt(0.5)
+	c := law.T{DF: df}.UpperQuantile(alpha) * math.Sqrt(0.5)
 	b := WithBest([]float64{10, 11}, cov, df, alpha)
 	near(t, "low", b[0].Low, min(0, -1-c), 1e-9)
 	near(t, "high", b[0].High, max(0, -1+c), 1e-9)

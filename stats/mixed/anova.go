@@ -3,7 +3,7 @@ package mixed
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 
 	"gonum.org/v1/gonum/floats"
@@ -97,7 +97,7 @@ func (r *Result) test(name string, kind linmod.Kind, before, own [][]int) Row {
 	} else {
 		r.kenwardRoger(&row, l)
 	}
-	row.P = dist.F{D1: float64(row.DF), D2: row.DenDF}.Survival(row.F)
+	row.P = law.F{D1: float64(row.DF), D2: row.DenDF}.Survival(row.F)
 	return row
 }
 

@@ -7,7 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 )
 
@@ -82,7 +82,7 @@ func TestFewUnits(t *testing.T) {
 				t.Fatal(err)
 			}
 			e := means.Contrasts([][]float64{{1, -1}})
-			if math.Abs(e.Value[0]) > e.SE(0)*(dist.T{DF: e.DF[0]}).UpperQuantile(0.025) {
+			if math.Abs(e.Value[0]) > e.SE(0)*(law.T{DF: e.DF[0]}).UpperQuantile(0.025) {
 				miss++
 			}
 			limits, err := r.Intervals(0.95)

@@ -3,7 +3,7 @@ package mixed
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Precision puts the components of variance in the words of ISO 5725.
@@ -70,9 +70,9 @@ func (r *Result) Spread(level float64, random ...int) Spread {
 			spread += cov.At(i, j)
 		}
 	}
-	s := Spread{SD: math.Sqrt(v), Limit: dist.T{DF: math.Inf(1)}.UpperQuantile(0.025) * math.Sqrt(2*v)}
+	s := Spread{SD: math.Sqrt(v), Limit: law.T{DF: math.Inf(1)}.UpperQuantile(0.025) * math.Sqrt(2*v)}
 	s.DF = 2 * (v / r.Sigma2) * (v / r.Sigma2) / spread
-	law := dist.ChiSquared{DF: s.DF}
+	law := law.ChiSquared{DF: s.DF}
 	s.Low = math.Sqrt(v * s.DF / law.UpperQuantile((1-level)/2))
 	s.High = math.Sqrt(v * s.DF / law.Quantile((1-level)/2))
 	return s

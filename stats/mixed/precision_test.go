@@ -4,7 +4,7 @@ import (
 	"math"
 	"testing"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // TestPrecision: the components of Dyestuff (Davies 1947) are 1764.05 between
@@ -41,7 +41,7 @@ func TestPrecision(t *testing.T) {
 	check("reproducibility", p.Reproducibility.SD, math.Sqrt(total))
 	df := total * total / (math.Pow(msB/n, 2)/dfB + math.Pow((n-1)*msW/n, 2)/dfW) // Satterthwaite 1946
 	check("its df", p.Reproducibility.DF, df)
-	check("reproducibility low", p.Reproducibility.Low, math.Sqrt(df*total/dist.ChiSquared{DF: df}.UpperQuantile(0.025)))
+	check("reproducibility low", p.Reproducibility.Low, math.Sqrt(df*total/law.ChiSquared{DF: df}.UpperQuantile(0.025)))
 	check("share of batches", p.Parts[0].Share, 1764.05/total)
 	check("share of the residual", p.Parts[1].Share, msW/total)
 	if p.Parts[0].Name != "Batch" || p.Parts[1].Name != "residual" {

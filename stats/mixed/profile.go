@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -25,9 +25,9 @@ type Interval struct {
 // The intervals do not depend on whether one asks for standard deviations or
 // variances. They are asymptotic: with very few levels they cover a little less
 // than stated. For one factor and the classical interval of the residual, compare
-// dist.ChiSquared on its degrees of freedom.
+// law.ChiSquared on its degrees of freedom.
 func (r *Result) Intervals(level float64) ([]Interval, error) {
-	cut := dist.ChiSquared{DF: 1}.Quantile(level)
+	cut := law.ChiSquared{DF: 1}.Quantile(level)
 	out := make([]Interval, len(r.Components))
 	for i := range out {
 		p := r.profile(i)

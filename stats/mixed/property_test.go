@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 
 	"gonum.org/v1/gonum/mat"
@@ -104,7 +104,7 @@ func TestBalancedSplitPlot(t *testing.T) {
 				if got.DF != w.DF || !near(got.DenDF, w.DenDF, 0, 1e-7) || !near(got.F, w.F, 1e-3, 1e-7) || !near(got.Scale, 1, 0, 1e-9) {
 					t.Errorf("%v: %+v, want %+v", m.Method, got, w)
 				}
-				if p := (dist.F{D1: float64(w.DF), D2: w.DenDF}).Survival(w.F); !near(got.P, p, 0, 1e-5) {
+				if p := (law.F{D1: float64(w.DF), D2: w.DenDF}).Survival(w.F); !near(got.P, p, 0, 1e-5) {
 					t.Errorf("%v: p of %s = %v, want %v", m.Method, got.Name, got.P, p)
 				}
 			}

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Comparison is the kind of comparison that is planned. The families have
@@ -39,7 +39,7 @@ func (c Comparison) Alone(df float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return float64(c.sides()) * dist.T{DF: df}.Survival(x), nil
+	return float64(c.sides()) * law.T{DF: df}.Survival(x), nil
 }
 
 // Power returns the chance that the simultaneous interval of one given
@@ -69,7 +69,7 @@ func (c Comparison) found(delta float64, e estimate, x float64) float64 {
 	if e.within > 0 {
 		return c.clear(delta, e.law(x, math.Abs(delta)+tails), x)
 	}
-	t := dist.NoncentralT{DF: e.df, Delta: delta}
+	t := law.NoncentralT{DF: e.df, Delta: delta}
 	if c.sides() == 1 {
 		return t.Survival(x)
 	}

@@ -1,6 +1,6 @@
 package power
 
-import "fairrun/stats/dist"
+import "fairrun/stats/law"
 
 // Detectable returns the smallest true difference that is found with the
 // given power at precision p, in sd's unit: the diff at which
@@ -31,7 +31,7 @@ func (c Comparison) detectable(power float64, e estimate, x float64) float64 {
 		return 0
 	}
 	if c.sides() == 2 && e.within == 0 {
-		return dist.NoncentralityT(e.df, x, power)
+		return law.NoncentralityT(e.df, x, power)
 	}
 	high := x + 1
 	for short(high) < 0 {

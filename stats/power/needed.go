@@ -6,7 +6,7 @@ import (
 	"math"
 	"sort"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Answer is what a campaign of one size achieves.
@@ -68,7 +68,7 @@ func (c Comparison) guess(t Target, g Growth, most int) int {
 	if g.At == nil || most < g.Least {
 		panic("power: a search needs a growth and a largest number no less than its least")
 	}
-	normal := dist.T{DF: math.Inf(1)}
+	normal := law.T{DF: math.Inf(1)}
 	first := func(df float64) int {
 		x := c.Family.Critical(c.Alpha, df)
 		m := x + normal.Quantile(t.Power)

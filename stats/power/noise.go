@@ -3,7 +3,7 @@ package power
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // Noise is the run-to-run standard deviation and how well it is known.
@@ -34,7 +34,7 @@ func (n Noise) Interval(confidence float64) (low, high float64) {
 		return n.SD, n.SD
 	}
 	tail := (1 - confidence) / 2
-	law := dist.ChiSquared{DF: n.DF}
+	law := law.ChiSquared{DF: n.DF}
 	return n.SD * math.Sqrt(n.DF/law.UpperQuantile(tail)), n.SD * math.Sqrt(n.DF/law.Quantile(tail))
 }
 
@@ -46,5 +46,5 @@ func (n Noise) Upper(confidence float64) float64 {
 	if n.known() {
 		return n.SD
 	}
-	return n.SD * math.Sqrt(n.DF/dist.ChiSquared{DF: n.DF}.Quantile(1-confidence))
+	return n.SD * math.Sqrt(n.DF/law.ChiSquared{DF: n.DF}.Quantile(1-confidence))
 }

@@ -1,6 +1,6 @@
 package power
 
-import "fairrun/stats/dist"
+import "fairrun/stats/law"
 
 // Overall is the F test of all levels of a term together.
 type Overall struct {
@@ -27,6 +27,6 @@ func (o Overall) Power(diff, sd float64, p Precision) (float64, error) {
 		return 0, err
 	}
 	d1 := float64(o.Levels - 1)
-	f := dist.F{D1: d1, D2: p.DF}.UpperQuantile(o.Alpha)
-	return dist.NoncentralF{D1: d1, D2: p.DF, Lambda: delta * delta}.Survival(f), nil
+	f := law.F{D1: d1, D2: p.DF}.UpperQuantile(o.Alpha)
+	return law.NoncentralF{D1: d1, D2: p.DF, Lambda: delta * delta}.Survival(f), nil
 }

@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // within fails unless a frequency in n trials lies within 4 Monte-Carlo
@@ -195,7 +195,7 @@ func TestSimulatedFamilyLooks(t *testing.T) {
 		for k := range tt.looks {
 			precision[k] = d.ByBlocks().At((k + 1) * tt.blocks)
 			df := precision[k].DF
-			bySingle[k] = dist.T{DF: df}.UpperQuantile(single[k].Level/2) * precision[k].SE
+			bySingle[k] = law.T{DF: df}.UpperQuantile(single[k].Level/2) * precision[k].SE
 			byJoint[k] = c.Family.Critical(joint[k].Level, df) * precision[k].SE
 		}
 		rng := rand.New(rand.NewPCG(11, uint64(tt.levels)))

@@ -4,7 +4,7 @@ import (
 	"math"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // A Spending says how much of alpha interim looks may have used up by the time
@@ -41,7 +41,7 @@ func (s Spending) Spent(t, alpha float64) float64 {
 	}
 	switch s {
 	case OBrienFleming:
-		z := dist.T{DF: math.Inf(1)}.UpperQuantile(alpha / 4)
+		z := law.T{DF: math.Inf(1)}.UpperQuantile(alpha / 4)
 		return 4 * above(z/math.Sqrt(t))
 	case Pocock:
 		return alpha * math.Log1p((math.E-1)*t)
@@ -76,7 +76,7 @@ func (l Look) Critical(df float64) (float64, error) {
 	case l.Level == 0:
 		return math.Inf(1), nil
 	}
-	return dist.T{DF: df}.UpperQuantile(l.Level / 2), nil
+	return law.T{DF: df}.UpperQuantile(l.Level / 2), nil
 }
 
 // Looks returns the level of each look, such that the chance of crossing by
@@ -142,7 +142,7 @@ func Crossing(looks []Look, delta float64) []float64 {
 	for k, l := range looks {
 		z := math.Inf(1)
 		if l.Level > 0 {
-			z = dist.T{DF: math.Inf(1)}.UpperQuantile(l.Level / 2)
+			z = law.T{DF: math.Inf(1)}.UpperQuantile(l.Level / 2)
 			chance[k] = walk.leaves(z, t[k], delta)
 		}
 		if k+1 < len(looks) {

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"testing"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 )
 
 // TestUniform asks whether p-values keep their promise, with no chance in it:
@@ -139,16 +139,16 @@ func TestApproachesF(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	law := dist.StudentizedRange{Groups: 3, DF: float64(results[0].DF2)}
+	between := law.StudentizedRange{Groups: 3, DF: float64(results[0].DF2)}
 	for i, r := range results {
-		if want := (dist.F{D1: float64(r.DF1), D2: float64(r.DF2)}).Survival(r.F); math.Abs(r.P-want) > 0.02 {
+		if want := (law.F{D1: float64(r.DF1), D2: float64(r.DF2)}).Survival(r.F); math.Abs(r.P-want) > 0.02 {
 			t.Errorf("response %d: P = %v, by the F law %v", i, r.P, want)
 		}
 		for k, c := range r.Families[0].Comparisons {
-			if want := 2 * (dist.T{DF: float64(r.DF2)}).Survival(math.Abs(c.T)); math.Abs(c.P-want) > 0.02 {
+			if want := 2 * (law.T{DF: float64(r.DF2)}).Survival(math.Abs(c.T)); math.Abs(c.P-want) > 0.02 {
 				t.Errorf("response %d comparison %d: P = %v, by the t law %v", i, k, c.P, want)
 			}
-			if want := law.Survival(math.Abs(c.T) * math.Sqrt2); math.Abs(c.PAdjusted-want) > 0.02 {
+			if want := between.Survival(math.Abs(c.T) * math.Sqrt2); math.Abs(c.PAdjusted-want) > 0.02 {
 				t.Errorf("response %d comparison %d: PAdjusted = %v, by the studentized range %v", i, k, c.PAdjusted, want)
 			}
 		}
@@ -168,7 +168,7 @@ func TestIntervalWidth(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := results[0]
-	crit := (dist.StudentizedRange{Groups: 3, DF: float64(r.DF2)}).UpperQuantile(d.Alpha) / math.Sqrt2
+	crit := (law.StudentizedRange{Groups: 3, DF: float64(r.DF2)}).UpperQuantile(d.Alpha) / math.Sqrt2
 	for k, c := range r.Families[0].Comparisons {
 		for _, reach := range []float64{c.Estimate - c.Low, c.High - c.Estimate} {
 			if got := reach / c.SE; math.Abs(got-crit) > 0.05*crit {

@@ -3,7 +3,7 @@ package resample
 import (
 	"math"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 )
 
@@ -212,7 +212,7 @@ func together(ss, rss, rank, df [2]float64) float64 {
 		if rank[i] < fewest || df[i] < fewest || !(ss[i] > 0) {
 			continue
 		}
-		p := dist.Beta{A: df[i] / 2, B: rank[i] / 2}.CDF(max(0, rss[i]) / (max(0, rss[i]) + ss[i]))
+		p := law.Beta{A: df[i] / 2, B: rank[i] / 2}.CDF(max(0, rss[i]) / (max(0, rss[i]) + ss[i]))
 		sum -= 2 * math.Log(max(p, math.SmallestNonzeroFloat64))
 	}
 	return sum

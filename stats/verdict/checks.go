@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"fairrun/stats/check"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 )
 
@@ -207,7 +207,7 @@ func (s *subject) leftover() {
 	default:
 		d1, d2 := df-float64(r.DF), float64(r.DF)
 		f := (s.fit.RSS - r.RSS) / d1 / r.Sigma2
-		p := dist.F{D1: d1, D2: d2}.Survival(f)
+		p := law.F{D1: d1, D2: d2}.Survival(f)
 		s.judgeCheck(name, f, p, "no drift in run order is left over",
 			fmt.Sprintf("a drift in run order is left over (p = %.2g): the drift in the model does not hold all of it", p))
 	}

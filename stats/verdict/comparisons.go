@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/mixed"
 )
 
@@ -18,14 +18,14 @@ const bestOther = "the best other"
 // pairs compares every level with every earlier one (Tukey–Kramer).
 func (s *subject) pairs(k int) {
 	f := s.families[k]
-	law := compare.Keep(compare.Pairs{Levels: len(f.live)})
-	s.lookAt(law, f.familyDF())
+	fam := compare.Keep(compare.Pairs{Levels: len(f.live)})
+	s.lookAt(fam, f.familyDF())
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
-			s.add(k, j, i, law)
+			s.add(k, j, i, fam)
 		}
 	}
-	s.further(k, law)
+	s.further(k, fam)
 }
 
 // againstBaseline compares every level with the baseline (Dunnett).
@@ -47,16 +47,16 @@ func (s *subject) againstBaseline(k int) {
 		}
 		levels = append(levels, i)
 	}
-	var law compare.Family = single
+	var fam compare.Family = single
 	if s.sigma2 > 0 && (len(rows) > 1 || s.q.OneSided && len(rows) == 1) {
-		law = compare.Joint{Corr: compare.Correlation(f.means.contrasts(rows).Cov), OneSided: s.q.OneSided}
+		fam = compare.Joint{Corr: compare.Correlation(f.means.contrasts(rows).Cov), OneSided: s.q.OneSided}
 	}
-	law = compare.Keep(law)
-	s.lookAt(law, f.familyDF())
+	fam = compare.Keep(fam)
+	s.lookAt(fam, f.familyDF())
 	for _, i := range levels {
-		s.add(k, i, f.base, law)
+		s.add(k, i, f.base, fam)
 	}
-	s.further(k, law)
+	s.further(k, fam)
 }
 
 // difference is the contrast "mean i minus mean j".
@@ -76,7 +76,7 @@ func blank(f family, i, j int) Comparison {
 }
 
 // add compares level i with level j of a family.
-func (s *subject) add(k, i, j int, law compare.Family) {
+func (s *subject) add(k, i, j int, fam compare.Family) {
 	f := s.families[k]
 	c := blank(f, i, j)
 	row := difference(len(f.labels), i, j)
@@ -86,25 +86,25 @@ func (s *subject) add(k, i, j int, law compare.Family) {
 		s.out.Comparisons = append(s.out.Comparisons, c)
 		return
 	}
-	s.estimate(&c, f, i, j, e, law)
-	s.lean(f, row, c, law)
+	s.estimate(&c, f, i, j, e, fam)
+	s.lean(f, row, c, fam)
 	s.links = append(s.links, link{len(s.out.Comparisons), k, i, j})
 	s.out.Comparisons = append(s.out.Comparisons, c)
 }
 
 // estimate fills in the comparison of level i with level j, whose difference is
 // the one estimate in e.
-func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates, law compare.Family) {
+func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates, fam compare.Family) {
 	d, df := e.Value[0], e.DF[0]
-	crit := s.critical(law, df)
+	crit := s.critical(fam, df)
 	c.Estimate = Number(d)
 	if s.sigma2 > 0 {
 		se := math.Sqrt(e.Cov.At(0, 0))
 		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
-		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(law.Adjust(d/se, df))
-		if oneSided(law) {
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(fam.Adjust(d/se, df))
+		if oneSided(fam) {
 			t := s.sign() * d / se // larger is better
-			c.P, c.PAdjusted = Number(dist.T{DF: df}.Survival(t)), Number(law.Adjust(t, df))
+			c.P, c.PAdjusted = Number(law.T{DF: df}.Survival(t)), Number(fam.Adjust(t, df))
 		}
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
 		g := compare.Standardise(d, se, s.fitted.sd(), df, compare.Level(min(crit, farthest), df))
@@ -114,7 +114,7 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates
 	if math.IsInf(crit, 1) {
 		c.openAll()
 	}
-	if oneSided(law) && s.sigma2 > 0 {
+	if oneSided(fam) && s.sigma2 > 0 {
 		s.openEnd(c)
 	}
 	c.Verdict = s.word(*c)
@@ -124,11 +124,11 @@ func (s *subject) estimate(c *Comparison, f family, i, j int, e *mixed.Estimates
 const farthest = 100
 
 // oneSided says whether a family asks only which levels are better.
-func oneSided(law compare.Family) bool {
-	if kept, ok := law.(compare.Kept); ok {
-		law = kept.Family
+func oneSided(fam compare.Family) bool {
+	if kept, ok := fam.(compare.Kept); ok {
+		fam = kept.Family
 	}
-	joint, ok := law.(compare.Joint)
+	joint, ok := fam.(compare.Joint)
 	return ok && joint.OneSided
 }
 

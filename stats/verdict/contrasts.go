@@ -120,7 +120,7 @@ func (s *subject) contrast(f family, list []weighted) {
 		rows[i] = w.weights
 	}
 	e := f.means.contrasts(rows)
-	law := s.joint(e)
+	fam := s.joint(e)
 	for i, w := range list {
 		u := Unknown
 		c := Contrast{Factor: f.name, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
@@ -128,10 +128,10 @@ func (s *subject) contrast(f family, list []weighted) {
 			c.Estimate = Number(e.Value[i])
 			if s.sigma2 > 0 {
 				df := e.DF[i]
-				se, crit := math.Sqrt(e.Cov.At(i, i)), s.critical(law, df)
+				se, crit := math.Sqrt(e.Cov.At(i, i)), s.critical(fam, df)
 				t := e.Value[i] / se
 				c.SE, c.DF, c.T = Number(se), Number(df), Number(t)
-				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(law.Adjust(t, df))
+				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(fam.Adjust(t, df))
 				c.Low, c.High = Number(e.Value[i]-crit*se), Number(e.Value[i]+crit*se)
 				c.Verdict = compare.Judge(float64(c.Low), float64(c.High), w.margin)
 			}
@@ -148,7 +148,7 @@ func (s *subject) joint(e *mixed.Estimates) compare.Family {
 			keep = append(keep, i)
 		}
 	}
-	var law compare.Family = single
+	var fam compare.Family = single
 	if len(keep) > 1 {
 		cov := mat.NewSymDense(len(keep), nil)
 		for a, i := range keep {
@@ -156,9 +156,9 @@ func (s *subject) joint(e *mixed.Estimates) compare.Family {
 				cov.SetSym(a, b, e.Cov.At(i, keep[b]))
 			}
 		}
-		law = compare.Joint{Corr: compare.Correlation(cov)}
+		fam = compare.Joint{Corr: compare.Correlation(cov)}
 	}
-	return law
+	return fam
 }
 
 // checkContrasts says what is wrong with the contrasts asked for.

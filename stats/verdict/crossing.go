@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
@@ -53,7 +53,7 @@ func (s *subject) crossings() {
 		}
 		c.d1, c.d2 = float64(s.fit.DF-r.DF), float64(r.DF)
 		c.f = max(0, s.fit.RSS-r.RSS) / c.d1 / r.Sigma2
-		c.p = dist.F{D1: c.d1, D2: c.d2}.Survival(c.f)
+		c.p = law.F{D1: c.d1, D2: c.d2}.Survival(c.f)
 		s.crossed = append(s.crossed, c)
 	}
 }

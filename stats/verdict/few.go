@@ -23,13 +23,13 @@ const (
 type leaning struct {
 	df       float64 // between whole plots
 	clear    bool    // of zero, as it is judged
-	cautious bool    // and by Cochran & Cox's law
+	cautious bool    // and by Cochran & Cox's fam
 }
 
 // lean notes a comparison that rests in part on few levels of what is random. Cochran and Cox
 // (1957, Experimental Designs, 7.1) judge it by the critical values of both parts of its variance, each weighted
 // by its share, which keeps false alarms at alpha or below whatever the shares are.
-func (s *subject) lean(f family, row []float64, c Comparison, law compare.Family) {
+func (s *subject) lean(f family, row []float64, c Comparison, fam compare.Family) {
 	if f.means.strata == nil || s.sigma2 == 0 {
 		return
 	}
@@ -39,13 +39,13 @@ func (s *subject) lean(f family, row []float64, c Comparison, law compare.Family
 	}
 	t := float64(c.T)
 	switch {
-	case oneSided(law):
+	case oneSided(fam):
 		t *= s.sign()
 	case t < 0:
 		t = -t
 	}
-	crit := v.Share*s.critical(law, v.ResidualDF) + (1-v.Share)*s.critical(law, v.RestDF)
-	s.leaning = append(s.leaning, leaning{v.RestDF, t > s.critical(law, float64(c.DF)), t > crit})
+	crit := v.Share*s.critical(fam, v.ResidualDF) + (1-v.Share)*s.critical(fam, v.RestDF)
+	s.leaning = append(s.leaning, leaning{v.RestDF, t > s.critical(fam, float64(c.DF)), t > crit})
 }
 
 // few says what comes of the comparisons that lean on few whole plots.
@@ -65,7 +65,7 @@ func (s *subject) few() {
 	if n > 1 {
 		rest = fmt.Sprintf("%d comparisons rest", n)
 	}
-	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
+	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious fam is asked as well",
 		rest, strings.Join(names(s.d.random()), ", "), degrees(least))
 	s.addAlternative("Cochran and Cox, cautious", check.Result{Statistic: float64(Unknown), DF1: float64(Unknown), P: float64(Unknown)},
 		alike == n, calledAlike(alike, n))

@@ -10,7 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 )
 
@@ -40,15 +40,15 @@ func TestTwoLevels(t *testing.T) {
 		x, df := float64(got.T), float64(got.DF)
 		same(t, "F", float64(r.Overall.F), x*x)
 		same(t, "p of F", float64(r.Overall.P), float64(got.P))
-		same(t, "adjusted p", float64(got.PAdjusted), 2*dist.T{DF: df}.Survival(math.Abs(x)))
-		half := dist.T{DF: df}.UpperQuantile(0.025) * float64(got.SE)
+		same(t, "adjusted p", float64(got.PAdjusted), 2*law.T{DF: df}.Survival(math.Abs(x)))
+		half := law.T{DF: df}.UpperQuantile(0.025) * float64(got.SE)
 		same(t, "half of the interval", float64(got.High-got.Low)/2, half)
 
 		c.better = "higher"
 		c.q.Compare, c.q.OneSided = Baseline, true
 		one := c.judge(t, Raw, nil, 0, 1).Comparisons[0]
-		same(t, "one-sided p", float64(one.PAdjusted), dist.T{DF: df}.Survival(x))
-		same(t, "one-sided reach", float64(one.Estimate-one.Low), dist.T{DF: df}.UpperQuantile(0.05)*float64(one.SE))
+		same(t, "one-sided p", float64(one.PAdjusted), law.T{DF: df}.Survival(x))
+		same(t, "one-sided reach", float64(one.Estimate-one.Low), law.T{DF: df}.UpperQuantile(0.05)*float64(one.SE))
 	})
 }
 

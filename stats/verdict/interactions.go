@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 )
 
@@ -53,7 +53,7 @@ func (s *subject) leftOut() {
 	default:
 		d1, d2 := float64(s.fit.DF-r.DF), float64(r.DF)
 		f := (s.fit.RSS - r.RSS) / d1 / r.Sigma2
-		p := dist.F{D1: d1, D2: d2}.Survival(f)
+		p := law.F{D1: d1, D2: d2}.Survival(f)
 		then := "judge again with interactions"
 		if s.q.MainOnly {
 			then = "what it is, beyond the sum, is counted as noise"
@@ -68,11 +68,11 @@ func (s *subject) leftOut() {
 // a factor are one family: all pairs in each slice, slices by Bonferroni.
 func (s *subject) simpleEffects(f family) {
 	for k, factor := range s.d.Treatments {
-		law := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
+		fam := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
 		for a, i := range f.live {
 			for _, j := range f.live[a+1:] {
 				if differOnlyIn(f.means.levels[i], f.means.levels[j], k) {
-					s.simpleEffect(f, j, i, k, law)
+					s.simpleEffect(f, j, i, k, fam)
 				}
 			}
 		}
@@ -80,13 +80,13 @@ func (s *subject) simpleEffects(f family) {
 }
 
 // simpleEffect compares two combinations that differ in factor k only.
-func (s *subject) simpleEffect(f family, i, j, k int, law compare.Family) {
+func (s *subject) simpleEffect(f family, i, j, k int, fam compare.Family) {
 	levels := s.d.Treatments[k].Levels
 	c := SimpleEffect{At: s.held(f, i, k), Comparison: blank(f, i, j)}
 	c.Factor = s.d.Treatments[k].Name
 	c.Level, c.Against = levels[f.means.levels[i][k]], levels[f.means.levels[j][k]]
 	if e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)}); e.Estimable[0] {
-		s.estimate(&c.Comparison, f, i, j, e, law)
+		s.estimate(&c.Comparison, f, i, j, e, fam)
 	}
 	s.out.Simple = append(s.out.Simple, c)
 }

@@ -181,7 +181,7 @@ func (a agreement) responses(x, y Response) {
 		a.near(what+" t", c.T, sign*d.T, 1)
 		a.near(what+" p", c.P, d.P, 1e-6)
 		rough := 1.0
-		if a.estimated { // to the bounds of dist.MultivariateT
+		if a.estimated { // to the bounds of law.MultivariateT
 			rough = 1e-3 / alike
 		}
 		a.near(what+" adjusted p", c.PAdjusted, d.PAdjusted, rough*max(1e-6, float64(c.PAdjusted)))

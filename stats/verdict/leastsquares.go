@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
@@ -67,7 +67,7 @@ func (f leastSquares) row(r linmod.Row) ANOVARow {
 	x := r.SS / df / f.sigma2
 	out.DenDF = Number(f.DF)
 	out.F = Number(x)
-	out.P = Number(dist.F{D1: df, D2: float64(f.DF)}.Survival(x))
+	out.P = Number(law.F{D1: df, D2: float64(f.DF)}.Survival(x))
 	out.Eta2 = Number(compare.EtaSquaredPartial(r.SS, f.RSS))
 	out.Omega2 = Number(compare.OmegaSquared(r.SS, df, f.sigma2, f.TSS))
 	return out
@@ -85,11 +85,11 @@ func (f leastSquares) noise(alpha float64) Noise {
 		return out
 	}
 	df, sd := float64(f.DF), math.Sqrt(f.sigma2)
-	law := dist.ChiSquared{DF: df}
+	chi := law.ChiSquared{DF: df}
 	out.SD = Number(sd)
-	out.Low = Number(sd * math.Sqrt(df/law.UpperQuantile(alpha/2)))
-	out.High = Number(sd * math.Sqrt(df/law.Quantile(alpha/2)))
-	out.Repeatability = Number(dist.T{DF: math.Inf(1)}.UpperQuantile(0.025) * math.Sqrt2 * sd)
+	out.Low = Number(sd * math.Sqrt(df/chi.UpperQuantile(alpha/2)))
+	out.High = Number(sd * math.Sqrt(df/chi.Quantile(alpha/2)))
+	out.Repeatability = Number(law.T{DF: math.Inf(1)}.UpperQuantile(0.025) * math.Sqrt2 * sd)
 	out.Components = []Component{{Name: runPart, SD: out.SD, Low: out.Low, High: out.High, Share: 1}}
 	return out
 }

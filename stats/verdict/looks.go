@@ -37,22 +37,22 @@ type Look struct {
 // repeated confidence interval (Jennison & Turnbull 2000, Group Sequential
 // Methods, chapter 9), which holds whatever is concluded from it and at all looks
 // together. Before the first look it is infinite.
-func (s *subject) critical(law compare.Family, df float64) float64 {
+func (s *subject) critical(fam compare.Family, df float64) float64 {
 	if s.sigma2 == 0 || !(df > 0) {
 		return math.NaN()
 	}
 	l := s.q.Looks
 	switch {
 	case l == nil:
-		return law.Critical(s.q.Alpha, df)
+		return fam.Critical(s.q.Alpha, df)
 	case len(l.Fractions) == 0:
 		return math.Inf(1)
 	}
 	sides := 2.0 // of the share of alpha: a schedule is two-sided
-	if _, best := law.(compare.Best); best {
+	if _, best := fam.(compare.Best); best {
 		sides = 1
 	}
-	alone, err := power.Comparison{Family: law, Alpha: s.q.Alpha}.Alone(max(df, l.DF))
+	alone, err := power.Comparison{Family: fam, Alpha: s.q.Alpha}.Alone(max(df, l.DF))
 	if err != nil {
 		return math.NaN()
 	}
@@ -65,15 +65,15 @@ func (s *subject) critical(law compare.Family, df float64) float64 {
 }
 
 // level is the chance of a false statement that a family has at this look alone.
-func (s *subject) level(law compare.Family, df float64) float64 {
+func (s *subject) level(fam compare.Family, df float64) float64 {
 	if s.q.Looks == nil {
 		return s.q.Alpha
 	}
-	c := s.critical(law, df)
+	c := s.critical(fam, df)
 	if math.IsInf(c, 1) {
 		return 0
 	}
-	return law.Adjust(c, df)
+	return fam.Adjust(c, df)
 }
 
 // look says at which look this is; its level is not known yet.
@@ -90,9 +90,9 @@ func (s *subject) look() *Look {
 }
 
 // lookAt fills in the level of the look: that of the first family of comparisons.
-func (s *subject) lookAt(law compare.Family, df float64) {
+func (s *subject) lookAt(fam compare.Family, df float64) {
 	if l := s.out.Look; l != nil && !l.Level.Known() && s.sigma2 > 0 {
-		l.Level = Number(s.level(law, df))
+		l.Level = Number(s.level(fam, df))
 	}
 }
 

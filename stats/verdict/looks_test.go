@@ -8,7 +8,7 @@ import (
 
 	"fairrun/stats/compare"
 	"fairrun/stats/decimal"
-	"fairrun/stats/dist"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 	"fairrun/stats/power"
 )
@@ -59,13 +59,13 @@ func TestLooksSpendAlpha(t *testing.T) {
 	}
 	for _, tt := range tests {
 		r := judgedAt(t, d, Request{Looks: &Looks{Spending: tt.spending, Of: 2, Fractions: tt.fractions, DF: 198}})
-		level := 2 * dist.T{DF: math.Inf(1)}.Survival(tt.z)
+		level := 2 * law.T{DF: math.Inf(1)}.Survival(tt.z)
 		if got := float64(r.Look.Level); math.Abs(got/level-1) > 0.01 {
 			t.Errorf("spending %v, looks at %v: level %v, want %v", tt.spending, tt.fractions, got, level)
 		}
 		c := r.Comparisons[0]
 		half := float64(c.High-c.Low) / 2 / float64(c.SE)
-		if want := (dist.T{DF: 198}).UpperQuantile(float64(r.Look.Level) / 2); math.Abs(half/want-1) > 1e-9 {
+		if want := (law.T{DF: 198}).UpperQuantile(float64(r.Look.Level) / 2); math.Abs(half/want-1) > 1e-9 {
 			t.Errorf("spending %v, looks at %v: half an interval is %v standard errors, want %v", tt.spending, tt.fractions, half, want)
 		}
 		if r.Look.Number != len(tt.fractions) || r.Look.Of != 2 || float64(r.Look.Fraction) != tt.fractions[len(tt.fractions)-1] {

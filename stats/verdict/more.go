@@ -24,7 +24,7 @@ const mostBlocks = 1000
 // cannot settle that there is no difference, it is until a true difference as
 // large as the margin is found. It is nil without a margin, or when no affordable
 // number would do.
-func (s *subject) more(c Comparison, f family, law compare.Family) *int {
+func (s *subject) more(c Comparison, f family, fam compare.Family) *int {
 	margin := s.marginAgainst(c, f)
 	if c.Verdict != compare.Unresolved || !(margin > 0) || !c.SE.Known() {
 		return nil
@@ -35,9 +35,9 @@ func (s *subject) more(c Comparison, f family, law compare.Family) *int {
 	sd := math.Sqrt(s.sigma2)
 	now := power.Precision{SE: float64(c.SE) / sd * math.Sqrt(s.inflation()), DF: float64(c.DF)}
 	grow, replicates := s.growth(f, now)
-	ask := power.Comparison{Family: law, Alpha: s.q.Alpha}
+	ask := power.Comparison{Family: fam, Alpha: s.q.Alpha}
 	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: power.Noise{SD: sd, DF: float64(c.DF)}.Upper(NoiseConfidence)}, Power: s.q.Power}
-	if _, best := law.(compare.Best); best || oneSided(law) {
+	if _, best := fam.(compare.Best); best || oneSided(fam) {
 		target.Goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
 	}
 	key := asked{f.name, target}
@@ -72,7 +72,7 @@ func (s *subject) growth(f family, now power.Precision) (by power.Growth, replic
 
 // further fills in how many more the comparisons of a family need: the least and the most
 // precise first, since those between need what both do if that is the same.
-func (s *subject) further(k int, law compare.Family) {
+func (s *subject) further(k int, fam compare.Family) {
 	var of []int
 	for _, l := range s.links {
 		if l.family == k {
@@ -84,7 +84,7 @@ func (s *subject) further(k int, law compare.Family) {
 	for first, last := 0, len(of)-1; first <= last; first, last = first+1, last-1 {
 		for _, i := range []int{of[first], of[last]} {
 			c := &s.out.Comparisons[i]
-			c.More = s.more(*c, s.families[k], law)
+			c.More = s.more(*c, s.families[k], fam)
 		}
 	}
 }

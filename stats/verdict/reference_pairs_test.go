@@ -102,7 +102,7 @@ func checkDifference(t *testing.T, got Comparison, want referencePair, plain flo
 }
 
 // farTail is where the reference for Dunnett's laws, one less a CDF, begins to lose digits. The
-// far tails are held against better values in stats/dist.
+// far tails are held against better values in stats/law.
 const farTail = 1e-3
 
 // checkFamily holds an adjusted p-value and simultaneous limits, the latter in

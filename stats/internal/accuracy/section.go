@@ -22,7 +22,7 @@ import (
 
 // Section is the part of the page that one package answers for.
 type Section struct {
-	Package string // such as "stats/dist"; marks the section on the page
+	Package string // such as "stats/law"; marks the section on the page
 	lines   []*Line
 }
 
