@@ -67,7 +67,7 @@ var blockFaultCases = []faultCase{
 
 // Blocks whose runs are a multiple of the treatments are complete: the same plan as with replicates, and the same hash.
 func TestRunsOfCompleteBlocks(t *testing.T) {
-	read := func(block string) *design.Campaign {
+	read := func(block string) *design.Plan {
 		plan, _ := assemble(map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n" + block})
 		c, err := design.Parse("campaign.toml", []byte(plan))
 		if err != nil {

@@ -89,7 +89,7 @@ var (
 )
 
 // budget reads [budget], once the checks were read; nil after a fault.
-func (r *planReader) budget(t *table, c *Campaign) *Budget {
+func (r *planReader) budget(t *table, c *Plan) *Budget {
 	s := r.section(t, "[budget]", "capacity", "usable", "draw", "use", "run", "rest", "rest_until", "swap", "hours", "changeover")
 	b := &Budget{}
 	before := len(r.found)
@@ -115,7 +115,7 @@ func (r *planReader) budget(t *table, c *Campaign) *Budget {
 
 // restUntil reads the temperature to rest until, in the unit of the check start_temp, which is given
 // it as its upper limit unless the plan sets one: entering a warmer start then warns.
-func (s section) restUntil(c *Campaign) *float64 {
+func (s section) restUntil(c *Plan) *float64 {
 	e := s.table.byKey["rest_until"]
 	if e == nil {
 		return nil

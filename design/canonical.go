@@ -13,14 +13,14 @@ const planSchema = "fairrun.plan/1"
 
 type canonicalPlan struct {
 	Schema string `json:"schema"`
-	*Campaign
+	*Plan
 }
 
 // Canonical returns the meaning of the plan as one line of JSON: the same for plans that differ
 // only in comments, layout, the order of keys, keys written out at their default, and the seed,
 // which the draw records itself. The order of factors, levels, treatments, responses and checks is
 // part of the meaning: the sheet and the draw follow it.
-func (c *Campaign) Canonical() []byte {
+func (c *Plan) Canonical() []byte {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
@@ -31,7 +31,7 @@ func (c *Campaign) Canonical() []byte {
 }
 
 // Hash returns the SHA-256 of the Canonical form, in hexadecimal after "sha256:".
-func (c *Campaign) Hash() string {
+func (c *Plan) Hash() string {
 	sum := sha256.Sum256(c.Canonical())
 	return "sha256:" + hex.EncodeToString(sum[:])
 }

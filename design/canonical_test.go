@@ -15,7 +15,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func parse(t *testing.T, plan string) *design.Campaign {
+func parse(t *testing.T, plan string) *design.Plan {
 	t.Helper()
 	c, err := design.Parse("campaign.toml", []byte(plan))
 	if err != nil {
@@ -279,9 +279,9 @@ func budgets() *rapid.Generator[*design.Budget] {
 	})
 }
 
-func campaigns() *rapid.Generator[design.Campaign] {
-	return rapid.Custom(func(t *rapid.T) design.Campaign {
-		return design.Campaign{
+func campaigns() *rapid.Generator[design.Plan] {
+	return rapid.Custom(func(t *rapid.T) design.Plan {
+		return design.Plan{
 			Title: rapid.SampledFrom([]string{"a", "b"}).Draw(t, "title"), Scope: "s",
 			Factors:      []design.Factor{factors().Draw(t, "factor")},
 			Interactions: rapid.Bool().Draw(t, "interactions"),

@@ -30,7 +30,7 @@ type Cost struct {
 // of two), or a drawn run and the baseline, and across blocks any two treatments, the same one too. That
 // the order may balance neighbours is left out of account. A fold-over with blocks of its own changes as much
 // within them as the others do, treatments differing in what their mirror images differ in.
-func (c *Campaign) Cost() Cost {
+func (c *Plan) Cost() Cost {
 	cost := Cost{Runs: c.Runs(), Blocks: c.Block.Count, Sessions: c.Session.Count(c.Block.Count)}
 	if c.Budget == nil {
 		return cost
@@ -63,7 +63,7 @@ func (p pace) takes(s *Session, blocks int) (all, longest time.Duration) {
 }
 
 // pace returns the pace of a plan with a budget.
-func (c *Campaign) pace() pace {
+func (c *Plan) pace() pace {
 	b := c.Budget
 	groups := c.changeGroups()
 	one, inBlock := c.oneBlock(), groups
@@ -101,7 +101,7 @@ func (c *Campaign) pace() pace {
 
 // oneBlock returns a plan whose treatments are those of one block: c itself, but where the fold-over
 // has blocks of its own.
-func (c *Campaign) oneBlock() *Campaign {
+func (c *Plan) oneBlock() *Plan {
 	if !c.FoldedApart() {
 		return c
 	}
@@ -122,7 +122,7 @@ func (b *Budget) apart(g, h []int) float64 {
 }
 
 // fixedAt reports of each position of a block whether the baseline stands there by rule.
-func (c *Campaign) fixedAt() []bool {
+func (c *Plan) fixedAt() []bool {
 	fixed := make([]bool, c.RunsPerBlock())
 	for i := range min(c.Order.Warmup, len(fixed)) {
 		fixed[i] = true
@@ -135,7 +135,7 @@ func (c *Campaign) fixedAt() []bool {
 
 // neighbours returns how many neighbours within a block are two drawn runs, and how many a drawn run
 // and the baseline at a fixed place.
-func (c *Campaign) neighbours() (drawn, mixed float64) {
+func (c *Plan) neighbours() (drawn, mixed float64) {
 	fixed := c.fixedAt()
 	for i := range fixed[1:] {
 		switch {
@@ -149,7 +149,7 @@ func (c *Campaign) neighbours() (drawn, mixed float64) {
 }
 
 // ends reports whether the first and the last run of a block are drawn.
-func (c *Campaign) ends() (first, last bool) {
+func (c *Plan) ends() (first, last bool) {
 	fixed := c.fixedAt()
 	return !fixed[0], !fixed[len(fixed)-1]
 }
@@ -158,7 +158,7 @@ func (c *Campaign) ends() (first, last bool) {
 // either order. With whole plots of n runs, S of them in the k drawn runs of a block, of the k-1
 // neighbours n-1 lie within each whole plot and S-1 join two different ones. In an incomplete block
 // settings are met in proportion to their treatments within whole plots, and any two alike between.
-func (c *Campaign) meet(g, h changeGroup) float64 {
+func (c *Plan) meet(g, h changeGroup) float64 {
 	pairs := 2 * float64(g.treatments) * float64(h.treatments)
 	t, k, r := float64(c.countTreatments()), float64(c.DrawnPerBlock()), float64(c.Block.Replicates)
 	switch {
@@ -180,7 +180,7 @@ func (c *Campaign) meet(g, h changeGroup) float64 {
 }
 
 // atEnd returns the chance that the first or last drawn run of a block is of a group.
-func (c *Campaign) atEnd(g changeGroup) float64 {
+func (c *Plan) atEnd(g changeGroup) float64 {
 	if g.plots > 0 && c.Block.Replicates > 0 {
 		return float64(g.treatments*c.Block.Replicates) / float64(g.plots*g.plotRuns)
 	}
@@ -197,7 +197,7 @@ type changeGroup struct {
 	perBlock       int // whole plots of an incomplete block
 }
 
-func (c *Campaign) changeGroups() []changeGroup {
+func (c *Plan) changeGroups() []changeGroup {
 	factors, plots := c.changing(), c.WholePlots()
 	var groups []changeGroup
 	seen := map[string]int{}
@@ -234,7 +234,7 @@ func (c *Campaign) changeGroups() []changeGroup {
 }
 
 // baselineGroup returns the group that the runs at fixed places are of; -1 when there are none.
-func (c *Campaign) baselineGroup(groups []changeGroup) int {
+func (c *Plan) baselineGroup(groups []changeGroup) int {
 	if c.Order.fixed() == 0 {
 		return -1
 	}
@@ -250,7 +250,7 @@ func (c *Campaign) baselineGroup(groups []changeGroup) int {
 }
 
 // changing returns the indexes of the factors that take time to change, by Changeover.
-func (c *Campaign) changing() []int {
+func (c *Plan) changing() []int {
 	var factors []int
 	for _, change := range c.Budget.Changeover {
 		factors = append(factors, slices.IndexFunc(c.Factors, func(f Factor) bool { return f.Name == change.Factor }))
@@ -260,7 +260,7 @@ func (c *Campaign) changing() []int {
 
 // BenchTime returns the time an order takes at the bench, by the rule of Cost: blocks holds, block
 // by block, the indexes into Treatments in run order. It is zero without a budget.
-func (c *Campaign) BenchTime(blocks [][]int) time.Duration {
+func (c *Plan) BenchTime(blocks [][]int) time.Duration {
 	var total time.Duration
 	for _, t := range c.SessionTimes(blocks) {
 		total += t
@@ -270,7 +270,7 @@ func (c *Campaign) BenchTime(blocks [][]int) time.Duration {
 
 // SessionTimes is BenchTime session by session, of which a plan without sessions has one; nil without
 // a budget.
-func (c *Campaign) SessionTimes(blocks [][]int) []time.Duration {
+func (c *Plan) SessionTimes(blocks [][]int) []time.Duration {
 	if c.Budget == nil {
 		return nil
 	}

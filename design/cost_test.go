@@ -17,7 +17,7 @@ import (
 // each of the three: with the swap of 6 min the 3 pauses are 360, 600, 370 and 610 s by quarters:
 // 485 s on average, 1455 s in all. Together 640 + 2680 + 1455 = 4775 s.
 func TestCostByHand(t *testing.T) {
-	c := &design.Campaign{
+	c := &design.Plan{
 		Factors: []design.Factor{{Name: "weakening", Levels: []string{"0", "8"}}, {Name: "prop", Levels: []string{"A", "B"}}},
 		Block:   design.Block{Name: "pack", Count: 4, Replicates: 1},
 		Budget: &design.Budget{
@@ -44,17 +44,17 @@ func TestCostIsTheMeanOverOrders(t *testing.T) {
 	a, b := design.Changeover{Factor: "a", Time: 4 * time.Minute}, design.Changeover{Factor: "b", Time: 90 * time.Second}
 	for _, c := range []struct {
 		name    string
-		plan    design.Campaign
+		plan    design.Plan
 		changes []design.Changeover
 		blocks  [][]int // the runs of a block, in each way its treatments may be chosen
 	}{
-		{"complete", design.Campaign{Factors: factors[:1], Block: design.Block{Count: 2, Replicates: 2}},
+		{"complete", design.Plan{Factors: factors[:1], Block: design.Block{Count: 2, Replicates: 2}},
 			[]design.Changeover{a}, [][]int{{0, 0, 1, 1}}},
-		{"three of four treatments", design.Campaign{Factors: factors, Chosen: [][]string{{"0", "x"}, {"1", "x"}, {"1", "y"}}, Block: design.Block{Count: 2, Replicates: 1}},
+		{"three of four treatments", design.Plan{Factors: factors, Chosen: [][]string{{"0", "x"}, {"1", "x"}, {"1", "y"}}, Block: design.Block{Count: 2, Replicates: 1}},
 			[]design.Changeover{b, a}, [][]int{{0, 1, 2}}},
-		{"incomplete", design.Campaign{Factors: factors, Block: design.Block{Count: 2, Runs: 2}},
+		{"incomplete", design.Plan{Factors: factors, Block: design.Block{Count: 2, Runs: 2}},
 			[]design.Changeover{a, b}, [][]int{{0, 1}, {0, 2}, {0, 3}, {1, 2}, {1, 3}, {2, 3}}},
-		{"nothing takes time to change", design.Campaign{Factors: factors, Block: design.Block{Count: 2, Replicates: 1}},
+		{"nothing takes time to change", design.Plan{Factors: factors, Block: design.Block{Count: 2, Replicates: 1}},
 			nil, [][]int{{0, 1, 2, 3}}},
 	} {
 		c.plan.Budget = &design.Budget{Run: 10 * time.Minute, Rest: 3 * time.Minute, Swap: 2 * time.Minute, Changeover: c.changes}
@@ -80,7 +80,7 @@ func TestCostIsTheMeanOverOrders(t *testing.T) {
 // day's last is 5 min and a pack is changed in 20 min: a day of 3 takes 6·10 + 3·5 + 2·20 = 115 min, one of
 // 1 takes 25 min, and the nights are not counted: 255 min.
 func TestCostOfSessions(t *testing.T) {
-	c := &design.Campaign{
+	c := &design.Plan{
 		Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}},
 		Block:   design.Block{Name: "pack", Count: 7, Replicates: 1},
 		Session: &design.Session{Name: "day", Blocks: 3},
@@ -121,7 +121,7 @@ func permute(runs []int, visit func([]int)) {
 }
 
 func TestBenchTimeWithoutBudget(t *testing.T) {
-	c := &design.Campaign{Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}}}
+	c := &design.Plan{Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}}}
 	if got := c.BenchTime([][]int{{0, 1}}); got != 0 {
 		t.Errorf("BenchTime = %v, want 0", got)
 	}

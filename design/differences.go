@@ -68,15 +68,15 @@ func prefix(group string) string {
 	return group + ": "
 }
 
-func parseCanonical(which string, data []byte) (*Campaign, error) {
-	p := canonicalPlan{Campaign: &Campaign{}}
+func parseCanonical(which string, data []byte) (*Plan, error) {
+	p := canonicalPlan{Plan: &Plan{}}
 	if err := json.Unmarshal(data, &p); err != nil {
 		return nil, fmt.Errorf("the %s plan cannot be read: %w", which, err)
 	}
-	if p.Schema != planSchema || p.Campaign == nil {
+	if p.Schema != planSchema || p.Plan == nil {
 		return nil, fmt.Errorf("the %s plan has the schema %q; this version of fairrun reads %q", which, p.Schema, planSchema)
 	}
-	return p.Campaign, nil
+	return p.Plan, nil
 }
 
 // fact is one thing a plan says. Facts of a group come and go together.
@@ -88,7 +88,7 @@ type fact struct {
 
 // facts returns everything the canonical form says, in words. Two plans with the same facts are
 // the same plan.
-func (c *Campaign) facts() []fact {
+func (c *Plan) facts() []fact {
 	treatments := "all combinations"
 	if c.Chosen != nil {
 		var names []string

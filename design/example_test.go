@@ -33,7 +33,7 @@ rest = "3 min"
 swap = "6 min"
 `
 
-func ExampleCampaign_Cost() {
+func ExamplePlan_Cost() {
 	c, err := design.Parse("campaign.toml", []byte(plan))
 	if err != nil {
 		fmt.Println(err)

@@ -5,7 +5,7 @@ import "fmt"
 // feasible checks the arithmetic of a plan whose tables were read without fault: that there are
 // not too many runs, that blocks hold what they must, that something is left to estimate the noise
 // and that the supply of a block lasts for its runs. The first that fails is the one fault.
-func (r *planReader) feasible(c *Campaign, block, budget *table) {
+func (r *planReader) feasible(c *Plan, block, budget *table) {
 	t, k := c.TreatmentsPerBlock(), c.DrawnPerBlock()
 	size := block.byKey["replicates"]
 	byRuns := size == nil
@@ -51,7 +51,7 @@ func (r *planReader) feasible(c *Campaign, block, budget *table) {
 
 // longest returns the hours no order of the plan exceeds: every pause with a rest, a swap and all
 // changeovers.
-func (c *Campaign) longest() float64 {
+func (c *Plan) longest() float64 {
 	each := c.Budget.Run.Hours() + c.Budget.Rest.Hours() + c.Budget.Swap.Hours()
 	for _, change := range c.Budget.Changeover {
 		each += change.Time.Hours()
@@ -62,13 +62,13 @@ func (c *Campaign) longest() float64 {
 // enough reports whether the runs of the plan can answer its question: every treatment is run, and a
 // degree of freedom is left for the noise, which takes more than the t-1 runs that link t
 // treatments across blocks.
-func (c *Campaign) enough() bool {
+func (c *Plan) enough() bool {
 	return c.Block.Count*c.AnalysedPerBlock() >= c.countTreatments() && c.Freedom().Residual >= 1
 }
 
 // leastBlocks returns the smallest number of blocks with which there are enough runs. ok is false
 // when no number within MaxRuns would do.
-func (c *Campaign) leastBlocks() (n int, ok bool) {
+func (c *Plan) leastBlocks() (n int, ok bool) {
 	d := *c
 	for n = 1; n*c.RunsPerBlock() <= MaxRuns; n++ {
 		d.Block.Count = n
@@ -80,7 +80,7 @@ func (c *Campaign) leastBlocks() (n int, ok bool) {
 }
 
 // leastReplicates is leastBlocks for the replicates in each block.
-func (c *Campaign) leastReplicates() (n int, ok bool) {
+func (c *Plan) leastReplicates() (n int, ok bool) {
 	d := *c
 	for n = 1; n*c.TreatmentsPerBlock()*c.Block.Count <= MaxRuns; n++ {
 		d.Block.Replicates = n
@@ -104,7 +104,7 @@ func (f Freedom) shortage(b Block) string {
 }
 
 // moreRuns says which number of replicates or of complete blocks would be enough.
-func (c *Campaign) moreRuns(byRuns bool) string {
+func (c *Plan) moreRuns(byRuns bool) string {
 	replicates, okReplicates := c.leastReplicates()
 	blocks, okBlocks := c.leastBlocks()
 	size := Block{Replicates: replicates}.written(byRuns)
@@ -123,7 +123,7 @@ func (c *Campaign) moreRuns(byRuns bool) string {
 
 // lasting checks that the supply of a block lasts for its runs, and otherwise says which plan of
 // the same size would fit.
-func (r *planReader) lasting(c *Campaign, at int, budget *table, byRuns bool) {
+func (r *planReader) lasting(c *Plan, at int, budget *table, byRuns bool) {
 	if c.Budget == nil || c.Budget.Supply == nil {
 		return
 	}

@@ -11,7 +11,7 @@ import (
 // FoldOver returns the plan of a screen with so many blocks more, which hold its fold-over: its
 // runs once more with the levels of all factors exchanged (FoldAll), or those of one. The error of
 // a plan for which that is not to be had says why, and what there is instead.
-func (c *Campaign) FoldOver(which string, blocks int) (*Campaign, error) {
+func (c *Plan) FoldOver(which string, blocks int) (*Plan, error) {
 	if err := c.canFoldOver(which); err != nil {
 		return nil, err
 	}
@@ -36,7 +36,7 @@ func (c *Campaign) FoldOver(which string, blocks int) (*Campaign, error) {
 }
 
 // canFoldOver says why a fold-over cannot be added, or frees nothing.
-func (c *Campaign) canFoldOver(which string) error {
+func (c *Plan) canFoldOver(which string) error {
 	s := c.Order.Screen
 	known := []string{FoldAll}
 	for _, f := range c.Factors {
@@ -84,7 +84,7 @@ func frees(f *order.Fraction, factors []int) bool {
 }
 
 // folded returns the factors whose levels are exchanged; nil for all.
-func (c *Campaign) folded(which string) []int {
+func (c *Plan) folded(which string) []int {
 	for i, f := range c.Factors {
 		if which == f.Name {
 			return []int{i}
@@ -94,7 +94,7 @@ func (c *Campaign) folded(which string) []int {
 }
 
 // mirrored returns the levels of a treatment with those of the folded factors exchanged.
-func (c *Campaign) mirrored(levels []string) []string {
+func (c *Plan) mirrored(levels []string) []string {
 	folded := c.folded(c.Order.Screen.FoldOver)
 	out := slices.Clone(levels)
 	for i, f := range c.Factors {
@@ -106,14 +106,14 @@ func (c *Campaign) mirrored(levels []string) []string {
 }
 
 // FoldedApart reports whether the plan's fold-over has blocks of its own.
-func (c *Campaign) FoldedApart() bool {
+func (c *Plan) FoldedApart() bool {
 	return c.Order.Screen != nil && c.Order.Screen.FoldBlocks != nil
 }
 
 // Mirror returns the treatments, as indexes into Treatments, that the blocks of the fold-over hold:
 // the mirror image of the first, of the second, …; nil where the fold-over has no blocks of its own.
 // The other blocks hold the first treatments, as many.
-func (c *Campaign) Mirror() []int {
+func (c *Plan) Mirror() []int {
 	if !c.FoldedApart() {
 		return nil
 	}
@@ -128,7 +128,7 @@ func (c *Campaign) Mirror() []int {
 // TreatmentsPerBlock returns the number of treatments that a block draws on: all, or where the
 // fold-over has blocks of its own those of the runs or of their mirror image. Of regular fractions
 // these are halves, runs and mirror image having none in common.
-func (c *Campaign) TreatmentsPerBlock() int {
+func (c *Plan) TreatmentsPerBlock() int {
 	switch {
 	case !c.FoldedApart():
 		return c.countTreatments()
@@ -140,7 +140,7 @@ func (c *Campaign) TreatmentsPerBlock() int {
 
 // foldBlocks checks the blocks of the fold-over of a plan whose blocks and screen were read without
 // fault.
-func (r *planReader) foldBlocks(c *Campaign, t *table) bool {
+func (r *planReader) foldBlocks(c *Plan, t *table) bool {
 	if !c.FoldedApart() {
 		return true
 	}
@@ -161,7 +161,7 @@ func (r *planReader) foldBlocks(c *Campaign, t *table) bool {
 }
 
 // shortOfFold says in which blocks there are fewer runs than treatments, "" if in none.
-func (c *Campaign) shortOfFold() string {
+func (c *Plan) shortOfFold() string {
 	folded := len(c.Order.Screen.FoldBlocks)
 	for _, part := range []struct {
 		what   string

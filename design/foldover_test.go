@@ -17,7 +17,7 @@ func screenOf(n int, screen string) string {
 		"[block]\nname = \"pack\"\ncount = 2\nreplicates = 1\n[order]\n" + screen + "\n[[response]]\nname = \"pull\"\nbetter = \"higher\"\n"
 }
 
-func planOf(t *testing.T, text string) *design.Campaign {
+func planOf(t *testing.T, text string) *design.Plan {
 	t.Helper()
 	c, err := design.Parse("campaign.toml", []byte(text))
 	if err != nil {

@@ -12,7 +12,7 @@ type Freedom struct {
 
 // Freedom returns how the plan spends its runs. Treatments is one less than the number of
 // treatments with Interactions or one factor, and otherwise the levels of each factor but one.
-func (c *Campaign) Freedom() Freedom {
+func (c *Plan) Freedom() Freedom {
 	f := Freedom{
 		Runs:   c.Block.Count * c.AnalysedPerBlock(),
 		Blocks: c.Block.Count,
@@ -31,7 +31,7 @@ func (c *Campaign) Freedom() Freedom {
 }
 
 // baselines checks that a comparison with the baseline has one.
-func (r *planReader) baselines(root *table, c *Campaign) {
+func (r *planReader) baselines(root *table, c *Plan) {
 	if c.Analysis.Compare != CompareBaseline {
 		return
 	}
@@ -61,7 +61,7 @@ func (r *planReader) baselines(root *table, c *Campaign) {
 }
 
 // looks checks that there is a block for each look: a look comes after a block is done.
-func (r *planReader) looks(root *table, c *Campaign) {
+func (r *planReader) looks(root *table, c *Plan) {
 	if c.Analysis.Looks <= c.Block.Count {
 		return
 	}

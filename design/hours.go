@@ -8,7 +8,7 @@ import (
 
 // hours checks the plan against the longest that a session and the campaign may take, in a plan that
 // could be carried out otherwise. What it says to do instead is the largest plan of the kind that fits.
-func (r *planReader) hours(c *Campaign, session, budget *table, byRuns bool) {
+func (r *planReader) hours(c *Plan, session, budget *table, byRuns bool) {
 	if c.Session != nil && c.Session.Hours > 0 {
 		at := session.byKey["hours"].value.at
 		switch {
@@ -26,7 +26,7 @@ func (r *planReader) hours(c *Campaign, session, budget *table, byRuns bool) {
 }
 
 // shorterSession says which sessions, or else which blocks, would fit their hours; byRuns as for Block.written.
-func (c *Campaign) shorterSession(byRuns bool) string {
+func (c *Plan) shorterSession(byRuns bool) string {
 	d, session := *c, *c.Session
 	d.Session = &session
 	// fit makes sessions as long as fits, of at most so many blocks; false if none does.
@@ -58,7 +58,7 @@ func (c *Campaign) shorterSession(byRuns bool) string {
 }
 
 // shorterCampaign says how many blocks, or else which replicates, would fit the campaign's hours; byRuns as for Block.written.
-func (c *Campaign) shorterCampaign(byRuns bool) string {
+func (c *Plan) shorterCampaign(byRuns bool) string {
 	d, p := *c, c.pace()
 	least := max(1, c.Analysis.Looks)
 	if c.Units != nil {
@@ -90,7 +90,7 @@ func (c *Campaign) shorterCampaign(byRuns bool) string {
 
 // smaller takes a run of each treatment out of the blocks, or in the end a run; it reports false when
 // nothing is left to take out, or the plan asks for complete blocks.
-func (c *Campaign) smaller() bool {
+func (c *Plan) smaller() bool {
 	t := c.countTreatments()
 	switch {
 	case c.Block.Replicates > 1:

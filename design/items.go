@@ -30,7 +30,7 @@ const defaultItem = "item"
 //     step with sessions by itself, session d then begins with item d·a, where a = m ± 1 or another
 //     number has no divisor in common with n and lets items move against units. And whenever all of
 //     this has come round, with the units, it goes on one item further.
-func (c *Campaign) ItemOf(block int) int {
+func (c *Plan) ItemOf(block int) int {
 	if c.Items == nil {
 		return 0
 	}

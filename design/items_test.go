@@ -8,8 +8,8 @@ import (
 )
 
 // shared is a plan with so many blocks in a session, items and units; 0 for none.
-func shared(session, items, units int) *design.Campaign {
-	c := &design.Campaign{}
+func shared(session, items, units int) *design.Plan {
+	c := &design.Plan{}
 	if session > 0 {
 		c.Session = &design.Session{Name: "day", Blocks: session}
 	}

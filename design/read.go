@@ -16,7 +16,7 @@ import (
 const mostBytes = 1 << 20
 
 // Read reads and checks the plan in a file. Its faults come joined, each a *Fault; see Faults.
-func Read(path string) (*Campaign, error) {
+func Read(path string) (*Plan, error) {
 	data, err := readFile(path)
 	if err != nil {
 		return nil, err
@@ -70,8 +70,8 @@ func tooLarge(name string) error {
 
 // Parse reads and checks a plan; name is what its faults call the file. Defaults are resolved.
 //
-// It returns a Campaign or an error, never both.
-func Parse(name string, data []byte) (*Campaign, error) {
+// It returns a Plan or an error, never both.
+func Parse(name string, data []byte) (*Plan, error) {
 	l, _, err := open(name, data)
 	if err != nil {
 		return nil, err
@@ -128,10 +128,10 @@ type planReader struct {
 
 // plan reads the whole plan. Checks that need several tables are made only when those were read
 // without fault, so that one slip is one message.
-func (r *planReader) plan(root *table) *Campaign {
+func (r *planReader) plan(root *table) *Plan {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
 		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units", "rig", "session", "items")
-	c := &Campaign{}
+	c := &Plan{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
 	c.Seed = s.seed()

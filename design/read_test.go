@@ -17,7 +17,7 @@ import (
 func ptr[T any](x T) *T { return &x }
 
 func TestReadEveryKey(t *testing.T) {
-	want := &design.Campaign{
+	want := &design.Plan{
 		Title: "Field weakening and propellers on the pod thruster",
 		Scope: "pod thruster no. 3",
 		Seed:  ptr(uint64(41)),
@@ -78,7 +78,7 @@ func TestDefaults(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := &design.Campaign{
+	want := &design.Plan{
 		Title:     "Weakening",
 		Scope:     "pod thruster no. 3",
 		Factors:   []design.Factor{{Name: "weakening", Levels: []string{"0", "4", "8"}, Numeric: true, Values: []float64{0, 4, 8}, Change: "easy"}},
@@ -101,38 +101,38 @@ func TestAcceptedForms(t *testing.T) {
 	for _, c := range []struct {
 		name  string
 		parts map[string]string
-		ask   func(*design.Campaign) any
+		ask   func(*design.Plan) any
 		want  any
 	}{
-		{"one factor has no interactions", nil, func(c *design.Campaign) any { return c.Interactions }, false},
-		{"not even when the plan says so", map[string]string{"head": sound["head"] + "interactions = true\n"}, func(c *design.Campaign) any { return c.Interactions }, false},
-		{"two factors have them", map[string]string{"factor": two}, func(c *design.Campaign) any { return c.Interactions }, true},
-		{"three factors have them", map[string]string{"factor": three}, func(c *design.Campaign) any { return c.Interactions }, true},
-		{"three factors without", map[string]string{"factor": three, "head": sound["head"] + "interactions = false\n"}, func(c *design.Campaign) any { return c.Interactions }, false},
-		{"four factors have main effects", map[string]string{"factor": four}, func(c *design.Campaign) any { return c.Interactions }, false},
-		{"four factors with interactions", map[string]string{"factor": four, "head": sound["head"] + "interactions = true\n"}, func(c *design.Campaign) any { return c.Interactions }, true},
+		{"one factor has no interactions", nil, func(c *design.Plan) any { return c.Interactions }, false},
+		{"not even when the plan says so", map[string]string{"head": sound["head"] + "interactions = true\n"}, func(c *design.Plan) any { return c.Interactions }, false},
+		{"two factors have them", map[string]string{"factor": two}, func(c *design.Plan) any { return c.Interactions }, true},
+		{"three factors have them", map[string]string{"factor": three}, func(c *design.Plan) any { return c.Interactions }, true},
+		{"three factors without", map[string]string{"factor": three, "head": sound["head"] + "interactions = false\n"}, func(c *design.Plan) any { return c.Interactions }, false},
+		{"four factors have main effects", map[string]string{"factor": four}, func(c *design.Plan) any { return c.Interactions }, false},
+		{"four factors with interactions", map[string]string{"factor": four, "head": sound["head"] + "interactions = true\n"}, func(c *design.Plan) any { return c.Interactions }, true},
 		{"treatments that do not separate the factors, compared as they stand",
 			map[string]string{"factor": "[[factor]]\nname = \"a\"\nlevels = [0, 1]\n[[factor]]\nname = \"b\"\nlevels = [0, 1]\n",
-				"head": sound["head"] + "treatments = [{a = 0, b = 0}, {a = 1, b = 1}]\n"}, func(c *design.Campaign) any { return c.Interactions }, true},
-		{"incomplete blocks", map[string]string{"block": "[block]\ncount = 6\nruns = 2\n"}, func(c *design.Campaign) any { return c.Block }, design.Block{Name: "block", Count: 6, Runs: 2}},
-		{"one run of each in two blocks", map[string]string{"block": "[block]\ncount = 2\nreplicates = 1\n"}, func(c *design.Campaign) any { return c.Freedom() },
+				"head": sound["head"] + "treatments = [{a = 0, b = 0}, {a = 1, b = 1}]\n"}, func(c *design.Plan) any { return c.Interactions }, true},
+		{"incomplete blocks", map[string]string{"block": "[block]\ncount = 6\nruns = 2\n"}, func(c *design.Plan) any { return c.Block }, design.Block{Name: "block", Count: 6, Runs: 2}},
+		{"one run of each in two blocks", map[string]string{"block": "[block]\ncount = 2\nreplicates = 1\n"}, func(c *design.Plan) any { return c.Freedom() },
 			design.Freedom{Runs: 6, Blocks: 2, Drift: 1, Treatments: 2, Residual: 1}},
-		{"drift that is shared by default", map[string]string{"rest": "[drift]\nmodel = \"none\"\n"}, func(c *design.Campaign) any { return c.Drift }, design.Drift{Model: "none", Shared: true}},
-		{"drift that is linear by default", map[string]string{"rest": "[drift]\nshared = false\n"}, func(c *design.Campaign) any { return c.Drift }, design.Drift{Model: "linear"}},
-		{"relative margin on the raw scale", map[string]string{"response": sound["response"] + "margin = \"2%\"\nscale = \"raw\"\n"}, func(c *design.Campaign) any { return c.Responses[0].Scale }, "raw"},
-		{"percentage with a narrow blank", map[string]string{"response": sound["response"] + "margin = \"2.5\u202f%\"\n"}, func(c *design.Campaign) any { return c.Responses[0].Margin },
+		{"drift that is shared by default", map[string]string{"rest": "[drift]\nmodel = \"none\"\n"}, func(c *design.Plan) any { return c.Drift }, design.Drift{Model: "none", Shared: true}},
+		{"drift that is linear by default", map[string]string{"rest": "[drift]\nshared = false\n"}, func(c *design.Plan) any { return c.Drift }, design.Drift{Model: "linear"}},
+		{"relative margin on the raw scale", map[string]string{"response": sound["response"] + "margin = \"2%\"\nscale = \"raw\"\n"}, func(c *design.Plan) any { return c.Responses[0].Scale }, "raw"},
+		{"percentage with a narrow blank", map[string]string{"response": sound["response"] + "margin = \"2.5\u202f%\"\n"}, func(c *design.Plan) any { return c.Responses[0].Margin },
 			design.Amount{Set: true, Value: 0.025, Relative: true}},
 		{"underscores and bases in whole numbers", map[string]string{"head": sound["head"] + "seed = 0xff\n", "block": "[block]\ncount = 1_0\nreplicates = +2\n"},
-			func(c *design.Campaign) any {
+			func(c *design.Plan) any {
 				return []uint64{*c.Seed, uint64(c.Block.Count), uint64(c.Block.Replicates)}
 			}, []uint64{255, 10, 2}},
-		{"largest seed", map[string]string{"head": sound["head"] + "seed = 9_223_372_036_854_775_807\n"}, func(c *design.Campaign) any { return *c.Seed }, uint64(design.MaxSeed)},
+		{"largest seed", map[string]string{"head": sound["head"] + "seed = 9_223_372_036_854_775_807\n"}, func(c *design.Plan) any { return *c.Seed }, uint64(design.MaxSeed)},
 		{"energy instead of charge", map[string]string{"rest": "[budget]\nrun = \"0.5 min\"\ncapacity = \"0.11 kWh\"\nusable = 0.5\nuse = \"5 Wh\"\n"},
-			func(c *design.Campaign) any { return c.Budget.Supply.Runs() }, 11},
-		{"a bench supply has no capacity", map[string]string{"rest": "[budget]\nrun = \"1 h 2 min 3.5 s\"\n"}, func(c *design.Campaign) any { return *c.Budget }, design.Budget{Run: 3723500 * time.Millisecond}},
-		{"names in other scripts", map[string]string{"response": "[[response]]\nname = \"Schub_µN.2\"\nbetter = \"higher\"\n"}, func(c *design.Campaign) any { return c.Responses[0].Name }, "Schub_µN.2"},
+			func(c *design.Plan) any { return c.Budget.Supply.Runs() }, 11},
+		{"a bench supply has no capacity", map[string]string{"rest": "[budget]\nrun = \"1 h 2 min 3.5 s\"\n"}, func(c *design.Plan) any { return *c.Budget }, design.Budget{Run: 3723500 * time.Millisecond}},
+		{"names in other scripts", map[string]string{"response": "[[response]]\nname = \"Schub_µN.2\"\nbetter = \"higher\"\n"}, func(c *design.Plan) any { return c.Responses[0].Name }, "Schub_µN.2"},
 		{"tables written inline", map[string]string{"factor": "", "block": "", "head": sound["head"] + "factor = [{name = \"a\", levels = [+1, -1]}]\nblock = {count = 2, replicates = 2}\n"},
-			func(c *design.Campaign) any { return c.Factors[0].Levels }, []string{"+1", "-1"}},
+			func(c *design.Plan) any { return c.Factors[0].Levels }, []string{"+1", "-1"}},
 	} {
 		plan, _ := assemble(c.parts)
 		campaign, err := design.Parse("campaign.toml", []byte(plan))

@@ -51,7 +51,7 @@ func (g *Rig) Kept() (*NoiseRecord, error) {
 
 // Rely reads the noise record for a plan that leans on it: one that says nothing of the noise of some
 // response. The record must then be there; for a plan that states all noise it may be missing, and is nil.
-func (c *Campaign) Rely() (*NoiseRecord, error) {
+func (c *Plan) Rely() (*NoiseRecord, error) {
 	if c.Rig == nil {
 		return nil, nil
 	}

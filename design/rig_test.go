@@ -30,7 +30,7 @@ func TestRigRecord(t *testing.T) {
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		t.Fatal(err)
 	}
-	plan := func(text string) *design.Campaign {
+	plan := func(text string) *design.Plan {
 		t.Helper()
 		path := filepath.Join(dir, "campaign.toml")
 		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {

@@ -80,7 +80,7 @@ func (o Order) fixed() int { return o.Warmup + len(o.Reference) }
 
 // fixedRuns checks warm-up and reference runs against the rest of a plan that was read without
 // fault: they need a baseline that is a treatment, and places within the block.
-func (r *planReader) fixedRuns(c *Campaign, t *table) bool {
+func (r *planReader) fixedRuns(c *Plan, t *table) bool {
 	if c.Order.fixed() == 0 {
 		return true
 	}
@@ -115,7 +115,7 @@ func (r *planReader) fixedRuns(c *Campaign, t *table) bool {
 }
 
 // baselines returns the combination of all baselines.
-func (c *Campaign) baselines() Treatment {
+func (c *Plan) baselines() Treatment {
 	levels := make([]string, len(c.Factors))
 	for i, f := range c.Factors {
 		levels[i] = f.Baseline
@@ -125,13 +125,13 @@ func (c *Campaign) baselines() Treatment {
 
 // BaselineTreatment returns the index into Treatments of the one in which every factor has its
 // baseline; -1 when there is none.
-func (c *Campaign) BaselineTreatment() int {
+func (c *Plan) BaselineTreatment() int {
 	base := c.baselines().Levels
 	return slices.IndexFunc(c.Treatments(), func(t Treatment) bool { return slices.Equal(t.Levels, base) })
 }
 
 // together checks that what the plan asks of its order goes together.
-func (r *planReader) together(c *Campaign, root *table) bool {
+func (r *planReader) together(c *Plan, root *table) bool {
 	at := func(table, key string) int {
 		if e := root.byKey[table].value.table.byKey[key]; e != nil {
 			return e.value.at

@@ -235,16 +235,16 @@ func TestCostIsTheMeanOverOrdersOfEveryKind(t *testing.T) {
 	chosen := [][]string{{"x", "0"}, {"x", "1"}, {"y", "0"}, {"y", "1"}, {"y", "2"}}
 	for _, c := range []struct {
 		name  string
-		plan  design.Campaign
+		plan  design.Plan
 		block func(drawn []int) []int // the whole block; nil: not an order of its kind
 	}{
-		{"warm-up and reference runs", design.Campaign{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 1, Reference: []int{4, 7}}},
+		{"warm-up and reference runs", design.Plan{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 1, Reference: []int{4, 7}}},
 			func(d []int) []int { return []int{1, d[0], d[1], 1, d[2], d[3], 1, d[4]} }},
-		{"warm-up runs", design.Campaign{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 2}},
+		{"warm-up runs", design.Plan{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 2}},
 			func(d []int) []int { return append([]int{1, 1}, d...) }},
-		{"reference runs at both ends", design.Campaign{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Reference: []int{1, 7}}},
+		{"reference runs at both ends", design.Plan{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Reference: []int{1, 7}}},
 			func(d []int) []int { return []int{1, d[0], d[1], d[2], d[3], d[4], 1} }},
-		{"whole plots", design.Campaign{Factors: factors(design.ChangeHard), Chosen: chosen},
+		{"whole plots", design.Plan{Factors: factors(design.ChangeHard), Chosen: chosen},
 			func(d []int) []int {
 				changes := 0
 				for i := range d[1:] {
@@ -283,7 +283,7 @@ func TestCostIsTheMeanOverOrdersOfEveryKind(t *testing.T) {
 
 // In incomplete blocks of two whole plots, too: of 2 propellers, with 2 of 3 settings each, one after the other.
 func TestCostOfIncompleteWholePlots(t *testing.T) {
-	plan := design.Campaign{
+	plan := design.Plan{
 		Factors: []design.Factor{
 			{Name: "prop", Levels: []string{"x", "y"}, Change: design.ChangeHard},
 			{Name: "weakening", Levels: []string{"0", "1", "2"}, Change: design.ChangeEasy},

@@ -94,7 +94,7 @@ func (s *Screen) key() string {
 
 // Fraction returns the regular fraction that the plan's screen runs, folded over if it is; nil for
 // a plan without one, and for a Plackett–Burman design.
-func (c *Campaign) Fraction() (*order.Fraction, error) {
+func (c *Plan) Fraction() (*order.Fraction, error) {
 	f, err := c.fraction()
 	if f == nil || err != nil || c.Order.Screen.FoldOver == "" {
 		return f, err
@@ -103,7 +103,7 @@ func (c *Campaign) Fraction() (*order.Fraction, error) {
 }
 
 // fraction returns the regular fraction without its fold-over.
-func (c *Campaign) fraction() (*order.Fraction, error) {
+func (c *Plan) fraction() (*order.Fraction, error) {
 	s := c.Order.Screen
 	switch {
 	case s == nil || s.PlackettBurman > 0:
@@ -115,7 +115,7 @@ func (c *Campaign) fraction() (*order.Fraction, error) {
 }
 
 // screened returns the screen's treatments as numbers of levels, those of the fold-over last.
-func (c *Campaign) screened() ([][]int, error) {
+func (c *Plan) screened() ([][]int, error) {
 	s := c.Order.Screen
 	var rows [][]int
 	if s.PlackettBurman > 0 {
@@ -148,7 +148,7 @@ func (c *Campaign) screened() ([][]int, error) {
 
 // choose sets the treatments of a plan with a screen, whose factors were read without fault. The
 // first level of a factor is its low one.
-func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) bool {
+func (r *planReader) choose(root *table, c *Plan, places []factorPlaces) bool {
 	t := root.byKey["order"].value.table
 	key := c.Order.Screen.key()
 	at := t.byKey[key].value.at
@@ -207,7 +207,7 @@ func (r *planReader) choose(root *table, c *Campaign, places []factorPlaces) boo
 
 // foldsOver says what else to write where the fold-over of a screen has the runs once more, which are known: to exchange the
 // levels of one factor; "" where no factor makes others.
-func (c *Campaign) foldsOver(known map[string]bool) string {
+func (c *Plan) foldsOver(known map[string]bool) string {
 	for i, f := range c.Factors {
 		row := slices.Clone(c.Chosen[0])
 		row[i] = f.Levels[1-slices.Index(f.Levels, row[i])]
@@ -228,7 +228,7 @@ func reason(err error) string {
 }
 
 // screenAdvice says which screens there are for as many factors.
-func screenAdvice(c *Campaign) string {
+func screenAdvice(c *Plan) string {
 	var fits []string
 	for _, runs := range []int{4, 8, 16, 32} {
 		if f, err := order.Regular(len(c.Factors), runs); err == nil {

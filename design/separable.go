@@ -11,7 +11,7 @@ import (
 // The columns are a one and an indicator of each level but the first of each factor. Gauss–Jordan
 // elimination of X'X, whose entries are counts, finds the first column that depends on those
 // before it and the factors it depends on. A pivot counts as zero below 1e-9 of its diagonal.
-func (c *Campaign) inseparable() []string {
+func (c *Plan) inseparable() []string {
 	factorOf := []int{-1}
 	first := make([]int, len(c.Factors)) // the column of a factor's second level
 	for i, f := range c.Factors {

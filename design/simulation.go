@@ -64,7 +64,7 @@ type Reaction struct {
 // without a noise, the margin 2 %.
 //
 // Several units answer a little differently to the same level: by a quarter of the noise.
-func (c *Campaign) DefaultSimulation() *Simulation {
+func (c *Plan) DefaultSimulation() *Simulation {
 	s := &Simulation{
 		Ambient: 20, Heat: 40, WarmUp: 4 * time.Minute,
 		Run: 30 * time.Second, Rest: time.Minute, Swap: 10 * time.Minute,
@@ -107,10 +107,10 @@ const defaultNoise = 0.015
 const defaultInterplay = 0.25
 
 // several reports whether more than one unit of a type is tested.
-func (c *Campaign) several() bool { return c.Units != nil && c.Units.Count > 1 }
+func (c *Plan) several() bool { return c.Units != nil && c.Units.Count > 1 }
 
 // simulation reads [simulation] of a plan whose factors, units, responses and budget were read.
-func (r *planReader) simulation(t *table, c *Campaign) *Simulation {
+func (r *planReader) simulation(t *table, c *Plan) *Simulation {
 	sim := c.DefaultSimulation()
 	s := r.section(t, "[simulation]", "ambient", "heat", "warm_up", "run", "rest", "swap", "sag", "drop", "used", "spread",
 		"failures", "outliers", "outlier_size", "interplay", "load", "response")
@@ -247,7 +247,7 @@ func (s section) currents(e *entry, levels int) (x []float64, ok bool) {
 }
 
 // reactions reads [simulation.response], a table for each response that has something to say.
-func (r *planReader) reactions(t *table, c *Campaign, sim *Simulation) {
+func (r *planReader) reactions(t *table, c *Plan, sim *Simulation) {
 	var known []string
 	for _, p := range c.Responses {
 		known = append(known, p.Name)

@@ -17,7 +17,7 @@ func (t Treatment) String() string { return strings.Join(t.Levels, " ") }
 
 // Treatments returns the treatments of the plan: the chosen ones in the plan's order, or all
 // combinations with the level of the first factor changing slowest.
-func (c *Campaign) Treatments() []Treatment {
+func (c *Plan) Treatments() []Treatment {
 	ts := make([]Treatment, c.countTreatments())
 	if c.Chosen != nil {
 		for i, levels := range c.Chosen {
@@ -40,7 +40,7 @@ func (c *Campaign) Treatments() []Treatment {
 
 // countTreatments returns the number of treatments, at most MaxRuns+1: a plan with more is
 // refused, and counting stops before the product of the levels overflows.
-func (c *Campaign) countTreatments() int {
+func (c *Plan) countTreatments() int {
 	if c.Chosen != nil {
 		return len(c.Chosen)
 	}
@@ -60,7 +60,7 @@ func (c *Campaign) countTreatments() int {
 // FullFactorial reports whether every combination of the levels is among the treatments. Where it
 // does not hold, main effects and interactions cannot all be told apart, and a plan with
 // Interactions compares its treatments as they stand, as levels of a single factor.
-func (c *Campaign) FullFactorial() bool {
+func (c *Plan) FullFactorial() bool {
 	if c.Chosen == nil {
 		return true
 	}
@@ -76,7 +76,7 @@ func (c *Campaign) FullFactorial() bool {
 
 // treatments reads the keys treatments and interactions of the plan, whose factors and screen were
 // read without fault, and checks that what is to be compared can be told apart.
-func (r *planReader) treatments(root *table, s section, c *Campaign, places []factorPlaces) bool {
+func (r *planReader) treatments(root *table, s section, c *Plan, places []factorPlaces) bool {
 	interactions, given, ok := s.truth("interactions")
 	c.Interactions = len(c.Factors) == 2 || len(c.Factors) == 3
 	if given && len(c.Factors) > 1 {
@@ -104,7 +104,7 @@ func (r *planReader) treatments(root *table, s section, c *Campaign, places []fa
 }
 
 // chosen reads the chosen treatments.
-func (r *planReader) chosen(e *entry, c *Campaign, places []factorPlaces) bool {
+func (r *planReader) chosen(e *entry, c *Plan, places []factorPlaces) bool {
 	if e.value.kind != kindList || len(e.value.items) == 0 {
 		what := e.value.describe()
 		if e.value.kind == kindList {
@@ -196,7 +196,7 @@ func (r *planReader) combination(v *value, factors []Factor) (levels []string, o
 }
 
 // distinct checks that no two treatments go by the same name.
-func (r *planReader) distinct(c *Campaign, at int) bool {
+func (r *planReader) distinct(c *Plan, at int) bool {
 	seen := map[string][]string{}
 	for _, t := range c.Treatments() {
 		name := t.String()

@@ -11,7 +11,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-func ExampleCampaign_Treatments() {
+func ExamplePlan_Treatments() {
 	c, err := design.Parse("campaign.toml", []byte(`
 		title = "Weakening and propellers"
 		scope = "pod thruster no. 3"
@@ -50,7 +50,7 @@ func ExampleCampaign_Treatments() {
 }
 
 func TestFullFactorial(t *testing.T) {
-	c := &design.Campaign{Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}, {Name: "b", Levels: []string{"x", "y"}}}}
+	c := &design.Plan{Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}, {Name: "b", Levels: []string{"x", "y"}}}}
 	if !c.FullFactorial() {
 		t.Error("all combinations are not a full factorial")
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 // hardFactors returns the names of the factors that are hard to change.
-func (c *Campaign) hardFactors() []string {
+func (c *Plan) hardFactors() []string {
 	var names []string
 	for _, f := range c.Factors {
 		if f.Change == ChangeHard {
@@ -26,7 +26,7 @@ const leastSplitRuns = 4
 // hard to change; nil when every run can be set up anew. Runs of one setting stay together within a
 // block: they are one whole plot. Where each block runs each setting once there is nothing to keep
 // together, and whole plots are single runs, that is none.
-func (c *Campaign) WholePlots() []int {
+func (c *Plan) WholePlots() []int {
 	hard := c.hardFactors()
 	if hard == nil {
 		return nil
@@ -57,8 +57,8 @@ func (c *Campaign) WholePlots() []int {
 }
 
 // order is what the plan asks of the whole plots of its order, with the model that is fitted.
-func (c *Campaign) order() order.Plan {
-	p := order.Plan{
+func (c *Plan) order() order.Spec {
+	p := order.Spec{
 		Treatments: c.countTreatments(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, Runs: c.Block.Runs,
 		Drift: order.DriftModel(c.Drift.Model), Shared: c.Drift.Shared, CarryOver: c.Order.CarryOver, WholePlots: c.WholePlots(),
 	}
@@ -82,7 +82,7 @@ func (c *Campaign) order() order.Plan {
 
 // plotsTold checks that whole plots and runs, each for themselves, leave something to tell effects
 // from chance where whole plots stand in incomplete blocks, or positions or neighbours count.
-func (r *planReader) plotsTold(c *Campaign, count int) bool {
+func (r *planReader) plotsTold(c *Plan, count int) bool {
 	if c.WholePlots() == nil || c.Block.Runs == 0 && c.Drift.Model != DriftPosition && !c.Order.CarryOver {
 		return true
 	}

@@ -49,7 +49,7 @@ func driftTable(t *testing.T) string {
 	const draws = 1000
 	var b strings.Builder
 	b.WriteString("| treatments | blocks | runs a block | drift | random | drawn | orders left |\n|--:|--:|--:|---|--:|--:|--:|\n")
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear, Shared: true},
 		{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
 		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Linear, Shared: true},
@@ -95,7 +95,7 @@ func driftTable(t *testing.T) string {
 }
 
 // lost is 1 − efficiency; 1 where a comparison cannot be estimated.
-func lost(p order.Plan, blocks [][]int) float64 {
+func lost(p order.Spec, blocks [][]int) float64 {
 	q, err := order.Assess(p, blocks)
 	if err != nil {
 		return 1
@@ -116,7 +116,7 @@ func blocksTable(t *testing.T) string {
 		{25, 50, 4, 1}, {28, 63, 4, 1}, {28, 36, 7, 2}, {31, 31, 10, 3}, {25, 25, 9, 3},
 		{6, 4, 3, 0}, {8, 8, 3, 0}, {9, 6, 3, 0}, {10, 10, 3, 0}, {12, 6, 8, 0}, {12, 9, 4, 0}, {16, 8, 4, 0}, {20, 15, 4, 0}, {30, 18, 5, 0}, {4, 4, 6, 0},
 	} {
-		d, err := order.Draw(order.Plan{Treatments: c.t, Blocks: c.b, Runs: c.k}, 1)
+		d, err := order.Draw(order.Spec{Treatments: c.t, Blocks: c.b, Runs: c.k}, 1)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -144,7 +144,7 @@ func sessionsTable(t *testing.T) string {
 		{4, 6, 2, 2}, {6, 15, 2, 3}, {6, 10, 3, 2}, {6, 20, 3, 2}, {6, 15, 4, 3}, {9, 12, 3, 3}, {8, 14, 4, 2}, {10, 15, 4, 5}, {12, 9, 4, 3}, {12, 6, 8, 3},
 		{15, 35, 3, 5}, {16, 8, 4, 4}, {16, 12, 4, 4}, {20, 15, 4, 5}, {30, 18, 5, 6}, {7, 7, 3, 2}, {7, 7, 3, 3}, {9, 12, 3, 4}, {24, 18, 7, 3},
 	} {
-		p := order.Plan{Treatments: c.t, Blocks: c.b, Runs: c.k, Session: c.m}
+		p := order.Spec{Treatments: c.t, Blocks: c.b, Runs: c.k, Session: c.m}
 		d, err := order.Draw(p, 1)
 		if err != nil {
 			t.Fatal(err)

@@ -108,7 +108,7 @@ func drawSheet(dir string, semicolons, explain bool, errs io.Writer) (*sheet.She
 }
 
 // seedOf is the plan's seed, or a fresh one short enough to type.
-func seedOf(c *design.Campaign) (uint64, error) {
+func seedOf(c *design.Plan) (uint64, error) {
 	if c.Seed != nil {
 		return *c.Seed, nil
 	}

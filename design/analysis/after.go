@@ -22,7 +22,7 @@ func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
 
 // after answers from what is known of a response; asked is a number of further blocks
 // of interest, 0 if none is; runs is a number of runs to share out, 0 for those of the plan.
-func after(c *design.Campaign, families []shape, r *verdict.Response, asked, runs int) Enough {
+func after(c *design.Plan, families []shape, r *verdict.Response, asked, runs int) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: r.Margin, Sizes: []Size{}}
 	in := terms{log: r.Scale == verdict.Log}
 	unit := 1.0 // what the terms of the margin are multiplied by to reach the response's unit

@@ -32,7 +32,7 @@ func aliases(s *sheet.Sheet) []verdict.Check {
 
 // runSoFar is the plan of a screen as far as it has good runs: without the fold-over while one of
 // both parts has none.
-func runSoFar(s *sheet.Sheet) *design.Campaign {
+func runSoFar(s *sheet.Sheet) *design.Plan {
 	c := s.Campaign
 	if !c.FoldedApart() || bothPartsRun(s) {
 		return c
@@ -60,7 +60,7 @@ func bothPartsRun(s *sheet.Sheet) bool {
 }
 
 // mixedWithMain says what a screen mixes with main effects; flag is whether it is interactions of two factors.
-func mixedWithMain(c *design.Campaign) (flag bool, text string) {
+func mixedWithMain(c *design.Plan) (flag bool, text string) {
 	f, err := c.Fraction()
 	switch {
 	case err != nil || f == nil:

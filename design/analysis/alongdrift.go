@@ -14,7 +14,7 @@ var manyAlong = math.Sqrt(0.5)
 
 // alongDrift says in words which factors that are hard to change lie along the drift, as they may where
 // blocks hold few whole plots.
-func alongDrift(c *design.Campaign, o *order.Drawn) []string {
+func alongDrift(c *design.Plan, o *order.Drawn) []string {
 	var lines []string
 	levels := levelNumbers(c)
 	for k, f := range c.Factors {

@@ -35,7 +35,7 @@ type Ask struct {
 const mostBlocks = 500
 
 // affordable is the most blocks of a plan that are tried, of which so many runs are planned or made.
-func (a Ask) affordable(c *design.Campaign, runs int) int {
+func (a Ask) affordable(c *design.Plan, runs int) int {
 	if a.Most > 0 {
 		return a.Most
 	}
@@ -56,7 +56,7 @@ func (e *UnknownResponseError) Error() string {
 // Before says how many blocks a plan takes, from noise that is assumed, that a pilot has
 // measured or that is kept of the plan's rig. The error is that of a name that no response has, of
 // the pilot's verdict, or of the rig's record.
-func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
+func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 	plan := *c
 	plan.Responses = slices.Clone(c.Responses)
 	var names []string
@@ -94,7 +94,7 @@ func (a Ask) Before(c *design.Campaign) (*Replicates, error) {
 	return out, nil
 }
 
-func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) Enough {
+func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) Enough {
 	e := Enough{Name: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), Sizes: []Size{},
 		Noise: Noise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}, Interplay: verdict.Unknown}
 	in := terms{log: r.Scale == design.ScaleLog}
@@ -130,7 +130,7 @@ func (a Ask) before(c *design.Campaign, r *design.Response, pilot *verdict.Verdi
 
 // target is what the margin of a response asks for, with the noise that is stated
 // now, that of the pilot or the record, that of the plan, or that of its rig's record, in this order.
-func (a Ask) target(c *design.Campaign, r *design.Response, in terms, pilot *verdict.Verdict, e *Enough) (power.Target, error) {
+func (a Ask) target(c *design.Plan, r *design.Response, in terms, pilot *verdict.Verdict, e *Enough) (power.Target, error) {
 	n := &e.Noise
 	_, stated := a.Noise[r.Name]
 	if !stated && pilot != nil {

@@ -12,7 +12,7 @@ import (
 	"fairrun/stats/verdict"
 )
 
-func parsed(t *testing.T, plan string) *design.Campaign {
+func parsed(t *testing.T, plan string) *design.Plan {
 	t.Helper()
 	c, err := design.Parse("campaign.toml", []byte(plan))
 	if err != nil {

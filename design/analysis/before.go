@@ -10,7 +10,7 @@ import (
 	"fairrun/stats/verdict"
 )
 
-func replicates(c *design.Campaign, stage string) *Replicates {
+func replicates(c *design.Plan, stage string) *Replicates {
 	out := &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}, Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Looks: c.Analysis.Looks, Inflation: verdict.Number(inflation(c)), Spread: verdict.Unknown, Units: unitsOf(c), Responses: []Enough{}}
@@ -21,7 +21,7 @@ func replicates(c *design.Campaign, stage string) *Replicates {
 }
 
 // unitsOf counts the units of a plan, 0 where it does not say.
-func unitsOf(c *design.Campaign) int {
+func unitsOf(c *design.Plan) int {
 	if c.Units == nil {
 		return 0
 	}
@@ -59,7 +59,7 @@ func assumed(r design.Response) (power.Target, terms, error) {
 
 // seedOrder is the order drawn from the seed of a plan, which stands for all; nil where none can
 // be had.
-func seedOrder(c *design.Campaign) *order.Drawn {
+func seedOrder(c *design.Plan) *order.Drawn {
 	seed := uint64(1)
 	if c.Seed != nil {
 		seed = *c.Seed

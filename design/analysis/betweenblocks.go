@@ -14,7 +14,7 @@ type BetweenBlocks struct {
 }
 
 // betweenBlocks lists the interactions of two factors that are mixed with blocks, those that lose most first.
-func betweenBlocks(c *design.Campaign, o *order.Drawn) []BetweenBlocks {
+func betweenBlocks(c *design.Plan, o *order.Drawn) []BetweenBlocks {
 	out := []BetweenBlocks{}
 	if len(c.Factors) < 2 {
 		return out
@@ -29,7 +29,7 @@ func betweenBlocks(c *design.Campaign, o *order.Drawn) []BetweenBlocks {
 const mostBetween = 6
 
 // betweenInWords says of interactions how they are mixed with blocks.
-func betweenInWords(c *design.Campaign, list []BetweenBlocks) []string {
+func betweenInWords(c *design.Plan, list []BetweenBlocks) []string {
 	var lines []string
 	partly := 0
 	for _, x := range list {

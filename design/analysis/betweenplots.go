@@ -205,7 +205,7 @@ func withoutNuisance(c *mat.SymDense, nuisance int) *mat.SymDense {
 
 // unlike reports whether whole plots stand in blocks that are not alike, or their places or
 // neighbours count, so that precision depends on the order and not on counts alone.
-func unlike(p order.Plan) bool {
+func unlike(p order.Spec) bool {
 	return p.WholePlots != nil && (p.Runs > 0 || p.Drift == order.Position || p.CarryOver)
 }
 
@@ -243,7 +243,7 @@ func (s shape) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth, 
 }
 
 // hardFamily reports whether the least precise comparisons of a family are between whole plots.
-func hardFamily(c *design.Campaign, factor string) bool {
+func hardFamily(c *design.Plan, factor string) bool {
 	for _, f := range c.Factors {
 		if f.Name == factor {
 			return f.Change == design.ChangeHard

@@ -114,7 +114,7 @@ var statuses = map[sheet.Status]verdict.Status{
 }
 
 // Request is what the plan asks, as of a plan with one look.
-func Request(c *design.Campaign) verdict.Request {
+func Request(c *design.Plan) verdict.Request {
 	q := verdict.Request{
 		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
 		Compare: verdict.Compare(c.Analysis.Compare),

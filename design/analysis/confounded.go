@@ -9,7 +9,7 @@ import (
 )
 
 // confounded says in words what the runs of a plan cannot tell from what.
-func confounded(c *design.Campaign, o *order.Drawn) []string {
+func confounded(c *design.Plan, o *order.Drawn) []string {
 	plan := o.Whole()
 	said := []string{}
 	say := func(format string, args ...any) { said = append(said, fmt.Sprintf(format, args...)) }
@@ -47,7 +47,7 @@ func plotsInWords(n int) string {
 }
 
 // levelNumbers is, for each treatment, the number from 0 of its level of each factor.
-func levelNumbers(c *design.Campaign) [][]int {
+func levelNumbers(c *design.Plan) [][]int {
 	var levels [][]int
 	for _, t := range c.Treatments() {
 		row := make([]int, len(c.Factors))
@@ -61,7 +61,7 @@ func levelNumbers(c *design.Campaign) [][]int {
 
 // Aliases says in words what the runs of a fraction mix with effects of up to so many
 // factors: other effects, of up to two. Effects that stand alone are left out.
-func Aliases(c *design.Campaign, f *order.Fraction, factors int) []string {
+func Aliases(c *design.Plan, f *order.Fraction, factors int) []string {
 	var names []string
 	for _, factor := range c.Factors {
 		names = append(names, factor.Name)
@@ -80,7 +80,7 @@ func Aliases(c *design.Campaign, f *order.Fraction, factors int) []string {
 // The sum over the runs of the product of three columns is what mixes the effect of one with the
 // interaction of the others: 4 or 12 of the runs of 12 and 20, 0 or 8 of 24, up to its sign. Over the
 // runs and their mirror image it is 0 where one or all three columns change sign.
-func PartAliases(c *design.Campaign) string {
+func PartAliases(c *design.Plan) string {
 	switch fold := c.Order.Screen.FoldOver; fold {
 	case "":
 		return "each main effect is mixed, in part, with interactions of two other factors: large interactions can pose as main effects"

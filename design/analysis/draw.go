@@ -74,7 +74,7 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 
 // renamings is how many orders differ from an order by an exchange of the treatments'
 // names only, where every such exchange is as likely: T!.
-func renamings(p order.Plan) int {
+func renamings(p order.Spec) int {
 	if p.Effects != nil || p.WholePlots != nil || p.Warmup > 0 || p.Reference != nil {
 		return 1
 	}

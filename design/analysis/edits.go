@@ -53,7 +53,7 @@ func bends(change string) bool {
 // asDrawn says which verdicts would be others by the plan as it was drawn: its margins,
 // scales, alpha, family, looks and drift, for the responses that both plans have.
 func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
-	var drawn design.Campaign
+	var drawn design.Plan
 	if json.Unmarshal(s.Draw.Plan, &drawn) != nil {
 		return ""
 	}

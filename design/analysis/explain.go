@@ -190,7 +190,7 @@ func fits(d verdict.Data) (e explained, err error) {
 // explainFamily lists the comparisons of the levels of treatment factor k, judged by the noise of the
 // strata. average is what the factor adds to the average variance of a difference between two treatments,
 // of which a share of 2/L² differs by either of two of its L levels, up to a factor that all have.
-func explainFamily(c *design.Campaign, f linmod.Factor, k int, fit explained, strata []order.Stratum) (x ExplainedFamily, average ExplainedPair, err error) {
+func explainFamily(c *design.Plan, f linmod.Factor, k int, fit explained, strata []order.Stratum) (x ExplainedFamily, average ExplainedPair, err error) {
 	n := len(f.Levels)
 	x = ExplainedFamily{Factor: f.Name, Levels: n, Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
 	drifting, err := differences(fit.with, k, n)
@@ -245,7 +245,7 @@ func explainFamily(c *design.Campaign, f linmod.Factor, k int, fit explained, st
 }
 
 // comparedWith says of two levels of treatment factor k whether the plan compares the first against the second.
-func comparedWith(c *design.Campaign, f linmod.Factor, k int) func(j, i int) bool {
+func comparedWith(c *design.Plan, f linmod.Factor, k int) func(j, i int) bool {
 	if c.Analysis.Compare != design.CompareBaseline {
 		return func(j, i int) bool { return i < j }
 	}
@@ -255,7 +255,7 @@ func comparedWith(c *design.Campaign, f linmod.Factor, k int) func(j, i int) boo
 
 // baselineLevel is the level of treatment factor k that is the baseline, -1 for
 // none.
-func baselineLevel(c *design.Campaign, f linmod.Factor, k int) int {
+func baselineLevel(c *design.Plan, f linmod.Factor, k int) int {
 	if c.Interactions && len(c.Factors) > 1 {
 		return c.BaselineTreatment()
 	}
@@ -302,7 +302,7 @@ func differences(fit *linmod.Result, k, n int) (func(j, i int) float64, error) {
 }
 
 // detectable is what comparisons of a precision find of one response.
-func detectable(c *design.Campaign, r design.Response, levels int, p power.Precision) Detectable {
+func detectable(c *design.Plan, r design.Response, levels int, p power.Precision) Detectable {
 	d := Detectable{Response: r.Name, Unit: r.Unit, Margin: marginOf(r.Margin), InNoise: verdict.Unknown, Value: verdict.Unknown}
 	compare := power.Comparison{Family: familyOf(c, levels), Alpha: c.Analysis.Alpha}
 	in, err := compare.Detectable(c.Analysis.Power, 1, p)
@@ -325,7 +325,7 @@ func detectable(c *design.Campaign, r design.Response, levels int, p power.Preci
 
 // differing returns the treatments of a plan that differ, as indexes into Treatments, and for each
 // treatment its number among them: a screen may hold a combination several times.
-func differing(c *design.Campaign) (first, number []int) {
+func differing(c *design.Plan) (first, number []int) {
 	seen := map[string]int{}
 	for i, t := range c.Treatments() {
 		name := t.String()
@@ -350,7 +350,7 @@ func renumbered(blocks [][]int, number []int) [][]int {
 }
 
 // place fills in how the treatments lie in the order.
-func (e *Explanation) place(c *design.Campaign, plan order.Plan, s *sheet.Sheet) {
+func (e *Explanation) place(c *design.Plan, plan order.Spec, s *sheet.Sheet) {
 	first, number := differing(c)
 	runs := make([]int, len(first))
 	for _, r := range s.Runs {

@@ -315,7 +315,7 @@ func TestExplainAliases(t *testing.T) {
 
 // parsed reads a plan.
 
-func parsed(t *testing.T, plan string) *design.Campaign {
+func parsed(t *testing.T, plan string) *design.Plan {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), sheet.PlanFile)
 	if err := os.WriteFile(file, []byte(plan), 0o644); err != nil {

@@ -41,7 +41,7 @@ func Smallest(s *sheet.Sheet) ([]Finds, error) {
 }
 
 // finds answers for one response; known is false where margin or noise is not, or no chance can be told.
-func (a Ask) finds(c *design.Campaign, r *design.Response, families []shape, s *sheet.Sheet) (f Finds, known bool) {
+func (a Ask) finds(c *design.Plan, r *design.Response, families []shape, s *sheet.Sheet) (f Finds, known bool) {
 	in := terms{log: r.Scale == design.ScaleLog}
 	t, err := a.target(c, r, in, nil, &Enough{})
 	if err != nil {

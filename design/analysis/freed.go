@@ -51,7 +51,7 @@ func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 type pairs [][2]int
 
 // words names the interactions: "nozzle and timing (or prop and strut)".
-func (p pairs) words(c *design.Campaign) string {
+func (p pairs) words(c *design.Plan) string {
 	var names []string
 	for _, pair := range p {
 		names = append(names, c.Factors[pair[0]].Name+" and "+c.Factors[pair[1]].Name)
@@ -63,7 +63,7 @@ func (p pairs) words(c *design.Campaign) string {
 }
 
 // toldApart are the interactions of two factors that a regular fraction tells from main effects.
-func toldApart(c *design.Campaign) []pairs {
+func toldApart(c *design.Plan) []pairs {
 	f, err := c.Fraction()
 	if err != nil || f == nil {
 		return nil

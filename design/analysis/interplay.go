@@ -24,7 +24,7 @@ type interplay struct {
 
 // assumedInterplay is the interplay of a plan with several units: that of the pilot, where it measured one, otherwise
 // that which the plan is rehearsed with; nil with one unit or none.
-func assumedInterplay(c *design.Campaign, factor, response string, pilot *verdict.Verdict) *interplay {
+func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Verdict) *interplay {
 	if unitsOf(c) < 2 {
 		return nil
 	}
@@ -47,7 +47,7 @@ func assumedInterplay(c *design.Campaign, factor, response string, pilot *verdic
 }
 
 // measuredInterplay is that which the comparisons of a factor were judged by.
-func measuredInterplay(c *design.Campaign, r *verdict.Response, factor string) (sd float64, known bool) {
+func measuredInterplay(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
 			if d.Factor == factor && p.Item == c.Units.Name && p.SD.Known() && r.Noise.SD > 0 {
@@ -147,7 +147,7 @@ func (s shape) unitsEnough(z *Size, t power.Target, g power.Growth, in terms) {
 }
 
 // judgedByUnits is the interplay that the comparisons of a factor were judged by; known is false with one unit or none.
-func judgedByUnits(c *design.Campaign, r *verdict.Response, factor string) (sd float64, known bool) {
+func judgedByUnits(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
 	if unitsOf(c) < 2 {
 		return 0, false
 	}

@@ -65,7 +65,7 @@ func spread(blocks, looks int) []int {
 	return points
 }
 
-func spendingOf(c *design.Campaign) power.Spending {
+func spendingOf(c *design.Plan) power.Spending {
 	if c.Analysis.Spending == design.SpendingPocock {
 		return power.Pocock
 	}
@@ -132,7 +132,7 @@ func (l looks) falseAlarms(blocks []int, end func(int) int) float64 {
 }
 
 // request is what the verdict has to know; nil when the plan has one look.
-func (l looks) request(c *design.Campaign) *verdict.Looks {
+func (l looks) request(c *design.Plan) *verdict.Looks {
 	if l.planned == 1 {
 		return nil
 	}
@@ -148,7 +148,7 @@ type PlannedLook struct {
 
 // PlannedLooks lists the looks of a plan as the verdict takes them when every one is taken
 // in its turn: for a plan with one look, the end alone.
-func PlannedLooks(c *design.Campaign) []PlannedLook {
+func PlannedLooks(c *design.Plan) []PlannedLook {
 	end := c.Block.Count
 	l := looks{alpha: c.Analysis.Alpha, planned: c.Analysis.Looks, spending: spendingOf(c), points: spread(end, min(c.Analysis.Looks, end)), ends: []int{end}}
 	var out []PlannedLook
@@ -160,7 +160,7 @@ func PlannedLooks(c *design.Campaign) []PlannedLook {
 }
 
 // inflation is how many times the information of a plan with one look a plan needs.
-func inflation(c *design.Campaign) float64 {
+func inflation(c *design.Plan) float64 {
 	if c.Analysis.Looks == 1 {
 		return 1
 	}

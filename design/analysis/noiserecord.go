@@ -178,7 +178,7 @@ func inTermsOf(m design.MeasuredNoise, r *design.Response, in terms) (sd float64
 
 // Assumed is the plan with the noise that its rig was measured to have in the place of what the plan does
 // not say: to rehearse it, or to explain its order. The plan itself when it names no rig.
-func Assumed(c *design.Campaign) (*design.Campaign, error) {
+func Assumed(c *design.Plan) (*design.Plan, error) {
 	n, err := c.Rely()
 	if n == nil || err != nil {
 		return c, err

@@ -104,7 +104,7 @@ type Point struct {
 
 // shape is what a plan's blocks offer one family of comparisons.
 type shape struct {
-	plan    *design.Campaign
+	plan    *design.Plan
 	factor  string
 	levels  int
 	design  power.Design
@@ -119,7 +119,7 @@ type shape struct {
 
 // shapes lists the families of a plan, as the verdict makes them. Several looks count
 // as information that is lost.
-func shapes(c *design.Campaign, efficiency float64) []shape {
+func shapes(c *design.Plan, efficiency float64) []shape {
 	free := c.Freedom()
 	d := power.Design{
 		Treatments: c.TreatmentsPerBlock(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
@@ -175,7 +175,7 @@ func growth(s *sheet.Sheet) verdict.Growth {
 }
 
 // familyOf is the law of a plan's family of comparisons.
-func familyOf(c *design.Campaign, levels int) compare.Family {
+func familyOf(c *design.Plan, levels int) compare.Family {
 	switch c.Analysis.Compare {
 	case design.CompareBaseline:
 		return compare.Baseline{Levels: levels}

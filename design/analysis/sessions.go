@@ -87,7 +87,7 @@ func tied(s *sheet.Sheet) bool {
 }
 
 // pluralOf is what several sessions or items of a plan are called.
-func pluralOf(c *design.Campaign, name string) string {
+func pluralOf(c *design.Plan, name string) string {
 	if c.Session != nil && c.Session.Name == name {
 		return c.Session.Plural()
 	}

@@ -40,7 +40,7 @@ const mostLayouts = 12
 
 // sharing is the noise of one family of comparisons, and what there is to share runs out over.
 type sharing struct {
-	plan   *design.Campaign
+	plan   *design.Plan
 	levels int
 	runs   int     // to share out
 	noise  float64 // variance from run to run
@@ -51,7 +51,7 @@ type sharing struct {
 
 // shareOut shares runs out for the family whose differences owe most to anything but the
 // run, without layouts where none does; nil where the runs cannot tell.
-func shareOut(c *design.Campaign, r *verdict.Response, runs int, in terms, unit float64) *Split {
+func shareOut(c *design.Plan, r *verdict.Response, runs int, in terms, unit float64) *Split {
 	if runs == 0 {
 		runs = c.Runs()
 	}
@@ -271,7 +271,7 @@ func runsOf(n int) string {
 
 // unitsDiffer says why the number of blocks is not the question when there are several
 // units; "" when it is.
-func unitsDiffer(c *design.Campaign, r *verdict.Response, noise power.Noise) string {
+func unitsDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string {
 	if c.Units == nil || c.Units.Count < 2 || !(noise.SD > 0) {
 		return ""
 	}
@@ -288,7 +288,7 @@ func unitsDiffer(c *design.Campaign, r *verdict.Response, noise power.Noise) str
 
 // blocksDiffer says what numbers of blocks rest on when the treatments do not do the same in all of
 // them; "" when they do as far as is known, or several units tell anyway.
-func blocksDiffer(c *design.Campaign, r *verdict.Response) string {
+func blocksDiffer(c *design.Plan, r *verdict.Response) string {
 	for _, k := range r.Checks {
 		if k.Name == verdict.CrossingCheck+c.Block.Name && k.Flag {
 			return fmt.Sprintf("the levels do not do the same in every %s; the numbers here are for %s like these, by how far those done agree, not by the noise within one",

@@ -22,7 +22,7 @@ type plots struct {
 }
 
 // plotsOf are the whole plots of a plan; nil when it has none.
-func plotsOf(c *design.Campaign) *plots {
+func plotsOf(c *design.Plan) *plots {
 	numbers := c.WholePlots()
 	if numbers == nil {
 		return nil

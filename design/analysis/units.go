@@ -60,7 +60,7 @@ func noiseParts(s *sheet.Sheet) []linmod.Factor {
 }
 
 // holds says in words for what a verdict on a plan holds.
-func holds(c *design.Campaign) string {
+func holds(c *design.Plan) string {
 	u := c.Units
 	switch {
 	case u == nil:

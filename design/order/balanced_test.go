@@ -24,7 +24,7 @@ func TestSymmetricDesigns(t *testing.T) {
 		{25, 50, 9, 6},   // twice those
 		{16, 24, 22, 0},  // every treatment once, and 6 of 16 once more
 	} {
-		p := order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.k}
+		p := order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.k}
 		d := draw(t, p, 1)
 		meet := make([][]int, c.treatments)
 		for i := range meet {

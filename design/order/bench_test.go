@@ -7,7 +7,7 @@ import (
 	"fairrun/design/order"
 )
 
-var benchmarkPlans = []order.Plan{
+var benchmarkPlans = []order.Spec{
 	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true},
 	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic, Shared: true},
 	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear},
@@ -24,7 +24,7 @@ var benchmarkPlans = []order.Plan{
 	{Treatments: 6, Blocks: 5, Replicates: 2, Reference: []int{0, 7, 13}, Drift: order.Linear, Shared: true},
 }
 
-func name(p order.Plan) string {
+func name(p order.Spec) string {
 	return fmt.Sprintf("T%d_B%d_R%d_n%d_%s_shared=%t_carry=%t_plots=%d", p.Treatments, p.Blocks, p.Replicates, p.Runs, p.Drift, p.Shared, p.CarryOver, p.PlotsPerBlock())
 }
 
@@ -54,7 +54,7 @@ func BenchmarkFill(b *testing.B) {
 
 // BenchmarkDraw is the cost of a plan of 2,000 runs, of every kind and the slowest that are known of each.
 func BenchmarkDraw(b *testing.B) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 10, Blocks: 20, Replicates: 10, Drift: order.Quadratic, Shared: true},
 		{Treatments: 10, Blocks: 200, Replicates: 1, Drift: order.Quadratic},
 		{Treatments: 100, Blocks: 20, Replicates: 1, Drift: order.Quadratic},

@@ -24,7 +24,7 @@ import "math"
 // given where N is a multiple of T and the other is not lower.
 //
 // Where a model of effects is to be fitted, efficiency is that of its comparisons and the bound is 1.
-func blockEfficiency(p Plan, blocks [][]int) (efficiency, bound float64) {
+func blockEfficiency(p Spec, blocks [][]int) (efficiency, bound float64) {
 	basis, side := p.basis()
 	var trace float64
 	switch {
@@ -63,7 +63,7 @@ func efficiencyOfTrace(trace float64, treatments int, basis []float64, side, run
 }
 
 // efficiencyBound returns the bound.
-func efficiencyBound(p Plan) float64 {
+func efficiencyBound(p Spec) float64 {
 	if p.Effects != nil {
 		return 1
 	}
@@ -71,7 +71,7 @@ func efficiencyBound(p Plan) float64 {
 }
 
 // blockBound is the bound whatever the sessions.
-func blockBound(p Plan) float64 {
+func blockBound(p Spec) float64 {
 	treatments, k := p.Treatments, p.Runs
 	t, n := float64(treatments), float64(k)
 	mean, squares := meanEfficiency(treatments, k)

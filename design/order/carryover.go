@@ -80,7 +80,7 @@ func (d *Drawn) NeighbourRange() (least, most int) {
 // square is known (see pathsquare.go), if there is one replicate, and blocks found by exchanging runs for the rest.
 // Where neighbours are still not as even as numbers allow they are annealed, whatever positions come to. Reference runs put positions first
 // (see carryreference.go). Incomplete blocks are chosen for their comparisons, and the order within them then.
-func neighbourBalanced(p Plan, given [][]int) ([][]int, error) {
+func neighbourBalanced(p Spec, given [][]int) ([][]int, error) {
 	if len(p.Reference) > 0 {
 		return referenceBalanced(p, given)
 	}
@@ -429,7 +429,7 @@ func (s *stage) exchanges() Count {
 // symmetries returns the number of exchanges of names that permute the blocks of a design. The
 // first block must go to some block, which settles the names of its treatments; if it does not hold
 // all, the number is bounded from above by all exchanges of names.
-func (p Plan) symmetries(blocks [][]int) Count {
+func (p Spec) symmetries(blocks [][]int) Count {
 	treatments := p.Treatments
 	if held := slices.Compact(slices.Sorted(slices.Values(blocks[0]))); len(held) < treatments {
 		return p.namings()

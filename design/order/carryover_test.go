@@ -30,7 +30,7 @@ func spread(treatments int, blocks [][]int) (counts map[int]int, self int) {
 func TestWilliams(t *testing.T) {
 	for treatments := 2; treatments <= 13; treatments++ {
 		each := 1 + treatments%2
-		p := order.Plan{Treatments: treatments, Blocks: treatments * each, Replicates: 1, CarryOver: true}
+		p := order.Spec{Treatments: treatments, Blocks: treatments * each, Replicates: 1, CarryOver: true}
 		d := draw(t, p, uint64(treatments))
 		counts, self := spread(treatments, d.Blocks)
 		if len(counts) != 1 || counts[each] != treatments*(treatments-1) || self != 0 {
@@ -63,7 +63,7 @@ func TestWilliamsAsPublished(t *testing.T) {
 		{5, "[[0 4 1 3 2] [1 0 2 4 3] [2 1 3 0 4] [3 2 4 1 0] [4 3 0 2 1] [2 3 1 4 0] [3 4 2 0 1] [4 0 3 1 2] [0 1 4 2 3] [1 2 0 3 4]]"},
 	} {
 		blocks := c.treatments * (1 + c.treatments%2)
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: blocks, Replicates: 1, CarryOver: true}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: blocks, Replicates: 1, CarryOver: true}, 1)
 		if got := fmt.Sprint(d.Design); got != c.want {
 			t.Errorf("%d treatments:\n %s\nwant\n %s", c.treatments, got, c.want)
 		}
@@ -85,7 +85,7 @@ func TestNearBalance(t *testing.T) {
 		{7, 7, 1, 0}, {9, 9, 1, 0}, {15, 15, 1, 0}, {21, 21, 1, 0}, {27, 27, 1, 0}, {7, 21, 1, 0}, {9, 27, 1, 0}, {7, 8, 1, 1},
 		{3, 3, 1, 2}, {5, 5, 1, 2}, {11, 11, 1, 2}, {13, 13, 1, 2}, {10, 3, 1, 1}, {8, 11, 1, 1}, {20, 50, 2, 1},
 	} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Replicates: c.replicates, CarryOver: true}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Replicates: c.replicates, CarryOver: true}, 1)
 		counts, self := spread(c.treatments, d.Blocks)
 		if self != 0 {
 			t.Errorf("%v: a treatment follows itself %d times", c, self)
@@ -110,7 +110,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 		treatments, blocks, runs int
 		least, most              int
 	}{{7, 7, 3, 0, 1}, {5, 10, 4, 1, 2}, {6, 10, 3, 0, 1}, {9, 12, 3, 0, 1}, {13, 13, 4, 0, 1}} {
-		p := order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, CarryOver: true, Drift: order.Linear, Shared: true}
+		p := order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, CarryOver: true, Drift: order.Linear, Shared: true}
 		for seed := range uint64(3) {
 			d := draw(t, p, seed)
 			if d.BlockEfficiency < d.BlockBound-1e-9 {
@@ -124,7 +124,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 			}
 		}
 	}
-	p := order.Plan{Treatments: 7, Blocks: 7, Runs: 3, CarryOver: true, Reference: []int{0}, Drift: order.Position}
+	p := order.Spec{Treatments: 7, Blocks: 7, Runs: 3, CarryOver: true, Reference: []int{0}, Drift: order.Position}
 	d := draw(t, p, 1)
 	if _, at := drawnNeighbours(p, d.Blocks); true {
 		for i, row := range at {
@@ -138,7 +138,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 	if least, most := d.NeighbourRange(); least != 0 || most != 1 {
 		t.Errorf("with reference runs treatments follow each other %d to %d times", least, most)
 	}
-	longer, err := order.Extend(draw(t, order.Plan{Treatments: 5, Blocks: 5, Runs: 4, CarryOver: true}, 1), 5, 2)
+	longer, err := order.Extend(draw(t, order.Spec{Treatments: 5, Blocks: 5, Runs: 4, CarryOver: true}, 1), 5, 2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,7 +150,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 // TestRowCompleteSquares: for 9, 21 and 27 treatments in as many blocks each stands once at each position.
 func TestRowCompleteSquares(t *testing.T) {
 	for _, treatments := range []int{9, 21, 27} {
-		d := draw(t, order.Plan{Treatments: treatments, Blocks: treatments, Replicates: 1, CarryOver: true, Drift: order.Quadratic, Shared: true}, 1)
+		d := draw(t, order.Spec{Treatments: treatments, Blocks: treatments, Replicates: 1, CarryOver: true, Drift: order.Quadratic, Shared: true}, 1)
 		if d.Efficiency < 1-1e-9 {
 			t.Errorf("%d treatments: efficiency under drift %v, want 1", treatments, d.Efficiency)
 		}
@@ -172,7 +172,7 @@ func TestRowCompleteSquares(t *testing.T) {
 // TestWilliamsOrders counts the distinct draws of a small square: 4! names × 4! orders of the
 // blocks, of which the four names that add 1, 2, 3 modulo 4 only permute the blocks: 144.
 func TestWilliamsOrders(t *testing.T) {
-	d := draw(t, order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 1)
+	d := draw(t, order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 1)
 	if math.Abs(d.Orders.Log10-math.Log10(144)) > 1e-3 {
 		t.Errorf("10^%v orders, want 144", d.Orders.Log10)
 	}
@@ -196,7 +196,7 @@ func TestWilliamsOrders(t *testing.T) {
 
 // Four treatments, each of which follows each other once.
 func ExampleNeighbours() {
-	d, err := order.Draw(order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -36,7 +36,7 @@ const (
 
 // referenceBalanced returns blocks with reference runs, the given ones first. Incomplete ones are
 // chosen for their comparisons and arranged for even positions, and only their columns exchanged.
-func referenceBalanced(p Plan, given [][]int) ([][]int, error) {
+func referenceBalanced(p Spec, given [][]int) ([][]int, error) {
 	s := newColumnSearch(p)
 	src := NewSource(0, streamSearch)
 	fresh := p.Blocks - len(given)
@@ -88,11 +88,11 @@ const positionCheck = 200
 
 // toldByPosition reports whether drift over the positions, if that is what the plan has, leaves all
 // comparisons between treatments.
-func (p Plan) toldByPosition(blocks [][]int) bool {
+func (p Spec) toldByPosition(blocks [][]int) bool {
 	return p.Drift != Position || p.Treatments > positionCheck || rowColumnCost(p.Treatments, blocks) < 1e299
 }
 
-func newColumnSearch(p Plan) *columnSearch {
+func newColumnSearch(p Spec) *columnSearch {
 	s := &columnSearch{treatments: p.Treatments, length: p.runsPerBlock(), follows: make([]int, p.Treatments*p.Treatments)}
 	open, _ := p.slots()
 	for i, at := range open {
@@ -118,7 +118,7 @@ func (s *columnSearch) allot(rows int) {
 // fill fills squares, side by side for several replicates: at the first start and for many treatments of the
 // Williams form, in which half of them are reversed if there are an odd number of treatments;
 // otherwise drawn.
-func (s *columnSearch) fill(p Plan, start int, src *Source) {
+func (s *columnSearch) fill(p Spec, start int, src *Source) {
 	t := s.treatments
 	l := (*latin)(nil)
 	if start > 0 && t <= columnLatin {

@@ -9,7 +9,7 @@ import (
 
 // drawnNeighbours counts how often each pair of drawn runs stands side by side, no fixed run between
 // them, and how often each treatment stands at each position.
-func drawnNeighbours(p order.Plan, blocks [][]int) (follows [][]int, at [][]int) {
+func drawnNeighbours(p order.Spec, blocks [][]int) (follows [][]int, at [][]int) {
 	roles := p.Roles()
 	for range p.Treatments {
 		follows = append(follows, make([]int, p.Treatments))
@@ -36,19 +36,19 @@ func drawnNeighbours(p order.Plan, blocks [][]int) (follows [][]int, at [][]int)
 func TestReferencesLeavePositions(t *testing.T) {
 	for _, c := range []struct {
 		name   string
-		plan   order.Plan
+		plan   order.Spec
 		spread int // of the counts of neighbours
 	}{
-		{"first position", order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Reference: []int{0}}, 0},
-		{"both ends", order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Reference: []int{0, 5}, Baseline: 1}, 0},
-		{"warm-up and two", order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Warmup: 1, Reference: []int{1, 4}}, 1},
-		{"six of four", order.Plan{Treatments: 4, Blocks: 6, Replicates: 1, Reference: []int{0}}, 1},
-		{"five of five", order.Plan{Treatments: 5, Blocks: 5, Replicates: 1, Reference: []int{0}}, 2},
-		{"ten of five", order.Plan{Treatments: 5, Blocks: 10, Replicates: 1, Reference: []int{0}}, 0},
-		{"three of six", order.Plan{Treatments: 6, Blocks: 3, Replicates: 1, Reference: []int{3}}, 1},
-		{"twice", order.Plan{Treatments: 3, Blocks: 3, Replicates: 2, Reference: []int{0}}, 1},
-		{"drift over position", order.Plan{Treatments: 4, Blocks: 6, Replicates: 1, Reference: []int{0}, Drift: order.Position}, 1},
-		{"two blocks and drift over position", order.Plan{Treatments: 4, Blocks: 2, Replicates: 1, Reference: []int{0}, Drift: order.Position}, 1},
+		{"first position", order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, Reference: []int{0}}, 0},
+		{"both ends", order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, Reference: []int{0, 5}, Baseline: 1}, 0},
+		{"warm-up and two", order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, Warmup: 1, Reference: []int{1, 4}}, 1},
+		{"six of four", order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, Reference: []int{0}}, 1},
+		{"five of five", order.Spec{Treatments: 5, Blocks: 5, Replicates: 1, Reference: []int{0}}, 2},
+		{"ten of five", order.Spec{Treatments: 5, Blocks: 10, Replicates: 1, Reference: []int{0}}, 0},
+		{"three of six", order.Spec{Treatments: 6, Blocks: 3, Replicates: 1, Reference: []int{3}}, 1},
+		{"twice", order.Spec{Treatments: 3, Blocks: 3, Replicates: 2, Reference: []int{0}}, 1},
+		{"drift over position", order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, Reference: []int{0}, Drift: order.Position}, 1},
+		{"two blocks and drift over position", order.Spec{Treatments: 4, Blocks: 2, Replicates: 1, Reference: []int{0}, Drift: order.Position}, 1},
 	} {
 		p := c.plan
 		p.CarryOver = true
@@ -86,7 +86,7 @@ func TestReferencesLeavePositions(t *testing.T) {
 // TestReferencesTreatAllAlike: over many draws of six blocks of four, in which each position holds two
 // treatments twice and two once, each of them is as likely to be there twice.
 func TestReferencesTreatAllAlike(t *testing.T) {
-	p := order.Plan{Treatments: 4, Blocks: 6, Replicates: 1, CarryOver: true, Warmup: 1, Reference: []int{1, 4}, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, CarryOver: true, Warmup: 1, Reference: []int{1, 4}, Drift: order.Linear, Shared: true}
 	m := set(t, draw(t, p, 1)).Sampler(order.NewSource(1, 1<<32))
 	d := draw(t, p, 1)
 	sums := make([][]int, len(p.Roles()))

@@ -9,7 +9,7 @@ import (
 // ImpossibleError reports a plan that no order can serve.
 type ImpossibleError struct {
 	Reason  string // what is missing, in numbers
-	Nearest *Plan  // the closest plan that is possible, nil if none is close
+	Nearest *Spec  // the closest plan that is possible, nil if none is close
 }
 
 func (e *ImpossibleError) Error() string { return "order: " + e.Reason }
@@ -18,7 +18,7 @@ func (e *ImpossibleError) Error() string { return "order: " + e.Reason }
 const maxRuns = 100_000
 
 // check returns an *ImpossibleError if no order can serve p.
-func (p Plan) check() error {
+func (p Spec) check() error {
 	for _, check := range []func() error{
 		p.checkSize, p.checkSessions, p.checkDrift, p.checkFixedRuns, p.checkTogether, p.checkWholePlots, p.checkEffects, p.checkEstimable,
 	} {
@@ -29,22 +29,22 @@ func (p Plan) check() error {
 	return nil
 }
 
-func (p Plan) checkSize() error {
+func (p Spec) checkSize() error {
 	switch {
 	case p.Treatments < 2:
-		return p.impossible(func(q *Plan) { q.Treatments = 2 },
+		return p.impossible(func(q *Spec) { q.Treatments = 2 },
 			"%s cannot be compared; at least 2 are needed", count(p.Treatments, "treatment"))
 	case p.Blocks < 1:
-		return p.impossible(func(q *Plan) { q.Blocks = 1 },
+		return p.impossible(func(q *Spec) { q.Blocks = 1 },
 			"a plan needs at least 1 block; it has %d", p.Blocks)
 	case p.Runs < 0 || p.Runs == 1:
-		return p.impossible(func(q *Plan) { q.Runs = 2 },
+		return p.impossible(func(q *Spec) { q.Runs = 2 },
 			"a block of %s compares nothing; at least 2 are needed", count(p.Runs, "run"))
 	case p.Runs > 0 && p.Replicates != 0:
-		return p.impossible(func(q *Plan) { q.Replicates = 0 },
+		return p.impossible(func(q *Spec) { q.Replicates = 0 },
 			"a block has either %s of each treatment or %s in all, not both", count(p.Replicates, "run"), count(p.Runs, "run"))
 	case p.Runs == 0 && p.Replicates < 1:
-		return p.impossible(func(q *Plan) { q.Replicates = 1 },
+		return p.impossible(func(q *Spec) { q.Replicates = 1 },
 			"each treatment needs at least 1 run in each block; it has %d", p.Replicates)
 	case p.Treatments > maxRuns || p.Blocks > maxRuns || p.Replicates > maxRuns || p.Runs > maxRuns || p.runs() > maxRuns:
 		return p.impossible(nil, "%s of %s are more than %d runs", count(p.Blocks, "block"), p.blockWords(), maxRuns)
@@ -52,7 +52,7 @@ func (p Plan) checkSize() error {
 	return nil
 }
 
-func (p Plan) checkDrift() error {
+func (p Spec) checkDrift() error {
 	switch p.Drift {
 	case "", None, Linear, Quadratic, Position:
 		return nil
@@ -60,13 +60,13 @@ func (p Plan) checkDrift() error {
 	return p.impossible(nil, "drift model %q is not one of none, linear, quadratic, position", string(p.Drift))
 }
 
-func (p Plan) checkFixedRuns() error {
+func (p Spec) checkFixedRuns() error {
 	length := p.runsPerBlock() + max(0, p.Warmup) + len(p.Reference)
 	switch {
 	case p.Warmup < 0:
-		return p.impossible(func(q *Plan) { q.Warmup = 0 }, "a block cannot have %d warm-up runs", p.Warmup)
+		return p.impossible(func(q *Spec) { q.Warmup = 0 }, "a block cannot have %d warm-up runs", p.Warmup)
 	case p.Baseline < 0 || p.Baseline >= p.Treatments:
-		return p.impossible(func(q *Plan) { q.Baseline = 0 }, "the baseline is treatment %d; the plan has %d treatments, from 0", p.Baseline, p.Treatments)
+		return p.impossible(func(q *Spec) { q.Baseline = 0 }, "the baseline is treatment %d; the plan has %d treatments, from 0", p.Baseline, p.Treatments)
 	}
 	for i, at := range p.Reference {
 		if at < p.Warmup || at >= length {
@@ -74,7 +74,7 @@ func (p Plan) checkFixedRuns() error {
 				at, count(p.Warmup, "warm-up run"), count(length-p.Warmup, "further run"), p.Warmup, length-1)
 		}
 		if slices.Contains(p.Reference[:i], at) {
-			return p.impossible(func(q *Plan) { q.Reference = slices.Delete(slices.Clone(p.Reference), i, i+1) },
+			return p.impossible(func(q *Spec) { q.Reference = slices.Delete(slices.Clone(p.Reference), i, i+1) },
 				"two reference runs stand at position %d", at)
 		}
 	}
@@ -82,22 +82,22 @@ func (p Plan) checkFixedRuns() error {
 }
 
 // checkTogether refuses what does not go together.
-func (p Plan) checkTogether() error {
+func (p Spec) checkTogether() error {
 	switch {
 	case p.CarryOver && p.Runs > 0 && p.WholePlots != nil:
-		return p.impossible(func(q *Plan) { q.Runs, q.Replicates = 0, 1 },
+		return p.impossible(func(q *Spec) { q.Runs, q.Replicates = 0, 1 },
 			"neighbours of whole plots are balanced in complete blocks only: %d runs for %d treatments in each block", p.Runs, p.Treatments)
 	case p.Drift == Position && p.Blocks < 2:
-		return p.impossible(func(q *Plan) { q.Blocks = 2 },
+		return p.impossible(func(q *Spec) { q.Blocks = 2 },
 			"drift of any shape over position needs at least 2 blocks that share it; there is 1")
 	case p.Effects != nil && (p.CarryOver || p.Drift == Position):
-		return p.impossible(func(q *Plan) { q.Effects = nil },
+		return p.impossible(func(q *Spec) { q.Effects = nil },
 			"a model of effects goes with drift none, linear or quadratic and without carry-over")
 	}
 	return nil
 }
 
-func (p Plan) checkWholePlots() error {
+func (p Spec) checkWholePlots() error {
 	if p.WholePlots == nil {
 		return nil
 	}
@@ -119,14 +119,14 @@ func (p Plan) checkWholePlots() error {
 	w := p.plotsPerBlock()
 	switch {
 	case len(p.Reference) > 0:
-		return p.impossible(func(q *Plan) { q.Reference = nil }, "%s would break whole plots up", count(len(p.Reference), "reference run"))
+		return p.impossible(func(q *Spec) { q.Reference = nil }, "%s would break whole plots up", count(len(p.Reference), "reference run"))
 	case settings < 2:
-		return p.impossible(func(q *Plan) { q.WholePlots = nil }, "all treatments have one setting of the hard-to-change factors: there are no whole plots to compare")
+		return p.impossible(func(q *Spec) { q.WholePlots = nil }, "all treatments have one setting of the hard-to-change factors: there are no whole plots to compare")
 	case p.Runs > 0 && p.Runs < leastSplitRuns:
-		return p.impossible(func(q *Plan) { q.Runs = leastSplitRuns },
+		return p.impossible(func(q *Spec) { q.Runs = leastSplitRuns },
 			"whole plots keep 2 runs together at least, and a block holds two of them to compare: %d runs; you have %d", leastSplitRuns, p.Runs)
 	case p.Blocks*(w-1) < settings-1:
-		return p.impossible(func(q *Plan) { q.Blocks = (settings + w - 3) / (w - 1) },
+		return p.impossible(func(q *Spec) { q.Blocks = (settings + w - 3) / (w - 1) },
 			"%d settings of the hard-to-change factors, %d in each block, need at least %s to be compared; you have %d",
 			settings, w, count((settings+w-3)/(w-1), "block"), p.Blocks)
 	}
@@ -136,7 +136,7 @@ func (p Plan) checkWholePlots() error {
 // leastSplitRuns is the fewest runs of an incomplete block of whole plots.
 const leastSplitRuns = 4
 
-func (p Plan) checkEffects() error {
+func (p Spec) checkEffects() error {
 	if p.Effects == nil {
 		return nil
 	}
@@ -161,15 +161,15 @@ func (p Plan) checkEffects() error {
 
 // checkEstimable counts what is fitted against the runs: a mean for each block, the drift
 // terms and each independent comparison. Drift of degree k within a block also needs k+1 positions.
-func (p Plan) checkEstimable() error {
-	possible := func(q Plan) bool {
+func (p Spec) checkEstimable() error {
+	possible := func(q Spec) bool {
 		return q.runs()+q.Blocks*len(q.Reference) >= q.parameters() && q.runsPerBlock()+len(q.Reference) > q.Drift.degree()
 	}
 	if possible(p) {
 		return nil
 	}
 	need := p.parameters()
-	nearest := func(q *Plan) {
+	nearest := func(q *Spec) {
 		for range maxRuns {
 			switch {
 			case q.Runs == 0:
@@ -193,18 +193,18 @@ func (p Plan) checkEstimable() error {
 
 // blockGainsNothing reports whether blocks are too short: for the course of drift, or so that a
 // further block brings as many means and drift terms as runs.
-func (p Plan) blockGainsNothing() bool {
+func (p Spec) blockGainsNothing() bool {
 	n := p.Runs + len(p.Reference)
 	return n <= p.Drift.degree() || !p.Shared && p.Drift != Position && n <= 1+p.Drift.degree()
 }
 
 // parameters is what is fitted: block means, drift and comparisons.
-func (p Plan) parameters() int {
+func (p Spec) parameters() int {
 	return p.Blocks + p.driftTerms() + p.comparisons()
 }
 
 // comparisons is the number of independent comparisons between treatments.
-func (p Plan) comparisons() int {
+func (p Spec) comparisons() int {
 	if p.Effects != nil {
 		_, side := p.basis()
 		return side
@@ -213,7 +213,7 @@ func (p Plan) comparisons() int {
 }
 
 // impossible makes the error; change turns the plan into the nearest possible one.
-func (p Plan) impossible(change func(*Plan), format string, args ...any) *ImpossibleError {
+func (p Spec) impossible(change func(*Spec), format string, args ...any) *ImpossibleError {
 	e := &ImpossibleError{Reason: fmt.Sprintf(format, args...)}
 	if change != nil {
 		q := p
@@ -224,8 +224,8 @@ func (p Plan) impossible(change func(*Plan), format string, args ...any) *Imposs
 }
 
 // confounded is the error for a plan none of whose orders was found to tell treatments from drift.
-func (p Plan) confounded() error {
-	return p.impossible(func(q *Plan) {
+func (p Spec) confounded() error {
+	return p.impossible(func(q *Spec) {
 		if q.Runs > 0 {
 			q.Runs++
 		} else {
@@ -235,14 +235,14 @@ func (p Plan) confounded() error {
 		count(p.Blocks, "block"), p.blockWords(), p.Treatments, p.driftWords())
 }
 
-func (p Plan) blockWords() string {
+func (p Spec) blockWords() string {
 	if p.Runs > 0 {
 		return count(p.Runs, "run")
 	}
 	return fmt.Sprintf("%d treatments with %s each", p.Treatments, count(p.Replicates, "run"))
 }
 
-func (p Plan) driftWords() string {
+func (p Spec) driftWords() string {
 	switch {
 	case p.Drift == "" || p.Drift == None:
 		return "no drift"

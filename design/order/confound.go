@@ -23,7 +23,7 @@ type twoLevel struct {
 // asTwoLevel returns the structure of a plan's treatments, false if they have none: their effects
 // must be 0 or 1, no two treatments alike, 2ᵐ in number, and each factor a product of m that
 // run in all combinations.
-func asTwoLevel(p Plan) (*twoLevel, bool) {
+func asTwoLevel(p Spec) (*twoLevel, bool) {
 	t := p.Treatments
 	if p.Effects == nil || t < 4 || t&(t-1) != 0 || len(p.Effects[0]) > t-1 {
 		return nil, false
@@ -101,7 +101,7 @@ const groupsSearched = 300_000
 
 // confoundedBlocks returns so many blocks of p.Runs runs, in sets of 2^q blocks of which the last may
 // not be whole, nil where a plan is not of two levels or the runs of a block are no power of two.
-func confoundedBlocks(p Plan, blocks int) [][]int {
+func confoundedBlocks(p Spec, blocks int) [][]int {
 	l, ok := asTwoLevel(p)
 	if !ok || p.Runs < 2 || p.Runs&(p.Runs-1) != 0 || p.Runs >= p.Treatments {
 		return nil
@@ -194,7 +194,7 @@ func (s *confoundSearch) add(generators, group []uint32, cost [3]int, from uint3
 // interactionLoss returns the sum over products of two effects of the share of their information
 // that lies between blocks, which among designs that are alike in main effects should be small; 0 without
 // effects or where they are too many for it to be looked at.
-func (p Plan) interactionLoss(blocks [][]int) float64 {
+func (p Spec) interactionLoss(blocks [][]int) float64 {
 	if p.Effects == nil || len(p.Effects[0]) > mostInteracting {
 		return 0
 	}

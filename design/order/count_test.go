@@ -11,15 +11,15 @@ import (
 // in 3 blocks (2!·2!·2!)³ orders; 812851200 squares of 6 are above. Of 5 blocks of 4 there are (4!)⁵·5!.
 func TestCountKnown(t *testing.T) {
 	for _, c := range []struct {
-		plan order.Plan
+		plan order.Spec
 		want string
 	}{
-		{order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position}, "576"},
-		{order.Plan{Treatments: 5, Blocks: 5, Replicates: 1, Drift: order.Position}, "161280"},
-		{order.Plan{Treatments: 3, Blocks: 6, Replicates: 1, Drift: order.Position}, "144"},
-		{order.Plan{Treatments: 6, Blocks: 6, Replicates: 1, Drift: order.Position}, "about 10^8.9"},
-		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, WholePlots: []int{0, 0, 1, 1}}, "512"},
-		{order.Plan{Treatments: 5, Blocks: 5, Runs: 4}, "about 10^9.0"},
+		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position}, "576"},
+		{order.Spec{Treatments: 5, Blocks: 5, Replicates: 1, Drift: order.Position}, "161280"},
+		{order.Spec{Treatments: 3, Blocks: 6, Replicates: 1, Drift: order.Position}, "144"},
+		{order.Spec{Treatments: 6, Blocks: 6, Replicates: 1, Drift: order.Position}, "about 10^8.9"},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, WholePlots: []int{0, 0, 1, 1}}, "512"},
+		{order.Spec{Treatments: 5, Blocks: 5, Runs: 4}, "about 10^9.0"},
 	} {
 		d := draw(t, c.plan, 1)
 		if got := d.Orders.String(); got != c.want {

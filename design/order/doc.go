@@ -1,7 +1,7 @@
 // Package order draws the run orders of a campaign: which treatment runs at which
 // position of which block, random, and as free of drift as the plan asks.
 //
-// A Plan literal goes in, in numbers only: treatments, blocks, replicates, the drift
+// A Spec literal goes in, in numbers only: treatments, blocks, replicates, the drift
 // to be kept out. Draw returns a Drawn: the treatment index at every position, and
 // everything needed to say how good the order is and to repeat the draw. Assess
 // answers how good any given order is; Drawn.Set answers which orders could have been
@@ -9,16 +9,16 @@
 //
 // # Kinds of order
 //
-// Complete blocks hold every treatment equally often, in any order. Plan.WholePlots keeps the runs of
-// a hard-to-change setting together within a block. Plan.Runs asks for incomplete blocks, whose
+// Complete blocks hold every treatment equally often, in any order. Spec.WholePlots keeps the runs of
+// a hard-to-change setting together within a block. Spec.Runs asks for incomplete blocks, whose
 // design is the most efficient that is found: balanced, lattice, alpha or cyclic, or from an
-// interchange search; Plan.Session puts its blocks into sessions that hold every treatment equally
+// interchange search; Spec.Session puts its blocks into sessions that hold every treatment equally
 // often where the numbers allow. Drift of any course over the positions (Position) makes them rows and
-// columns: Latin squares, Youden squares and their like. Plan.CarryOver balances neighbours: Williams
-// squares, or what is nearest; with Plan.Reference runs positions come first. Whole plots in incomplete blocks, with
+// columns: Latin squares, Youden squares and their like. Spec.CarryOver balances neighbours: Williams
+// squares, or what is nearest; with Spec.Reference runs positions come first. Whole plots in incomplete blocks, with
 // Position or with CarryOver are designs at two levels: settings over the blocks, and treatments
 // within whole plots. Regular and PlackettBurman give the runs of screening
-// experiments, which are treatments of a Plan whose Effects are MainEffects; FoldOver adds the blocks
+// experiments, which are treatments of a Spec whose Effects are MainEffects; FoldOver adds the blocks
 // of a fold-over to a screen that was run.
 //
 // # The rule
@@ -37,7 +37,7 @@
 //
 // taken over all pairs of treatments i, j and computed by least squares (A-optimality).
 // Efficiency is 1/(1 + loss). Exchanging the names of treatments does not change it, so
-// no treatment is favoured. Where Plan.Effects names a smaller model, the comparisons within it count.
+// no treatment is favoured. Where Spec.Effects names a smaller model, the comparisons within it count.
 // Orders of whole plots in complete blocks are few, and judged by a threshold of their own as well.
 //
 // Designs of incomplete blocks, of rows and columns and of neighbours are randomised by exchanging

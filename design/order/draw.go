@@ -7,7 +7,7 @@ import "math"
 type Drawn struct {
 	Version int    `json:"version"`
 	Seed    uint64 `json:"seed"`
-	Plan    Plan   `json:"plan"`
+	Plan    Spec   `json:"plan"`
 
 	// Design holds the blocks that were put in order, names of treatments to be exchanged, where
 	// there is a choice: for incomplete blocks, rows and columns, and carry-over.
@@ -35,7 +35,7 @@ type Drawn struct {
 	BlockEfficiency float64 `json:"block_efficiency"`
 	BlockBound      float64 `json:"block_bound"`
 
-	// Blocks holds the index of the treatment at each position of each block, all runs included; Plan.Roles
+	// Blocks holds the index of the treatment at each position of each block, all runs included; Spec.Roles
 	// says which are drawn.
 	Blocks [][]int `json:"blocks"`
 
@@ -49,7 +49,7 @@ type Drawn struct {
 
 // Draw draws an order for p. The same plan and seed give the same order. It returns an *ImpossibleError for
 // a plan that no order can serve.
-func Draw(p Plan, seed uint64) (*Drawn, error) {
+func Draw(p Spec, seed uint64) (*Drawn, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
@@ -124,7 +124,7 @@ func (d *Drawn) rate(m *Sampler) error {
 }
 
 // newBlocks returns blocks for all positions of a plan.
-func newBlocks(p Plan) [][]int {
+func newBlocks(p Spec) [][]int {
 	n := p.Length()
 	runs := make([]int, p.Blocks*n)
 	blocks := make([][]int, p.Blocks)
@@ -147,7 +147,7 @@ func split(flat []int32, n int) [][]int {
 }
 
 // designFor returns the blocks that are put in order for a plan, of which the first ones are given.
-func designFor(p Plan, given [][]int) ([][]int, error) {
+func designFor(p Spec, given [][]int) ([][]int, error) {
 	switch p.kind() {
 	case kindIncomplete:
 		return incompleteBlocks(p, given)

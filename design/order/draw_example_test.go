@@ -8,7 +8,7 @@ import (
 
 // Four treatments, twice in each of three packs that all heat up alike.
 func ExampleDraw() {
-	plan := order.Plan{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear, Shared: true}
+	plan := order.Spec{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear, Shared: true}
 	d, err := order.Draw(plan, 41)
 	if err != nil {
 		fmt.Println(err)
@@ -29,7 +29,7 @@ func ExampleDraw() {
 
 // Sorted orders hand the treatments over to drift.
 func ExampleAssess() {
-	plan := order.Plan{Treatments: 3, Drift: order.Linear, Shared: true}
+	plan := order.Spec{Treatments: 3, Drift: order.Linear, Shared: true}
 	for _, block := range [][]int{{0, 0, 1, 1, 2, 2}, {0, 1, 2, 2, 1, 0}} {
 		q, err := order.Assess(plan, [][]int{block})
 		if err != nil {
@@ -45,7 +45,7 @@ func ExampleAssess() {
 
 // A fresh allowed order, as a randomisation test needs it by the thousand.
 func ExampleSampler_Fill() {
-	plan := order.Plan{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear}
+	plan := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear}
 	d, err := order.Draw(plan, 7)
 	if err != nil {
 		fmt.Println(err)

@@ -13,7 +13,7 @@ import (
 	"fairrun/design/order"
 )
 
-func draw(t testing.TB, p order.Plan, seed uint64) *order.Drawn {
+func draw(t testing.TB, p order.Spec, seed uint64) *order.Drawn {
 	t.Helper()
 	d, err := order.Draw(p, seed)
 	if err != nil {
@@ -32,9 +32,9 @@ func set(t testing.TB, d *order.Drawn) *order.Set {
 }
 
 // anyPlan draws a plan of any kind that is possible.
-func anyPlan(t *rapid.T) order.Plan {
+func anyPlan(t *rapid.T) order.Spec {
 	polynomial := rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic})
-	p := order.Plan{
+	p := order.Spec{
 		Treatments: rapid.IntRange(2, 7).Draw(t, "treatments"),
 		Blocks:     rapid.IntRange(1, 5).Draw(t, "blocks"),
 		Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"),
@@ -83,7 +83,7 @@ func anyPlan(t *rapid.T) order.Plan {
 }
 
 // drawnRuns returns the runs of a block that are drawn.
-func drawnRuns(p order.Plan, block []int) []int {
+func drawnRuns(p order.Spec, block []int) []int {
 	var runs []int
 	for i, role := range p.Roles() {
 		if role == order.RoleDrawn {
@@ -189,7 +189,7 @@ func TestRecordGivesTheSameSet(t *testing.T) {
 }
 
 // smallPlans have few enough orders to list.
-var smallPlans = []order.Plan{
+var smallPlans = []order.Spec{
 	{Treatments: 2, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
 	{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear},
 	{Treatments: 3, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true},
@@ -295,7 +295,7 @@ func TestCountsAgainstBruteForce(t *testing.T) {
 }
 
 func TestEveryTreatmentInEveryPosition(t *testing.T) {
-	for i, p := range []order.Plan{
+	for i, p := range []order.Spec{
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Shared: true},
 		{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear},
@@ -342,7 +342,7 @@ func TestTrendFreeOrders(t *testing.T) {
 		}
 		d := &order.Drawn{
 			Version: order.Version,
-			Plan:    order.Plan{Treatments: 2, Blocks: 1, Replicates: replicates, Drift: order.Linear},
+			Plan:    order.Spec{Treatments: 2, Blocks: 1, Replicates: replicates, Drift: order.Linear},
 			Scope:   order.Campaign,
 			Orders:  order.Count{Exact: uint64(want)},
 			Blocks:  [][]int{block},
@@ -358,7 +358,7 @@ func TestTrendFreeOrders(t *testing.T) {
 }
 
 func TestDrawDependsOnTheSeed(t *testing.T) {
-	p := order.Plan{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true}
 	a, b, c := draw(t, p, 1), draw(t, p, 1), draw(t, p, 2)
 	if diff := cmp.Diff(a, b); diff != "" {
 		t.Errorf("same seed, another draw (-first +second):\n%s", diff)
@@ -369,7 +369,7 @@ func TestDrawDependsOnTheSeed(t *testing.T) {
 }
 
 func TestBrokenRecords(t *testing.T) {
-	p := order.Plan{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true}
 	for _, c := range []struct {
 		change func(*order.Drawn)
 		want   string

@@ -10,7 +10,7 @@ import "math"
 // with z orthonormal, and m of the n runs of a block of treatment t. 0 is free of the drift; 1 cannot be told from it. It uses
 // Treatments, Drift, Shared and Warmup of p, and blocks as Assess does. It is 0 where a treatment fills its
 // blocks alone, since nothing of it is then told within blocks.
-func DriftCorrelations(p Plan, blocks [][]int) []float64 {
+func DriftCorrelations(p Spec, blocks [][]int) []float64 {
 	analysed := make([][]int, len(blocks))
 	for b, block := range blocks {
 		analysed[b] = block[min(p.Warmup, len(block)):]

@@ -1,6 +1,6 @@
 package order
 
-// MainEffects returns Plan.Effects for a model of main effects. levels holds, for each treatment,
+// MainEffects returns Spec.Effects for a model of main effects. levels holds, for each treatment,
 // the number from 0 of its level of each factor. A factor of L levels has L − 1 columns: for level
 // l ≥ 1, 1 where the treatment has it and 0 elsewhere.
 func MainEffects(levels [][]int) [][]float64 {

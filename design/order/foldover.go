@@ -14,7 +14,7 @@ type Fold struct {
 
 	// Whole is the campaign as one: all treatments, in blocks that hold a part of them, so with Runs
 	// in place of Replicates, and Effects of them all, by which they are compared across the parts.
-	Whole Plan `json:"whole"`
+	Whole Spec `json:"whole"`
 
 	// Drawn is the part's own draw, with its own treatments. Its runs at fixed places are those of
 	// its own baseline, in place of which the campaign's is run.
@@ -22,7 +22,7 @@ type Fold struct {
 }
 
 // Whole returns the plan that all blocks are of, whenever they were drawn.
-func (d *Drawn) Whole() Plan {
+func (d *Drawn) Whole() Spec {
 	p := d.Plan
 	if d.Fold != nil {
 		p = d.Fold.Whole
@@ -213,7 +213,7 @@ func (f *Fold) check(first *Drawn, blocks int) error {
 }
 
 // alike reports whether the blocks of two plans have the same roles at their positions.
-func alike(p, q Plan) bool {
+func alike(p, q Spec) bool {
 	return p.Length() == q.Length() && p.Warmup == q.Warmup && slices.Equal(p.Reference, q.Reference)
 }
 

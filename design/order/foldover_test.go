@@ -15,7 +15,7 @@ import (
 
 // screenPlan is a plan of the runs of a fraction, and its fold-over in all factors with blocks of
 // its own, not drawn yet.
-func screenPlan(f *order.Fraction, p order.Plan, blocks int) (order.Plan, order.Fold) {
+func screenPlan(f *order.Fraction, p order.Spec, blocks int) (order.Spec, order.Fold) {
 	all := f.FoldOver().Levels
 	effects := order.MainEffects(all)
 	t := len(f.Levels)
@@ -47,7 +47,7 @@ func regular(t interface{ Fatal(...any) }, factors, runs int) *order.Fraction {
 func TestFoldedOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := regular(t, rapid.IntRange(5, 7).Draw(t, "factors"), 8)
-		p, fold := screenPlan(f, order.Plan{
+		p, fold := screenPlan(f, order.Spec{
 			Blocks: rapid.IntRange(1, 3).Draw(t, "blocks"), Replicates: rapid.IntRange(1, 2).Draw(t, "replicates"),
 			Drift:  rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic}).Draw(t, "drift"),
 			Shared: true, Warmup: rapid.IntRange(0, 1).Draw(t, "warmup"), Baseline: 3,
@@ -159,7 +159,7 @@ func holds(t *rapid.T, d *order.Drawn, treatments, replicates int, mirrored []in
 // Each order of the one part comes with each order of the other, all equally often: of three factors
 // in four runs, 24·24 of them.
 func TestFoldedSetIsUniform(t *testing.T) {
-	p, fold := screenPlan(regular(t, 3, 4), order.Plan{Blocks: 1, Replicates: 1}, 1)
+	p, fold := screenPlan(regular(t, 3, 4), order.Spec{Blocks: 1, Replicates: 1}, 1)
 	d := draw(t, p, 41)
 	whole, err := order.FoldOver(d, fold, 42)
 	if err != nil {
@@ -197,7 +197,7 @@ func TestFoldedSetIsUniform(t *testing.T) {
 
 // A record that was changed by hand, or does not hold together, is refused.
 func TestFoldedSetRefuses(t *testing.T) {
-	p, fold := screenPlan(regular(t, 5, 8), order.Plan{Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true}, 2)
+	p, fold := screenPlan(regular(t, 5, 8), order.Spec{Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true}, 2)
 	for _, c := range []struct {
 		change func(d *order.Drawn)
 		want   string
@@ -246,7 +246,7 @@ func TestFoldedStrata(t *testing.T) {
 		// 4 blocks of 4 plots: 16 less 4 blocks less 3 effects. 32 runs less 16 plots less 2 effects.
 		{[]int{0, 1, 3}, []order.Stratum{{"whole plots", 8, 2, 9}, {"runs", 16, 2, 14}}},
 	} {
-		p, fold := screenPlan(f, order.Plan{Blocks: 2, Replicates: 1}, 2)
+		p, fold := screenPlan(f, order.Spec{Blocks: 2, Replicates: 1}, 2)
 		settings := func(rows [][]int) (plots []int) {
 			number := map[string]int{}
 			for _, row := range rows {
@@ -280,7 +280,7 @@ func ExampleFoldOver() {
 		fmt.Println(err)
 		return
 	}
-	p, fold := screenPlan(f, order.Plan{Blocks: 1, Replicates: 1}, 1)
+	p, fold := screenPlan(f, order.Spec{Blocks: 1, Replicates: 1}, 1)
 	d, err := order.Draw(p, 41)
 	if err != nil {
 		fmt.Println(err)

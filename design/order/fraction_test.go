@@ -269,7 +269,7 @@ func ExamplePlackettBurman() {
 		fmt.Println(err)
 		return
 	}
-	d, err := order.Draw(order.Plan{Treatments: 12, Blocks: 1, Replicates: 1, Drift: order.Linear, Effects: order.MainEffects(levels)}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 12, Blocks: 1, Replicates: 1, Drift: order.Linear, Effects: order.MainEffects(levels)}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -40,12 +40,12 @@ const roughWork = 1_000_000
 
 // newGeneral returns the criterion for the plan's blocks given flat, each of them with the fixed
 // runs of the plan. It returns nil if some comparison cannot be estimated even without drift.
-func newGeneral(p Plan, flat []int32) *general {
+func newGeneral(p Spec, flat []int32) *general {
 	return generalOf(p, flat, p.kind() == kindSplit)
 }
 
 // generalOf is newGeneral with whole plots in the model, or not.
-func generalOf(p Plan, flat []int32, plots bool) *general {
+func generalOf(p Spec, flat []int32, plots bool) *general {
 	n := p.runsPerBlock()
 	blocks := len(flat) / n
 	g := &general{treatments: p.Treatments, runs: n, degree: p.Drift.degree(), baseline: p.Baseline}

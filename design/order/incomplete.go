@@ -12,7 +12,7 @@ import (
 // main effects clear; among designs as good for main effects otherwise that is taken which mixes least
 // of their interactions with blocks. Sessions are a constraint on all of
 // them. The same plan has the same blocks.
-func incompleteBlocks(p Plan, given [][]int) ([][]int, error) {
+func incompleteBlocks(p Spec, given [][]int) ([][]int, error) {
 	src := NewSource(0, streamSearch)
 	s := newInterchange(p, given)
 	blocks := p.Blocks - len(given)
@@ -60,12 +60,12 @@ func chained(treatments, blocks, k int) [][]int {
 }
 
 // unconnected is the error for a plan in which no blocks were found that join all treatments.
-func (p Plan) unconnected() error {
+func (p Spec) unconnected() error {
 	where := ""
 	if p.Session > 0 {
 		where = fmt.Sprintf(", %d in a session", p.Session)
 	}
-	return p.impossible(func(q *Plan) { q.Blocks++ },
+	return p.impossible(func(q *Spec) { q.Blocks++ },
 		"%d treatments in %s of %s%s: no blocks were found that join all of them", p.Treatments, count(p.Blocks, "block"), count(p.Runs, "run"), where)
 }
 

@@ -109,7 +109,7 @@ func TestSmallDesignsAreOptimal(t *testing.T) {
 				}
 				best = max(best, averageEfficiency(c.treatments, design))
 			})
-			p := order.Plan{Treatments: c.treatments, Blocks: blocks, Runs: c.runs}
+			p := order.Spec{Treatments: c.treatments, Blocks: blocks, Runs: c.runs}
 			d := draw(t, p, 1)
 			bound = d.BlockBound
 			if got := averageEfficiency(c.treatments, d.Design); math.Abs(got-d.BlockEfficiency) > 1e-9 {
@@ -136,7 +136,7 @@ func TestBalancedDesigns(t *testing.T) {
 		{11, 11, 5}, {11, 11, 6}, {13, 26, 3}, {13, 13, 4}, {13, 13, 9}, {15, 35, 3}, {15, 15, 7}, {15, 15, 8}, {16, 20, 4}, {16, 16, 6}, {16, 16, 10},
 		{19, 57, 3}, {19, 19, 9}, {21, 70, 3}, {21, 21, 5}, {25, 30, 5}, {31, 31, 6}, {37, 37, 9}, {41, 82, 5}, {49, 56, 7}, {57, 57, 8}, {64, 72, 8},
 	} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs}, 1)
 		r := c.blocks * c.runs / c.treatments
 		lambda := r * (c.runs - 1) / (c.treatments - 1)
 		meet := make([]int, c.treatments*c.treatments)
@@ -170,7 +170,7 @@ func TestBalancedDesigns(t *testing.T) {
 // from memory, and by this arithmetic).
 func TestSquareLattices(t *testing.T) {
 	for _, c := range []struct{ s, replicates int }{{3, 2}, {4, 2}, {4, 3}, {5, 2}, {5, 3}, {5, 4}, {6, 2}, {6, 3}, {7, 3}, {8, 4}} {
-		d := draw(t, order.Plan{Treatments: c.s * c.s, Blocks: c.s * c.replicates, Runs: c.s}, 1)
+		d := draw(t, order.Spec{Treatments: c.s * c.s, Blocks: c.s * c.replicates, Runs: c.s}, 1)
 		a := float64((c.s + 1) * (c.replicates - 1))
 		if want := a / (a + float64(c.replicates)); d.BlockEfficiency < want-1e-9 {
 			t.Errorf("%d² treatments, %d replicates: efficiency %v, the lattice has %v", c.s, c.replicates, d.BlockEfficiency, want)
@@ -186,7 +186,7 @@ func TestUnevenSizes(t *testing.T) {
 	}{
 		{12, 10, 6, 0.995}, {12, 3, 8, 0.99}, {20, 12, 5, 0.98}, {24, 9, 8, 0.96}, {30, 18, 5, 0.96}, {36, 18, 6, 0.97}, {100, 40, 10, 0.96}, {7, 5, 10, 0.995},
 	} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs}, 1)
 		if d.BlockEfficiency < c.least*d.BlockBound {
 			t.Errorf("%v: efficiency %v is under %v of the bound %v", c, d.BlockEfficiency, c.least, d.BlockBound)
 		}
@@ -195,7 +195,7 @@ func TestUnevenSizes(t *testing.T) {
 
 func TestEfficiencyIsWithinTheBound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := order.Plan{
+		p := order.Spec{
 			Treatments: rapid.IntRange(2, 9).Draw(t, "treatments"),
 			Runs:       rapid.IntRange(2, 12).Draw(t, "runs"),
 			Blocks:     rapid.IntRange(2, 12).Draw(t, "blocks"),
@@ -220,7 +220,7 @@ func TestFractionInPacks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := draw(t, order.Plan{Treatments: 16, Blocks: 2, Runs: 8, Effects: order.MainEffects(f.Levels)}, 1)
+	d := draw(t, order.Spec{Treatments: 16, Blocks: 2, Runs: 8, Effects: order.MainEffects(f.Levels)}, 1)
 	if !near(d.BlockEfficiency, 1, 1e-9) {
 		t.Errorf("efficiency %v, want 1", d.BlockEfficiency)
 	}
@@ -239,7 +239,7 @@ func TestFractionInPacks(t *testing.T) {
 
 // Ten treatments in packs that last four runs.
 func ExampleDraw_incompleteBlocks() {
-	d, err := order.Draw(order.Plan{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear, Shared: true}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear, Shared: true}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -256,7 +256,7 @@ func ExampleDraw_incompleteBlocks() {
 // TestManyTreatments: far more treatments than blocks are judged by the blocks. What is said of the order must be what least
 // squares on the treatments says.
 func TestManyTreatments(t *testing.T) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 210, Blocks: 12, Runs: 20, Drift: order.Linear},
 		{Treatments: 210, Blocks: 12, Runs: 20, Drift: order.Quadratic, Shared: true},
 		{Treatments: 210, Blocks: 110, Runs: 3, Drift: order.Linear, Shared: true},
@@ -304,7 +304,7 @@ func levels(treatments int, factors ...int) [][]int {
 
 // TestManyPositions: the means of many positions are taken out together.
 func TestManyPositions(t *testing.T) {
-	p := order.Plan{Treatments: 4, Blocks: 4, Replicates: 20, Drift: order.Position}
+	p := order.Spec{Treatments: 4, Blocks: 4, Replicates: 20, Drift: order.Position}
 	if d := draw(t, p, 1); math.Abs(d.Efficiency-1) > 1e-9 {
 		t.Errorf("efficiency of Latin squares %v, want 1", d.Efficiency)
 	}

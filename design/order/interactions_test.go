@@ -28,7 +28,7 @@ func TestInteractionsBetweenBlocks(t *testing.T) {
 		// all but those: sums over blocks (2, −2) and (0, 0), squares 2²/2 + 2²/4 = 3 of 4 + 4.
 		{"three levels mixed", three, [][]int{{0, 3}, {1, 2, 4, 5}}, []order.Interaction{{Factors: [2]int{0, 1}, Share: 3. / 8}}},
 	} {
-		d := &order.Drawn{Plan: order.Plan{Treatments: len(c.levels), Blocks: len(c.blocks)}, Blocks: c.blocks}
+		d := &order.Drawn{Plan: order.Spec{Treatments: len(c.levels), Blocks: len(c.blocks)}, Blocks: c.blocks}
 		got := d.InteractionsBetweenBlocks(c.levels)
 		if len(got) != len(c.want) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)

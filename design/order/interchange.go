@@ -21,7 +21,7 @@ type interchange struct {
 	bound         float64 // an efficiency at which to stop
 	sessions      *sessions
 
-	plan     Plan
+	plan     Spec
 	best     [][]int // without the given ones
 	bestLoss float64 // of interactions
 	bestCost float64 // tr of the inverse information
@@ -38,7 +38,7 @@ const (
 	searchSteps = 1_500_000
 )
 
-func newInterchange(p Plan, given [][]int) *interchange {
+func newInterchange(p Spec, given [][]int) *interchange {
 	s := &interchange{
 		treatments: p.Treatments, k: p.Runs, given: given, plan: p,
 		bound:    efficiencyBound(p),

@@ -15,10 +15,10 @@ const (
 )
 
 // Length returns the number of positions in a block: drawn, reference and warm-up runs.
-func (p Plan) Length() int { return p.runsPerBlock() + p.Warmup + len(p.Reference) }
+func (p Spec) Length() int { return p.runsPerBlock() + p.Warmup + len(p.Reference) }
 
 // Roles returns the role of each position, the same in all blocks.
-func (p Plan) Roles() []Role {
+func (p Spec) Roles() []Role {
 	roles := make([]Role, p.Length())
 	for i := range roles {
 		switch {
@@ -34,7 +34,7 @@ func (p Plan) Roles() []Role {
 }
 
 // slots returns the positions of drawn and of reference runs.
-func (p Plan) slots() (drawn, reference []int) {
+func (p Spec) slots() (drawn, reference []int) {
 	for i, role := range p.Roles() {
 		switch role {
 		case RoleDrawn:
@@ -47,7 +47,7 @@ func (p Plan) slots() (drawn, reference []int) {
 }
 
 // analysed returns the treatments of flat by block, followed by the reference runs of the block.
-func (p Plan) analysed(flat []int32) [][]int {
+func (p Spec) analysed(flat []int32) [][]int {
 	n := p.runsPerBlock()
 	blocks := make([][]int, len(flat)/n)
 	for b := range blocks {
@@ -62,7 +62,7 @@ func (p Plan) analysed(flat []int32) [][]int {
 }
 
 // basis returns an orthonormal basis of the comparisons that count, T×side by rows; nil and T if all do.
-func (p Plan) basis() (basis []float64, side int) {
+func (p Spec) basis() (basis []float64, side int) {
 	if p.Effects == nil {
 		return nil, p.Treatments
 	}

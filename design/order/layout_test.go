@@ -9,7 +9,7 @@ import (
 )
 
 func TestReferenceRuns(t *testing.T) {
-	p := order.Plan{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear, Shared: true, Warmup: 1, Reference: []int{1, 5, 9}, Baseline: 2}
+	p := order.Spec{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear, Shared: true, Warmup: 1, Reference: []int{1, 5, 9}, Baseline: 2}
 	d := draw(t, p, 5)
 	for b, block := range d.Blocks {
 		if len(block) != 10 {
@@ -47,8 +47,8 @@ func TestReferenceRuns(t *testing.T) {
 }
 
 // A pack begins with a warm-up run and has the baseline, treatment 0, as its first and last analysed run.
-func ExamplePlan_Roles() {
-	plan := order.Plan{Treatments: 3, Blocks: 2, Replicates: 1, Warmup: 1, Reference: []int{1, 5}, Drift: order.Linear, Shared: true}
+func ExampleSpec_Roles() {
+	plan := order.Spec{Treatments: 3, Blocks: 2, Replicates: 1, Warmup: 1, Reference: []int{1, 5}, Drift: order.Linear, Shared: true}
 	d, err := order.Draw(plan, 41)
 	if err != nil {
 		fmt.Println(err)

@@ -11,23 +11,23 @@ import (
 // listed is drawn, all equally often.
 func TestList(t *testing.T) {
 	for _, c := range []struct {
-		plan order.Plan
+		plan order.Spec
 		want int // how many, by counting; 0: as many as are drawn
 	}{
 		// 2 orders of the whole plots and 2 of the runs in each, in each of 2 blocks.
-		{order.Plan{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)}, 8 * 8},
-		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 2)}, 0},
+		{order.Spec{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)}, 8 * 8},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 2)}, 0},
 		// Latin squares of 3: 12.
-		{order.Plan{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Position}, 12},
+		{order.Spec{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Position}, 12},
 		// Williams' square of 4 begins with any of the 24 orders of names, its blocks in 24 orders; 4 exchanges of names permute blocks.
-		{order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 24 * 24 / 4},
-		{order.Plan{Treatments: 3, Blocks: 3, Replicates: 1, CarryOver: true, Reference: []int{0}}, 0},
+		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 24 * 24 / 4},
+		{order.Spec{Treatments: 3, Blocks: 3, Replicates: 1, CarryOver: true, Reference: []int{0}}, 0},
 		// Pairs of 3 treatments in 3 blocks: 6 orders of the blocks, 2 of the runs in each.
-		{order.Plan{Treatments: 3, Blocks: 3, Runs: 2}, 6 * 8},
-		{order.Plan{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true, Reference: []int{0}}, 0},
-		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 2)}, 0},
-		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(2, 2)}, 0},
-		{order.Plan{Treatments: 5, Blocks: 2, Runs: 4, WholePlots: []int{0, 0, 0, 1, 1}}, 0},
+		{order.Spec{Treatments: 3, Blocks: 3, Runs: 2}, 6 * 8},
+		{order.Spec{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true, Reference: []int{0}}, 0},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 2)}, 0},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(2, 2)}, 0},
+		{order.Spec{Treatments: 5, Blocks: 2, Runs: 4, WholePlots: []int{0, 0, 0, 1, 1}}, 0},
 	} {
 		d := draw(t, c.plan, 1)
 		s := set(t, d)
@@ -64,7 +64,7 @@ func TestList(t *testing.T) {
 
 // TestListIsBounded does not list what is too much.
 func TestListIsBounded(t *testing.T) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)},
 		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},
 		{Treatments: 12, Blocks: 6, Replicates: 1, WholePlots: crossed(3, 4)},

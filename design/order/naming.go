@@ -2,7 +2,7 @@ package order
 
 // namings returns the number of ways to exchange the names of treatments that leave a design as
 // good as it is: all, unless whole plots stay together, or treatments are not alike.
-func (p Plan) namings() Count {
+func (p Spec) namings() Count {
 	if p.kind() != kindSplit {
 		return relabellings(p.Treatments)
 	}
@@ -23,7 +23,7 @@ func (p Plan) namings() Count {
 
 // fixedBaseline reports whether the baseline keeps its name: where its reference runs count in the
 // loss by which orders are kept.
-func (p Plan) fixedBaseline() bool {
+func (p Spec) fixedBaseline() bool {
 	return len(p.Reference) > 0 && p.scope() != Everything
 }
 
@@ -36,7 +36,7 @@ type naming struct {
 	to       []int
 }
 
-func newNaming(p Plan) *naming {
+func newNaming(p Spec) *naming {
 	n := &naming{settings: p.settings(), turn: make([]int, p.Treatments), to: make([]int, p.Treatments)}
 	for size := 1; size <= p.Treatments; size++ {
 		var alike []int

@@ -121,7 +121,7 @@ func takePositions(c []float64, treatments int, plots []int, blocks [][]int) {
 
 // plotTrace returns the sum of the variances of orthonormal comparisons in blocks of whole plots,
 // with drift over the positions if that is what the plan has; +Inf if one cannot be estimated.
-func (p Plan) plotTrace(blocks [][]int, positions bool) float64 {
+func (p Spec) plotTrace(blocks [][]int, positions bool) float64 {
 	c := informationInPlots(p.Treatments, p.WholePlots, blocks)
 	g := meanInformation(c, p.Treatments)
 	if positions {

@@ -59,7 +59,7 @@ func (s *stage) betweenCriterion() *general {
 
 // settingMeans returns, for each treatment, the mean of the effects over the treatments of its
 // setting; 0 for effects whose means do not differ.
-func (p Plan) settingMeans() [][]float64 {
+func (p Spec) settingMeans() [][]float64 {
 	columns := len(p.Effects[0])
 	means := make([][]float64, p.Treatments)
 	for t := range means {

@@ -8,12 +8,12 @@ import (
 )
 
 // hardFirst returns the plan of a screen of 12 runs whose first factor is hard to change.
-func hardFirst(t *testing.T, blocks int) order.Plan {
+func hardFirst(t *testing.T, blocks int) order.Spec {
 	levels, err := order.PlackettBurman(5, 12)
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := order.Plan{Treatments: len(levels), Blocks: blocks, Replicates: 1, Drift: order.Linear, Shared: true, Effects: order.MainEffects(levels)}
+	p := order.Spec{Treatments: len(levels), Blocks: blocks, Replicates: 1, Drift: order.Linear, Shared: true, Effects: order.MainEffects(levels)}
 	for _, row := range levels {
 		p.WholePlots = append(p.WholePlots, row[0])
 	}
@@ -21,7 +21,7 @@ func hardFirst(t *testing.T, blocks int) order.Plan {
 }
 
 // leads returns in how many blocks setting 1 comes first.
-func leads(p order.Plan, blocks [][]int) int {
+func leads(p order.Spec, blocks [][]int) int {
 	n := 0
 	for _, block := range blocks {
 		n += p.WholePlots[block[0]]
@@ -35,13 +35,13 @@ func leads(p order.Plan, blocks [][]int) int {
 // those with 3 and, since 10 classes are fewer than 20, with 2 and 4 of either.
 func TestWholePlotsAlongDrift(t *testing.T) {
 	for _, c := range []struct {
-		plan order.Plan
+		plan order.Spec
 		want []int
 	}{
 		{hardFirst(t, 2), []int{1}},
 		{hardFirst(t, 4), []int{2}},
 		{hardFirst(t, 6), []int{2, 3, 4}},
-		{order.Plan{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true, WholePlots: []int{0, 0, 1, 1}}, []int{2}},
+		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true, WholePlots: []int{0, 0, 1, 1}}, []int{2}},
 	} {
 		seen := map[int]bool{}
 		for seed := range uint64(40) {

@@ -31,7 +31,7 @@ type Quality struct {
 // by position, all runs included. It uses Treatments, Drift, Shared, Effects and Warmup of the
 // plan; blocks may be of any lengths and hold the treatments as they like. It returns an error if a
 // treatment index is out of range or some comparison cannot be estimated. Time grows with T³.
-func Assess(p Plan, blocks [][]int) (*Quality, error) {
+func Assess(p Spec, blocks [][]int) (*Quality, error) {
 	analysed := make([][]int, len(blocks))
 	for b, block := range blocks {
 		for i, t := range block {
@@ -185,7 +185,7 @@ func outOfBasis(v []float64, treatments int, basis []float64, side int) []float6
 
 // driftColumns returns orthonormal columns, block by block, that span the plan's drift within
 // blocks. Columns of one block have nil elsewhere.
-func driftColumns(p Plan, blocks [][]int) [][][]float64 {
+func driftColumns(p Spec, blocks [][]int) [][][]float64 {
 	if p.Drift == Position {
 		return positionColumns(blocks)
 	}

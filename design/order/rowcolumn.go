@@ -16,7 +16,7 @@ import (
 //
 // Incomplete blocks. The best block design found is arranged so that positions are complete where
 // the number of blocks is a multiple of T, and otherwise by exchanging runs within blocks.
-func rowsAndColumns(p Plan, given [][]int) ([][]int, error) {
+func rowsAndColumns(p Spec, given [][]int) ([][]int, error) {
 	if p.Runs > 0 {
 		blocks, err := incompleteBlocks(p, given)
 		if err != nil {
@@ -35,7 +35,7 @@ func rowsAndColumns(p Plan, given [][]int) ([][]int, error) {
 	case rest == 1:
 		rows = append(rows, completeDesign(p)[0])
 	case rest > 1:
-		q := Plan{Treatments: p.Treatments, Blocks: p.Treatments * p.Replicates, Runs: rest}
+		q := Spec{Treatments: p.Treatments, Blocks: p.Treatments * p.Replicates, Runs: rest}
 		columns, err := incompleteBlocks(q, nil)
 		if err != nil {
 			return nil, err
@@ -46,7 +46,7 @@ func rowsAndColumns(p Plan, given [][]int) ([][]int, error) {
 }
 
 // squareRows returns T blocks that are Latin squares side by side.
-func squareRows(p Plan) [][]int {
+func squareRows(p Spec) [][]int {
 	t := p.Treatments
 	rows := make([][]int, t)
 	for b := range rows {
@@ -116,7 +116,7 @@ func match(columns [][]int, treatments, times int) []int {
 
 // arrangePositions puts the runs of incomplete blocks from the given one on into positions so that
 // treatments occur at each position as equally often as can be, and meet there as evenly.
-func arrangePositions(p Plan, blocks [][]int, from int) {
+func arrangePositions(p Spec, blocks [][]int, from int) {
 	t := p.Treatments
 	fresh := blocks[from:]
 	if times := len(fresh) / t; len(fresh)%t == 0 && equallyOften(fresh, t) {
@@ -147,7 +147,7 @@ const exchangeWork = 40_000_000
 // exchangeWithin exchanges runs within blocks as long as that lowers first the sum over treatments
 // and positions of squared counts, and then the average variance, for random starts; it leaves the
 // best.
-func exchangeWithin(p Plan, blocks [][]int, from int) {
+func exchangeWithin(p Spec, blocks [][]int, from int) {
 	src := NewSource(0, streamSearch)
 	t, k := p.Treatments, p.Runs
 	left := exchangeWork / (t*t*t/2 + len(blocks)*k*k + k*t*t)

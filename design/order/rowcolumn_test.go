@@ -9,7 +9,7 @@ import (
 )
 
 func TestLatinSquares(t *testing.T) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 2, Blocks: 2, Replicates: 1, Drift: order.Position},
 		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},
 		{Treatments: 5, Blocks: 10, Replicates: 2, Drift: order.Position},
@@ -41,7 +41,7 @@ func TestLatinSquares(t *testing.T) {
 // order), of which there are 56.
 func TestLatinSquaresAreUniform(t *testing.T) {
 	for _, c := range []struct{ treatments, classes, draws int }{{3, 12, 3000}, {4, 576, 20_000}, {5, 56, 10_000}} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.treatments, Replicates: 1, Drift: order.Position}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.treatments, Replicates: 1, Drift: order.Position}, 1)
 		m := set(t, d).Sampler(order.NewSource(1, 1<<32))
 		counts := map[string]int{}
 		for range c.draws {
@@ -86,7 +86,7 @@ func reduced(square [][]int) [][]int {
 // Thompson Institute 9).
 func TestYouden(t *testing.T) {
 	for _, c := range []struct{ treatments, blocks int }{{3, 2}, {4, 3}, {7, 3}, {7, 4}, {11, 5}, {11, 6}, {13, 4}, {13, 9}, {15, 7}, {21, 5}} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Replicates: 1, Drift: order.Position}, 2)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Replicates: 1, Drift: order.Position}, 2)
 		v, k := float64(c.treatments), float64(c.blocks)
 		if want := v * (k - 1) / ((v - 1) * k); !near(d.Efficiency, want, 1e-9) {
 			t.Errorf("%v: efficiency %v, want %v", c, d.Efficiency, want)
@@ -104,7 +104,7 @@ func TestRowsAndColumns(t *testing.T) {
 		{7, 7, 3, 1}, {7, 14, 3, 1}, {13, 13, 4, 1}, {5, 10, 3, 1}, {6, 12, 4, 1},
 		{6, 10, 3, 0.97}, {12, 8, 6, 0.95}, {9, 12, 3, 0.95}, {20, 30, 5, 0.98},
 	} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, Drift: order.Position}, 2)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, Drift: order.Position}, 2)
 		if d.Efficiency < c.least-1e-9 {
 			t.Errorf("%v: efficiency %v, want at least %v", c, d.Efficiency, c.least)
 		}
@@ -114,7 +114,7 @@ func TestRowsAndColumns(t *testing.T) {
 // TestSmallRowsAndColumns goes through all orders of small plans of complete blocks.
 func TestSmallRowsAndColumns(t *testing.T) {
 	for _, c := range []struct{ treatments, blocks, replicates int }{{3, 2, 1}, {3, 4, 1}, {4, 2, 1}, {4, 3, 1}, {2, 3, 2}, {3, 2, 2}, {2, 3, 3}} {
-		p := order.Plan{Treatments: c.treatments, Blocks: c.blocks, Replicates: c.replicates, Drift: order.Position}
+		p := order.Spec{Treatments: c.treatments, Blocks: c.blocks, Replicates: c.replicates, Drift: order.Position}
 		n := c.treatments * c.replicates
 		var rows [][]int
 		multisetPermutations(c.treatments, c.replicates, func(x []int) { rows = append(rows, append([]int(nil), x...)) })
@@ -181,11 +181,11 @@ func TestLatinSquareCounts(t *testing.T) {
 	// 576² squares of 4 side by side; beyond 11 a lower bound, 10^98.87 for 15 (mpmath:
 	// 30·log10(15!) − 225·log10(15)).
 	for _, c := range []struct {
-		p    order.Plan
+		p    order.Spec
 		want float64
 	}{
-		{order.Plan{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Position}, 2 * math.Log10(576)},
-		{order.Plan{Treatments: 15, Blocks: 15, Replicates: 1, Drift: order.Position}, 98.8745},
+		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Position}, 2 * math.Log10(576)},
+		{order.Spec{Treatments: 15, Blocks: 15, Replicates: 1, Drift: order.Position}, 98.8745},
 	} {
 		if d := draw(t, c.p, 1); math.Abs(d.Orders.Log10-c.want) > 1e-3 {
 			t.Errorf("%+v: 10^%v orders, want 10^%v", c.p, d.Orders.Log10, c.want)
@@ -195,7 +195,7 @@ func TestLatinSquareCounts(t *testing.T) {
 
 // Seven treatments in three packs that share a drift of any shape: a Youden square.
 func ExampleDraw_position() {
-	d, err := order.Draw(order.Plan{Treatments: 7, Blocks: 3, Replicates: 1, Drift: order.Position}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 7, Blocks: 3, Replicates: 1, Drift: order.Position}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -22,7 +22,7 @@ type Sampler struct {
 	sessions []int
 	open     []int // positions of drawn runs
 	latin    *latin
-	last     Plan
+	last     Spec
 	fold     *foldSampler // of a second part, nil without one
 	names    *naming      // where settings of whole plots are kept
 	sizes    []int        // runs of each whole plot of a block

@@ -17,7 +17,7 @@ import (
 
 // PerSession returns the least and the most drawn runs of one treatment in a whole session of an order,
 // which holds the treatments at the positions of each block. It panics on a plan without sessions.
-func (p Plan) PerSession(blocks [][]int) (least, most int) {
+func (p Spec) PerSession(blocks [][]int) (least, most int) {
 	if p.Session == 0 {
 		panic("order: the plan has no sessions")
 	}
@@ -48,7 +48,7 @@ type sessions struct {
 }
 
 // newSessions returns the sessions of the plan, whose first blocks are given; nil if it has none.
-func newSessions(p Plan, given [][]int) *sessions {
+func newSessions(p Spec, given [][]int) *sessions {
 	if p.Session == 0 {
 		return nil
 	}
@@ -258,7 +258,7 @@ func (s *sessions) exchangeBlocks(design [][]int, a, b int) {
 
 // resolvable returns designs that come in replicates of s = T/k blocks each, for plans in which a session
 // holds one or several of them and the last is left in part: constructions has the others.
-func resolvable(p Plan, blocks int, src *Source) [][][]int {
+func resolvable(p Spec, blocks int, src *Source) [][][]int {
 	t, k := p.Treatments, p.Runs
 	if k < 2 || k >= t || t%k != 0 || p.Session%(t/k) != 0 || blocks%(t/k) == 0 {
 		return nil
@@ -283,7 +283,7 @@ func resolvable(p Plan, blocks int, src *Source) [][][]int {
 //
 // which for S replicates of T/k blocks each is the bound of Patterson and Williams (1976),
 // (T − 1)(S − 1) / [(T − 1)(S − 1) + S(T/k − 1)].
-func sessionBound(p Plan) float64 {
+func sessionBound(p Spec) float64 {
 	if p.Session == 0 || p.Blocks%p.Session != 0 || p.Session*p.Runs%p.Treatments != 0 {
 		return 1
 	}
@@ -345,19 +345,19 @@ func (s *stage) blockOrders(blocks int) Count {
 }
 
 // checkSessions refuses sessions that no order can have.
-func (p Plan) checkSessions() error {
+func (p Spec) checkSessions() error {
 	switch {
 	case p.Session < 0 || p.Session == 1:
-		return p.impossible(func(q *Plan) { q.Session = 0 }, "a session of %s is none", count(p.Session, "block"))
+		return p.impossible(func(q *Spec) { q.Session = 0 }, "a session of %s is none", count(p.Session, "block"))
 	case p.Session > 0 && p.Runs == 0:
-		return p.impossible(func(q *Plan) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
+		return p.impossible(func(q *Spec) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
 	}
 	return nil
 }
 
 // sessionsEven returns an error if some session of the blocks of a plan with sessions holds a treatment
 // more or less often than another needs be. Blocks of whole plots may.
-func (p Plan) sessionsEven(flat []int32) error {
+func (p Spec) sessionsEven(flat []int32) error {
 	s := newSessions(p, nil)
 	if s == nil || p.kind() == kindSplit {
 		return nil

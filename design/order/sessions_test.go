@@ -30,7 +30,7 @@ func timesBySession(treatments, m int, blocks [][]int) [][]int {
 // most even, in every order that a plan or its extensions may give, with drift of every kind.
 func TestSessionsAreEven(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := order.Plan{
+		p := order.Spec{
 			Treatments: rapid.IntRange(3, 7).Draw(t, "treatments"),
 			Blocks:     rapid.IntRange(5, 8).Draw(t, "blocks"),
 			Runs:       rapid.IntRange(2, 5).Draw(t, "runs"),
@@ -80,7 +80,7 @@ func TestSessionsAreEven(t *testing.T) {
 // place of every session equally often. 20,000 draws; chi-squared with 7 degrees of freedom is below 29.9
 // with probability 0.9999 (R: qchisq(0.9999, 7)).
 func TestSessionsChangePlaces(t *testing.T) {
-	p := order.Plan{Treatments: 4, Blocks: 8, Runs: 2, Session: 2, Drift: order.None,
+	p := order.Spec{Treatments: 4, Blocks: 8, Runs: 2, Session: 2, Drift: order.None,
 		// Effects keep the names, so that a block can be told from another.
 		Effects: [][]float64{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}}
 	d := draw(t, p, 11)
@@ -162,7 +162,7 @@ func TestResolvableOptimum(t *testing.T) {
 			}
 			best = max(best, averageEfficiency(c.treatments, design))
 		})
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.session * c.sessions, Runs: c.runs, Session: c.session}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.session * c.sessions, Runs: c.runs, Session: c.session}, 1)
 		if got := averageEfficiency(c.treatments, d.Blocks); math.Abs(got-best) > 1e-9 || math.Abs(d.BlockEfficiency-best) > 1e-9 {
 			t.Errorf("%+v: efficiency %.6f, recorded %.6f; the best of all is %.6f", c, got, d.BlockEfficiency, best)
 		}
@@ -208,7 +208,7 @@ func TestResolvableDesigns(t *testing.T) {
 		{"all halves", 6, 3, 2, 20, 4.0 / 5},
 		{"complements of pairs", 6, 4, 3, 15, 9.0 / 10},
 	} {
-		d := draw(t, order.Plan{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, Session: c.session}, 1)
+		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, Session: c.session}, 1)
 		if math.Abs(d.BlockEfficiency-c.want) > 1e-9 || math.Abs(d.BlockBound-c.want) > 1e-9 {
 			t.Errorf("%s of %d treatments: efficiency %.6f, bound %.6f, want %.6f", c.name, c.treatments, d.BlockEfficiency, d.BlockBound, c.want)
 		}
@@ -217,12 +217,12 @@ func TestResolvableDesigns(t *testing.T) {
 
 func TestSessionsThatCannotBe(t *testing.T) {
 	for _, c := range []struct {
-		plan order.Plan
+		plan order.Spec
 		want string
 	}{
-		{order.Plan{Treatments: 4, Blocks: 4, Replicates: 1, Session: 2}, "order: complete blocks are alike, in sessions or not"},
-		{order.Plan{Treatments: 4, Blocks: 4, Runs: 3, Session: 1}, "order: a session of 1 block is none"},
-		{order.Plan{Treatments: 4, Blocks: 4, Runs: 3, Session: -2}, "order: a session of -2 blocks is none"},
+		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, Session: 2}, "order: complete blocks are alike, in sessions or not"},
+		{order.Spec{Treatments: 4, Blocks: 4, Runs: 3, Session: 1}, "order: a session of 1 block is none"},
+		{order.Spec{Treatments: 4, Blocks: 4, Runs: 3, Session: -2}, "order: a session of -2 blocks is none"},
 	} {
 		_, err := order.Draw(c.plan, 1)
 		var impossible *order.ImpossibleError
@@ -236,7 +236,7 @@ func TestSessionsThatCannotBe(t *testing.T) {
 
 // A record whose blocks were put into other sessions by hand is not one of the set.
 func TestSessionsBrokenUp(t *testing.T) {
-	d := draw(t, order.Plan{Treatments: 9, Blocks: 9, Runs: 3, Session: 3}, 4)
+	d := draw(t, order.Spec{Treatments: 9, Blocks: 9, Runs: 3, Session: 3}, 4)
 	d.Blocks[0], d.Blocks[3] = d.Blocks[3], d.Blocks[0]
 	if _, err := d.Set(); err == nil {
 		t.Error("blocks exchanged between sessions are taken for the order that was drawn")
@@ -246,7 +246,7 @@ func TestSessionsBrokenUp(t *testing.T) {
 // Whole plots in blocks that do not last, three to a day: with two settings of three treatments each, 4 runs
 // in a block, every treatment is run twice a day, in every order that may be drawn.
 func TestSessionsOfWholePlots(t *testing.T) {
-	p := order.Plan{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true}
 	d := draw(t, p, 5)
 	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
 	blocks := make([][]int, len(d.Blocks))
@@ -262,7 +262,7 @@ func TestSessionsOfWholePlots(t *testing.T) {
 }
 
 func TestPerSession(t *testing.T) {
-	p := order.Plan{Treatments: 3, Blocks: 3, Runs: 2, Session: 2, Warmup: 1}
+	p := order.Spec{Treatments: 3, Blocks: 3, Runs: 2, Session: 2, Warmup: 1}
 	// The warm-up run of each block does not count, nor does the session that is not whole.
 	if least, most := p.PerSession([][]int{{2, 0, 1}, {2, 0, 2}, {0, 0, 0}}); least != 1 || most != 2 {
 		t.Errorf("%d to %d runs of a treatment in a session, want 1 to 2", least, most)

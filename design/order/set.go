@@ -24,7 +24,7 @@ const (
 )
 
 // scope returns the rule for a plan.
-func (p Plan) scope() Scope {
+func (p Spec) scope() Scope {
 	switch {
 	case p.Drift.degree() == 0 || p.CarryOver:
 		return Everything
@@ -37,7 +37,7 @@ func (p Plan) scope() Scope {
 // Set is the set of orders that a plan and its thresholds allow, each as likely as when they were drawn. It
 // is not changed by use and may be shared between goroutines; a Sampler may not.
 type Set struct {
-	plan          Plan // of the first draw
+	plan          Spec // of the first draw
 	stages        []stage
 	count         Count
 	plotThreshold *float64
@@ -47,7 +47,7 @@ type Set struct {
 // stage is the set of orders of the blocks that are drawn at one time: the first draw, or an
 // extension, in which the campaign up to and including it counts.
 type stage struct {
-	plan  Plan // with all blocks up to here
+	plan  Spec // with all blocks up to here
 	from  int  // first block of the stage
 	scope Scope
 
@@ -74,7 +74,7 @@ type stage struct {
 
 // newStage returns the stage of the blocks of a plan from a given one on. The plan has been checked;
 // design holds all its blocks. An error says that no order of it can be estimated.
-func newStage(p Plan, from int, design [][]int) (*stage, error) {
+func newStage(p Spec, from int, design [][]int) (*stage, error) {
 	s := &stage{plan: p, from: from, scope: p.scope()}
 	for _, block := range design {
 		for _, t := range block {
@@ -182,7 +182,7 @@ func (d *Drawn) Set() (*Set, error) {
 func (s *Set) last() *stage { return &s.stages[len(s.stages)-1] }
 
 // checkDesign returns an error if design is not one of at least p.Blocks blocks of the plan.
-func (p Plan) checkDesign(design [][]int) error {
+func (p Spec) checkDesign(design [][]int) error {
 	if len(design) < p.Blocks {
 		return fmt.Errorf("the design has %s, the plan %d", count(len(design), "block"), p.Blocks)
 	}
@@ -200,7 +200,7 @@ func (p Plan) checkDesign(design [][]int) error {
 }
 
 // completeDesign holds every treatment so many times in each block, treatments of a whole plot together.
-func completeDesign(p Plan) [][]int {
+func completeDesign(p Spec) [][]int {
 	var block []int
 	for _, t := range byWholePlot(p) {
 		for range p.Replicates {
@@ -262,7 +262,7 @@ func (s *Set) Allows(blocks [][]int) error {
 }
 
 // flatten checks the shape of an order and returns its drawn runs.
-func (p Plan) flatten(blocks [][]int) ([]int32, error) {
+func (p Spec) flatten(blocks [][]int) ([]int32, error) {
 	if len(blocks) != p.Blocks {
 		return nil, fmt.Errorf("order has %s, the plan %d", count(len(blocks), "block"), p.Blocks)
 	}
@@ -296,7 +296,7 @@ func (p Plan) flatten(blocks [][]int) ([]int32, error) {
 }
 
 // byWholePlot returns the treatments, those of a whole plot together.
-func byWholePlot(p Plan) []int {
+func byWholePlot(p Spec) []int {
 	t := places(p.Treatments)
 	if p.WholePlots != nil {
 		slices.SortStableFunc(t, func(a, b int) int { return p.WholePlots[a] - p.WholePlots[b] })

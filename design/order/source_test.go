@@ -75,7 +75,7 @@ func TestSourceAgainstReference(t *testing.T) {
 func TestDrawAgainstReference(t *testing.T) {
 	var want sourceReference
 	read(t, "source.json", &want)
-	d, err := order.Draw(order.Plan{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true}, 41)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,7 +12,7 @@ import (
 // the model (see plotinformation.go).
 
 // settings returns the treatments of each setting.
-func (p Plan) settings() [][]int {
+func (p Spec) settings() [][]int {
 	var s [][]int
 	for t, h := range p.WholePlots {
 		for len(s) <= h {
@@ -26,7 +26,7 @@ func (p Plan) settings() [][]int {
 // plotsPerBlock returns the number of whole plots of a block, each of another setting: all settings
 // in complete blocks; in incomplete ones as few as hold the runs if whole plots are as long as when
 // they hold all treatments of their setting, and at least two.
-func (p Plan) plotsPerBlock() int {
+func (p Spec) plotsPerBlock() int {
 	h := len(p.settings())
 	if p.Runs == 0 {
 		return h
@@ -35,7 +35,7 @@ func (p Plan) plotsPerBlock() int {
 }
 
 // splitDesign returns blocks of whole plots, the given ones first.
-func splitDesign(p Plan, given [][]int) ([][]int, error) {
+func splitDesign(p Spec, given [][]int) ([][]int, error) {
 	s := &splitSearch{p: p, given: given, settings: p.settings(), src: NewSource(0, streamSearch)}
 	over, err := s.overBlocks()
 	if err != nil {
@@ -61,7 +61,7 @@ func splitDesign(p Plan, given [][]int) ([][]int, error) {
 
 // splitSearch searches for blocks of whole plots.
 type splitSearch struct {
-	p        Plan
+	p        Spec
 	given    [][]int
 	settings [][]int
 	src      *Source
@@ -75,7 +75,7 @@ type splitSearch struct {
 // in which they stand there.
 func (s *splitSearch) overBlocks() ([][]int, error) {
 	h, w, blocks := len(s.settings), s.p.plotsPerBlock(), s.p.Blocks-len(s.given)
-	q := Plan{Treatments: h, Blocks: s.p.Blocks, Runs: w}
+	q := Spec{Treatments: h, Blocks: s.p.Blocks, Runs: w}
 	var given [][]int
 	for _, block := range s.given {
 		var of []int
@@ -139,7 +139,7 @@ func (s *splitSearch) fill(m int, lengths []int) [][]int {
 	k := lengths[0]
 	var plots [][]int
 	if s.p.Runs > 0 && len(lengths) > 1 && m > 1 && k > 1 && k%m != 0 && slices.Min(lengths) == slices.Max(lengths) {
-		plots, _ = incompleteBlocks(Plan{Treatments: m, Blocks: len(lengths), Runs: k}, nil)
+		plots, _ = incompleteBlocks(Spec{Treatments: m, Blocks: len(lengths), Runs: k}, nil)
 	}
 	if s.p.CarryOver {
 		rows := williams(m)
@@ -432,7 +432,7 @@ func exchangePlots(plots, block, was []int, i, j int) {
 // plots, and a bound that no arrangement of such whole plots exceeds: the variance of a comparison
 // of as many runs, each set up for itself with no noise of its own, in blocks that hold every
 // treatment alike, over the average variance with these blocks and whole plots.
-func plotEfficiency(p Plan, blocks [][]int) (efficiency, bound float64) {
+func plotEfficiency(p Spec, blocks [][]int) (efficiency, bound float64) {
 	basis, side := p.basis()
 	runs := len(blocks) * p.Runs
 	efficiency = efficiencyOfTrace(p.plotTrace(blocks, false), p.Treatments, basis, side, runs)
@@ -450,7 +450,7 @@ func plotEfficiency(p Plan, blocks [][]int) (efficiency, bound float64) {
 // a setting with m treatments, which hold them as evenly as can be,
 //
 //	tr P C = Σ over whole plots of (1/m) (ka − (ka)² / Σ ka over the block).
-func (p Plan) leastPlotTrace(blocks [][]int) float64 {
+func (p Spec) leastPlotTrace(blocks [][]int) float64 {
 	settings := p.settings()
 	var between, all float64
 	for _, block := range blocks {

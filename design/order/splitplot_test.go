@@ -12,7 +12,7 @@ import (
 	"fairrun/design/order"
 )
 
-// crossed returns Plan.WholePlots for so many settings of so many treatments each.
+// crossed returns Spec.WholePlots for so many settings of so many treatments each.
 func crossed(settings, treatments int) []int {
 	var plots []int
 	for i := range settings * treatments {
@@ -23,8 +23,8 @@ func crossed(settings, treatments int) []int {
 
 // splitPlan draws a plan of whole plots in blocks that are not alike, or whose positions or
 // neighbours count.
-func splitPlan(t *rapid.T) order.Plan {
-	p := order.Plan{
+func splitPlan(t *rapid.T) order.Spec {
+	p := order.Spec{
 		Blocks: rapid.IntRange(2, 8).Draw(t, "blocks"),
 		Drift:  rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic}).Draw(t, "drift"),
 		Shared: rapid.Bool().Draw(t, "shared"),
@@ -57,7 +57,7 @@ func splitPlan(t *rapid.T) order.Plan {
 // gls returns the average variance of the comparisons of a plan by generalised least squares, with
 // whole plots that vary as much as runs do: V = I + J in each. The columns are a mean for each block,
 // the drift if asked for, and the treatments or the plan's effects.
-func gls(p order.Plan, blocks [][]int, drift bool) float64 {
+func gls(p order.Spec, blocks [][]int, drift bool) float64 {
 	var rows [][]float64
 	var plot []int
 	plots := 0
@@ -205,7 +205,7 @@ func TestSplitPlots(t *testing.T) {
 	}
 }
 
-func checkPlots(t testing.TB, p order.Plan, block []int) {
+func checkPlots(t testing.TB, p order.Spec, block []int) {
 	t.Helper()
 	seen := map[int]bool{}
 	for i, v := range block {
@@ -244,7 +244,7 @@ func TestSplitOptimum(t *testing.T) {
 		}
 	}
 	for _, b := range []int{3, 4} {
-		p := order.Plan{Treatments: 6, Blocks: b, Runs: 4, WholePlots: crossed(2, 3)}
+		p := order.Spec{Treatments: 6, Blocks: b, Runs: 4, WholePlots: crossed(2, 3)}
 		d := draw(t, p, 1)
 		best := math.Inf(1)
 		var add func(from int, blocks [][]int)
@@ -267,7 +267,7 @@ func TestSplitOptimum(t *testing.T) {
 // TestSplitPositions needs no search where Latin squares of whole plots and of the runs within them exist:
 // with a multiple of settings × treatments of a setting in blocks, drift of any course costs nothing.
 func TestSplitPositions(t *testing.T) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 6, Blocks: 6, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 6, Replicates: 2, Drift: order.Position, WholePlots: crossed(3, 2)},
 		{Treatments: 12, Blocks: 12, Replicates: 1, Drift: order.Position, WholePlots: crossed(3, 4)},
@@ -281,7 +281,7 @@ func TestSplitPositions(t *testing.T) {
 // TestSplitDrawsAlike counts, over many draws, how often each treatment stands at each place of a
 // plan whose treatments are alike: equally often.
 func TestSplitDrawsAlike(t *testing.T) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 4, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 2)},
@@ -323,7 +323,7 @@ func TestSplitDrawsAlike(t *testing.T) {
 // TestSplitNeighbours: where numbers allow for it, each setting follows each other equally often, and each
 // treatment each other of its setting.
 func TestSplitNeighbours(t *testing.T) {
-	p := order.Plan{Treatments: 12, Blocks: 12, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 4)}
+	p := order.Spec{Treatments: 12, Blocks: 12, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 4)}
 	d := draw(t, p, 1)
 	settings := make([][]int, len(d.Blocks))
 	for b, block := range d.Blocks {
@@ -354,7 +354,7 @@ func TestSplitNeighbours(t *testing.T) {
 
 // TestExtendSplit adds blocks of whole plots to those there are, which stay as they are.
 func TestExtendSplit(t *testing.T) {
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 3)},
 		{Treatments: 12, Blocks: 6, Runs: 6, Drift: order.Position, WholePlots: crossed(3, 4)},
 		{Treatments: 6, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 2)},

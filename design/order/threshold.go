@@ -28,7 +28,7 @@ const (
 // orders to look at all: 10,000 up to 200 runs, where the acceptance they give is bestShare to
 // within 4.4 % of itself (one standard deviation), and fewer in proportion for longer campaigns,
 // down to 1,000 and 14 %.
-func (p Plan) pilotSize() int { return max(1_000, min(10_000, 2_000_000/p.runs())) }
+func (p Spec) pilotSize() int { return max(1_000, min(10_000, 2_000_000/p.runs())) }
 
 // maxClasses is the most classes of orders that are looked at one by one.
 const maxClasses = 100_000

@@ -3,7 +3,7 @@ package order
 import "slices"
 
 // wholePlotRuns returns the number of runs of each whole plot of a block.
-func wholePlotRuns(p Plan) []int {
+func wholePlotRuns(p Spec) []int {
 	var runs []int
 	for _, s := range p.WholePlots {
 		for len(runs) <= s {
@@ -58,7 +58,7 @@ func (s *stage) shuffleWholePlots(src *Source, block []int32, plots []int, tmp [
 func (s *stage) fixedWithin() bool { return s.plan.Drift == Position || s.plan.CarryOver }
 
 // plotLength returns the number of runs of all whole plots of a design, 0 if they differ.
-func plotLength(p Plan, design [][]int) int {
+func plotLength(p Spec, design [][]int) int {
 	k := 0
 	for _, block := range design {
 		for from, to := range wholePlots(p.WholePlots, block) {
@@ -112,12 +112,12 @@ type Stratum struct {
 	DF         int    `json:"df"`         // degrees of freedom for the noise between such units
 }
 
-// Strata returns the levels at which all blocks of an order compare treatments, as Plan.Strata does
+// Strata returns the levels at which all blocks of an order compare treatments, as Spec.Strata does
 // for a plan. Blocks of two parts hold as many whole plots as those of the first.
 func (d *Drawn) Strata() []Stratum { return d.Whole().strata(d.Plan.plotsPerBlock()) }
 
 // PlotsPerBlock returns the number of whole plots of a block, 0 for a plan without.
-func (p Plan) PlotsPerBlock() int {
+func (p Spec) PlotsPerBlock() int {
 	if p.WholePlots == nil {
 		return 0
 	}
@@ -126,7 +126,7 @@ func (p Plan) PlotsPerBlock() int {
 
 // PlotNoise reports whether the efficiencies of an order take whole plots to vary as much as runs do. In complete blocks
 // whose whole plots and runs are merely shuffled they take every run to be set up for itself.
-func (p Plan) PlotNoise() bool { return p.kind() == kindSplit }
+func (p Spec) PlotNoise() bool { return p.kind() == kindSplit }
 
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
@@ -134,10 +134,10 @@ func (p Plan) PlotNoise() bool { return p.kind() == kindSplit }
 // setting are compared between runs. Replicates are the least number of units that all settings
 // have. Degrees of freedom are those of the model: of Effects where there are any. Linear and
 // quadratic drift is counted with the runs, drift over the positions with either.
-func (p Plan) Strata() []Stratum { return p.strata(p.plotsPerBlock()) }
+func (p Spec) Strata() []Stratum { return p.strata(p.plotsPerBlock()) }
 
 // strata is Strata for blocks of so many whole plots.
-func (p Plan) strata(w int) []Stratum {
+func (p Spec) strata(w int) []Stratum {
 	runs := p.runs() + p.Blocks*len(p.Reference)
 	replicates := p.runs() / p.Treatments
 	if p.WholePlots == nil {
@@ -158,7 +158,7 @@ func (p Plan) strata(w int) []Stratum {
 
 // withinSettings returns the number of independent comparisons that are not between settings of the
 // hard-to-change factors alone.
-func (p Plan) withinSettings() int {
+func (p Spec) withinSettings() int {
 	if p.Effects == nil {
 		return p.Treatments - len(p.settings())
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 func TestWholePlotsStayTogether(t *testing.T) {
-	for i, p := range []order.Plan{
+	for i, p := range []order.Spec{
 		{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 1, 2, 0, 1, 2}, Drift: order.Linear, Shared: true},
 		{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 1, 1}, Drift: order.Quadratic},
 		{Treatments: 4, Blocks: 3, Replicates: 2, WholePlots: []int{1, 1, 0, 0}},
@@ -50,7 +50,7 @@ func TestWholePlotsStayTogether(t *testing.T) {
 }
 
 func TestBrokenWholePlot(t *testing.T) {
-	p := order.Plan{Treatments: 4, Blocks: 1, Replicates: 1, WholePlots: []int{0, 0, 1, 1}}
+	p := order.Spec{Treatments: 4, Blocks: 1, Replicates: 1, WholePlots: []int{0, 0, 1, 1}}
 	d := draw(t, p, 1)
 	d.Blocks = [][]int{{0, 2, 1, 3}}
 	if _, err := d.Set(); err == nil || err.Error() != "order: the record does not hold together: a whole plot is broken up" {
@@ -63,25 +63,25 @@ func TestBrokenWholePlot(t *testing.T) {
 // BHSr − BH − H(S − 1) for runs, less the drift terms.
 func TestStrata(t *testing.T) {
 	for _, c := range []struct {
-		plan order.Plan
+		plan order.Spec
 		want []order.Stratum
 	}{
-		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 2}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 18}}},
-		{order.Plan{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 15}}},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 2}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 18}}},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 15}}},
 		{
-			order.Plan{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 1, 1, 2, 2}},
+			order.Spec{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 1, 1, 2, 2}},
 			[]order.Stratum{{Name: "whole plots", Settings: 3, Replicates: 4, DF: 6}, {Name: "runs", Settings: 6, Replicates: 4, DF: 9}},
 		},
 		{
-			order.Plan{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Quadratic, Shared: true},
+			order.Spec{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Quadratic, Shared: true},
 			[]order.Stratum{{Name: "whole plots", Settings: 2, Replicates: 4, DF: 3}, {Name: "runs", Settings: 6, Replicates: 8, DF: 34}},
 		},
 		{
-			order.Plan{Treatments: 4, Blocks: 1, Replicates: 2, WholePlots: []int{0, 0, 1, 1}},
+			order.Spec{Treatments: 4, Blocks: 1, Replicates: 2, WholePlots: []int{0, 0, 1, 1}},
 			[]order.Stratum{{Name: "whole plots", Settings: 2, Replicates: 1, DF: 0}, {Name: "runs", Settings: 4, Replicates: 2, DF: 4}},
 		},
 		{ // main effects of 2 settings and of 6 levels within each: 24 − 4 − 5 for runs
-			order.Plan{Treatments: 12, Blocks: 2, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1},
+			order.Spec{Treatments: 12, Blocks: 2, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1},
 				Effects: order.MainEffects([][]int{{0, 0}, {0, 1}, {0, 2}, {0, 3}, {0, 4}, {0, 5}, {1, 0}, {1, 1}, {1, 2}, {1, 3}, {1, 4}, {1, 5}})},
 			[]order.Stratum{{Name: "whole plots", Settings: 2, Replicates: 2, DF: 1}, {Name: "runs", Settings: 12, Replicates: 2, DF: 15}},
 		},
@@ -94,8 +94,8 @@ func TestStrata(t *testing.T) {
 
 // Two motors, each with three settings; changing the motor takes long, so its runs stay together
 // within a session.
-func ExamplePlan_Strata() {
-	plan := order.Plan{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 1, 1, 1}}
+func ExampleSpec_Strata() {
+	plan := order.Spec{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 1, 1, 1}}
 	d, err := order.Draw(plan, 41)
 	if err != nil {
 		fmt.Println(err)

@@ -7,7 +7,7 @@ import (
 	"fairrun/design"
 )
 
-func read(tb testing.TB, plan string) *design.Campaign {
+func read(tb testing.TB, plan string) *design.Plan {
 	tb.Helper()
 	c, err := design.Parse("campaign.toml", []byte(plan))
 	if err != nil {

@@ -30,7 +30,7 @@ const (
 // trial is an order and how its runs are analysed.
 type trial struct {
 	order      string
-	plan       *design.Campaign // with the drift and the covariates of this analysis
+	plan       *design.Plan // with the drift and the covariates of this analysis
 	covariates []int            // checks of the plan
 	looks      []look
 	beyond     bool   // least squares with blocks and drift are not the verdict's model
@@ -57,7 +57,7 @@ type engine struct {
 	world func(w *worker, blocks [][]int, source *order.Source)
 }
 
-func newEngine(c *design.Campaign, seed uint64) (*engine, error) {
+func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	f, err := newFrame(c, seed)
 	if err != nil {
 		return nil, err
@@ -97,7 +97,7 @@ func newEngine(c *design.Campaign, seed uint64) (*engine, error) {
 }
 
 // trial is an order whose runs are analysed by a plan.
-func (e *engine) trial(order string, plan *design.Campaign) trial {
+func (e *engine) trial(order string, plan *design.Plan) trial {
 	t := trial{order: order, plan: plan}
 	for _, name := range plan.Analysis.Covariates {
 		t.covariates = append(t.covariates, slices.IndexFunc(plan.Checks, func(c design.Check) bool { return c.Name == name }))

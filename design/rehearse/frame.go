@@ -12,7 +12,7 @@ import (
 // frame is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
 // counted through the blocks.
 type frame struct {
-	plan     *design.Campaign
+	plan     *design.Plan
 	drawn    *order.Drawn
 	set      *order.Set
 	blocks   int
@@ -38,7 +38,7 @@ type factor struct {
 }
 
 // newFrame draws the first order of a plan.
-func newFrame(c *design.Campaign, seed uint64) (*frame, error) {
+func newFrame(c *design.Plan, seed uint64) (*frame, error) {
 	drawn, err := sheet.NewOrder(c, seed)
 	if err != nil {
 		return nil, err
@@ -65,7 +65,7 @@ func newFrame(c *design.Campaign, seed uint64) (*frame, error) {
 
 // factors lists what is compared: all combinations as they stand if the plan has interactions,
 // otherwise each factor on its own.
-func factors(c *design.Campaign) []factor {
+func factors(c *design.Plan) []factor {
 	treatments := c.Treatments()
 	if c.Interactions && len(c.Factors) > 1 {
 		whole := factor{base: -1}

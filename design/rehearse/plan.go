@@ -7,7 +7,7 @@ import (
 )
 
 // simulation is the bench that a plan states, or that stands for one which states none.
-func simulation(c *design.Campaign) *design.Simulation {
+func simulation(c *design.Plan) *design.Simulation {
 	if c.Simulation != nil {
 		return c.Simulation
 	}
@@ -16,7 +16,7 @@ func simulation(c *design.Campaign) *design.Simulation {
 
 // newBench is the bench that a plan is rehearsed on: voltages are shares of a full pack's, currents
 // relative, resistances what makes heat and drop come out as stated.
-func newBench(c *design.Campaign, s *design.Simulation) *Campaign {
+func newBench(c *design.Plan, s *design.Simulation) *Campaign {
 	out := &Campaign{Failing: s.Failures, Outlying: s.Outliers, OutlierSize: s.OutlierSize}
 	var mean float64
 	treatments := c.Treatments()

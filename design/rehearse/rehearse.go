@@ -24,7 +24,7 @@ const defaultCampaigns = 10_000
 // Rehearse runs a plan on its simulated bench. The same plan, seed and number of campaigns give the same figures,
 // whatever the number of processors. An error says that no order can serve the plan, or
 // what of it the verdict would refuse.
-func Rehearse(c *design.Campaign, o Options) (*Rehearsal, error) {
+func Rehearse(c *design.Plan, o Options) (*Rehearsal, error) {
 	if o.Campaigns == 0 {
 		o.Campaigns = defaultCampaigns
 	}

@@ -143,7 +143,7 @@ func wordRates(count [len(words)]int, n int) Words {
 }
 
 // assumed is the bench of a plan.
-func assumed(c *design.Campaign) Assumed {
+func assumed(c *design.Plan) Assumed {
 	s := simulation(c)
 	a := Assumed{
 		Ambient: s.Ambient, Heat: s.Heat, WarmUp: s.WarmUp.Seconds(), Run: s.Run.Seconds(), Rest: s.Rest.Seconds(), Swap: s.Swap.Seconds(),

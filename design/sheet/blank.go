@@ -9,7 +9,7 @@ import (
 // but for what comes of files: it has no times, rows or warnings.
 //
 // It panics if d is not an order for c.
-func Blank(c *design.Campaign, d *order.Drawn) *Sheet {
+func Blank(c *design.Plan, d *order.Drawn) *Sheet {
 	checkShape(c, d)
 	draw := &Draw{Draws: []Drawing{{Blocks: len(d.Blocks)}}, Order: *d, Runs: plannedRuns(c, d.Whole(), d.Blocks)}
 	s := &Sheet{Campaign: c, Draw: draw}

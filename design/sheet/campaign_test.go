@@ -29,7 +29,7 @@ func drawn() *order.Drawn {
 }
 
 // testPlan is the plan of testdata/campaign.toml.
-func testPlan(t testing.TB) *design.Campaign {
+func testPlan(t testing.TB) *design.Plan {
 	t.Helper()
 	c, err := design.Read("testdata/campaign.toml")
 	if err != nil {
@@ -40,7 +40,7 @@ func testPlan(t testing.TB) *design.Campaign {
 
 // campaign makes a folder with the test campaign's plan, and makes it the current one, so
 // that messages name files without a path.
-func campaign(t testing.TB) *design.Campaign {
+func campaign(t testing.TB) *design.Plan {
 	t.Helper()
 	c := testPlan(t)
 	plan := read(t, "testdata/campaign.toml")
@@ -50,7 +50,7 @@ func campaign(t testing.TB) *design.Campaign {
 }
 
 // drawnCampaign is campaign with its sheet drawn.
-func drawnCampaign(t testing.TB) *design.Campaign {
+func drawnCampaign(t testing.TB) *design.Plan {
 	t.Helper()
 	c := campaign(t)
 	err := Write(".", c, drawn(), drawnAt, table.Dialect{})

@@ -22,7 +22,7 @@ type columns struct {
 }
 
 // headings are the columns of the sheet of a plan and its order, in order.
-func headings(c *design.Campaign, p order.Plan) []string {
+func headings(c *design.Plan, p order.Spec) []string {
 	names := []string{"run", "block", "position"}
 	if hasRoles(p) {
 		names = append(names, "role")
@@ -44,10 +44,10 @@ func headings(c *design.Campaign, p order.Plan) []string {
 }
 
 // hasRoles reports whether some runs are not drawn: warm-up and reference runs.
-func hasRoles(p order.Plan) bool { return p.Warmup > 0 || len(p.Reference) > 0 }
+func hasRoles(p order.Spec) bool { return p.Warmup > 0 || len(p.Reference) > 0 }
 
 // findColumns finds the columns of c's sheet, drawn by p, in d. Those that are gone are faults.
-func findColumns(c *design.Campaign, p order.Plan, d *table.Document) (columns, table.Faults) {
+func findColumns(c *design.Plan, p order.Spec, d *table.Document) (columns, table.Faults) {
 	var faults table.Faults
 	names := headings(c, p)
 	find := func(name string) int {

@@ -62,7 +62,7 @@ const (
 )
 
 // newDraw is the record of the first draw for a plan.
-func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
+func newDraw(c *design.Plan, d *order.Drawn, at time.Time) *Draw {
 	return &Draw{
 		Hash:  c.Hash(),
 		Plan:  c.Canonical(),
@@ -73,7 +73,7 @@ func newDraw(c *design.Campaign, d *order.Drawn, at time.Time) *Draw {
 }
 
 // plannedRuns numbers the runs of blocks, which hold the treatment at each position of p.
-func plannedRuns(c *design.Campaign, p order.Plan, blocks [][]int) []Planned {
+func plannedRuns(c *design.Plan, p order.Spec, blocks [][]int) []Planned {
 	treatments := c.Treatments()
 	roles := map[order.Role]Role{order.RoleReference: Reference, order.RoleWarmup: Warmup}
 	at := p.Roles()
@@ -221,7 +221,7 @@ func (d *Draw) check() error {
 	if d.Hash != "sha256:"+hex.EncodeToString(sum[:]) {
 		return errors.New("the file was edited: its hash is not that of the plan in it")
 	}
-	var c design.Campaign
+	var c design.Plan
 	if err := json.Unmarshal(d.Plan, &c); err != nil {
 		return fmt.Errorf("the plan in the file is damaged: %w", err)
 	}
@@ -258,7 +258,7 @@ func (d *Draw) check() error {
 	for _, block := range d.Order.Blocks {
 		longest = max(longest, len(block))
 	}
-	for _, p := range []order.Plan{d.Order.Plan, whole} {
+	for _, p := range []order.Spec{d.Order.Plan, whole} {
 		if n := p.Length(); n < 0 || n > longest {
 			return fmt.Errorf("the file was edited: blocks of its order have %d runs, those of its plan %d", longest, n)
 		}

@@ -88,8 +88,8 @@ func (d *Draw) grow(name string, plan []byte) ([]byte, error) {
 }
 
 // plan is the plan that was drawn.
-func (d *Draw) plan() (*design.Campaign, error) {
-	drawn := &design.Campaign{}
+func (d *Draw) plan() (*design.Plan, error) {
+	drawn := &design.Plan{}
 	if err := json.Unmarshal(d.Plan, drawn); err != nil {
 		return nil, err
 	}
@@ -100,7 +100,7 @@ func (d *Draw) plan() (*design.Campaign, error) {
 }
 
 // extended is the record of d and of blocks that are drawn after it.
-func (d *Draw) extended(c *design.Campaign, blocks int, at time.Time) (*Draw, error) {
+func (d *Draw) extended(c *design.Plan, blocks int, at time.Time) (*Draw, error) {
 	if err := d.roomFor(c, blocks); err != nil {
 		return nil, err
 	}
@@ -123,7 +123,7 @@ func (d *Draw) extended(c *design.Campaign, blocks int, at time.Time) (*Draw, er
 }
 
 // roomFor returns an error if with so many blocks more there would be too many runs.
-func (d *Draw) roomFor(c *design.Campaign, blocks int) error {
+func (d *Draw) roomFor(c *design.Plan, blocks int) error {
 	if runs := len(d.Runs) + blocks*c.RunsPerBlock(); blocks > design.MaxRuns || runs > design.MaxRuns {
 		more := "1 more " + c.Block.Name
 		if blocks != 1 {
@@ -135,7 +135,7 @@ func (d *Draw) roomFor(c *design.Campaign, blocks int) error {
 }
 
 // grown is the record after a further drawing, which made the plan and the order what they are.
-func (d *Draw) grown(plan *design.Campaign, o *order.Drawn, drawing Drawing) *Draw {
+func (d *Draw) grown(plan *design.Plan, o *order.Drawn, drawing Drawing) *Draw {
 	return &Draw{
 		Hash:  plan.Hash(),
 		Plan:  plan.Canonical(),

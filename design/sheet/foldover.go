@@ -21,7 +21,7 @@ func FoldOver(dir string, which string, blocks int, at time.Time) (before, after
 }
 
 // foldedOver is the record of d and of the fold-over that is drawn after it.
-func (d *Draw) foldedOver(c *design.Campaign, which string, blocks int, at time.Time) (*Draw, error) {
+func (d *Draw) foldedOver(c *design.Plan, which string, blocks int, at time.Time) (*Draw, error) {
 	drawn, err := d.plan()
 	if err != nil {
 		return nil, err

@@ -12,7 +12,7 @@ import (
 // NewOrder draws an order for a plan from a seed. The same plan and seed give the
 // same order. The error of a plan that no order can serve says so in the plan's words,
 // with the nearest plan that is possible.
-func NewOrder(c *design.Campaign, seed uint64) (*order.Drawn, error) {
+func NewOrder(c *design.Plan, seed uint64) (*order.Drawn, error) {
 	d, err := order.Draw(OrderPlan(c), seed)
 	if err == nil && c.FoldedApart() {
 		d, err = order.FoldOver(d, foldPart(c), d.NextSeed())
@@ -23,7 +23,7 @@ func NewOrder(c *design.Campaign, seed uint64) (*order.Drawn, error) {
 // OrderPlan is what a plan asks of its order, in numbers. With main effects only, it is they
 // that the order keeps apart from drift, where the kind of order allows for it. Where a fold-over
 // has blocks of its own it is the plan of the others.
-func OrderPlan(c *design.Campaign) order.Plan {
+func OrderPlan(c *design.Plan) order.Spec {
 	p := wholePlan(c)
 	if !c.FoldedApart() {
 		return p
@@ -37,8 +37,8 @@ func OrderPlan(c *design.Campaign) order.Plan {
 
 // wholePlan is what a plan asks of all its blocks together; they hold a part of the treatments each
 // where a fold-over has blocks of its own.
-func wholePlan(c *design.Campaign) order.Plan {
-	p := order.Plan{
+func wholePlan(c *design.Plan) order.Spec {
+	p := order.Spec{
 		Treatments: len(c.Treatments()),
 		Blocks:     c.Block.Count,
 		Replicates: c.Block.Replicates,
@@ -67,7 +67,7 @@ func wholePlan(c *design.Campaign) order.Plan {
 }
 
 // comparable leaves out the model of effects where the kind of order does not allow for one.
-func comparable(p order.Plan) order.Plan {
+func comparable(p order.Spec) order.Spec {
 	if p.Drift == order.Position || p.CarryOver {
 		p.Effects = nil
 	}
@@ -79,7 +79,7 @@ func comparable(p order.Plan) order.Plan {
 // Where the baseline is run at fixed places, drift is kept apart from the fold-over's own runs as if
 // its baseline, the mirror image of the plan's, stood there: so its orders are judged as those of the
 // other blocks are.
-func foldPart(c *design.Campaign) order.Fold {
+func foldPart(c *design.Plan) order.Fold {
 	f := order.Fold{Treatments: c.Mirror(), Whole: wholePlan(c)}
 	for _, b := range c.Order.Screen.FoldBlocks {
 		f.At = append(f.At, b-1)
@@ -127,7 +127,7 @@ func places(n int) []int {
 
 // Effects is the model of a plan's main effects, by treatment; nil when each treatment has a mean
 // of its own.
-func Effects(c *design.Campaign) [][]float64 {
+func Effects(c *design.Plan) [][]float64 {
 	if c.Interactions || len(c.Factors) == 1 {
 		return nil
 	}
@@ -150,7 +150,7 @@ func Effects(c *design.Campaign) [][]float64 {
 }
 
 // inWords puts an impossible plan into the words of the person's plan.
-func inWords(c *design.Campaign, err error) error {
+func inWords(c *design.Plan, err error) error {
 	var impossible *order.ImpossibleError
 	if !errors.As(err, &impossible) {
 		return err
@@ -167,7 +167,7 @@ func inWords(c *design.Campaign, err error) error {
 }
 
 // nearest says how a possible plan differs from that of c, "" if there is none.
-func nearest(c *design.Campaign, p *order.Plan) string {
+func nearest(c *design.Plan, p *order.Spec) string {
 	if p == nil {
 		return ""
 	}

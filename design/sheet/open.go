@@ -52,7 +52,7 @@ func load(dir string) (*Sheet, table.Faults, error) {
 	return s, s.match(filepath.Join(dir, PlanFile), doc), nil
 }
 
-func changesSince(d *Draw, c *design.Campaign) ([]string, error) {
+func changesSince(d *Draw, c *design.Plan) ([]string, error) {
 	if d.Hash == c.Hash() {
 		return nil, nil
 	}

@@ -34,7 +34,7 @@ better = "higher"
 `
 
 // writeOrder puts a plan and a sheet of the given order into the current folder.
-func writeOrder(t *testing.T, plan string, d *order.Drawn) *design.Campaign {
+func writeOrder(t *testing.T, plan string, d *order.Drawn) *design.Plan {
 	t.Helper()
 	t.Chdir(t.TempDir())
 	write(t, PlanFile, plan)
@@ -153,13 +153,13 @@ func message(err error) string {
 func TestOrderPlan(t *testing.T) {
 	for _, c := range []struct {
 		name, block, order string
-		want               order.Plan
+		want               order.Spec
 	}{
-		{"incomplete blocks", "[block]\ncount = 4\nruns = 3\n", "", order.Plan{Runs: 3, Blocks: 4}},
-		{"more runs than treatments", "[block]\ncount = 4\nruns = 6\n", "", order.Plan{Runs: 6, Blocks: 4}},
-		{"carry-over", "[block]\ncount = 4\nreplicates = 1\n", "[order]\ncarry_over = true\n", order.Plan{Replicates: 1, Blocks: 4, CarryOver: true}},
+		{"incomplete blocks", "[block]\ncount = 4\nruns = 3\n", "", order.Spec{Runs: 3, Blocks: 4}},
+		{"more runs than treatments", "[block]\ncount = 4\nruns = 6\n", "", order.Spec{Runs: 6, Blocks: 4}},
+		{"carry-over", "[block]\ncount = 4\nreplicates = 1\n", "[order]\ncarry_over = true\n", order.Spec{Replicates: 1, Blocks: 4, CarryOver: true}},
 		// The baselines are A and 0: the first treatment. Positions count from 0.
-		{"fixed runs", "[block]\ncount = 4\nreplicates = 1\n", "[order]\nwarmup = 1\nreference = [2, 7]\n", order.Plan{Replicates: 1, Blocks: 4, Warmup: 1, Reference: []int{1, 6}}},
+		{"fixed runs", "[block]\ncount = 4\nreplicates = 1\n", "[order]\nwarmup = 1\nreference = [2, 7]\n", order.Spec{Replicates: 1, Blocks: 4, Warmup: 1, Reference: []int{1, 6}}},
 	} {
 		text := strings.Replace(rolesPlan, "[block]\nname = \"pack\"\ncount = 2\nreplicates = 1\n", c.block, 1)
 		text = strings.Replace(text, `"none"`, `"quadratic"`, 1) + c.order

@@ -166,7 +166,7 @@ func (r *rowReader) item(row int, run *Run) {
 }
 
 // missing is the fault of a run without a row.
-func (r *rowReader) missing(c *design.Campaign, run *Run) table.Fault {
+func (r *rowReader) missing(c *design.Plan, run *Run) table.Fault {
 	cells := []string{
 		"run " + strconv.Itoa(run.Run), "block " + strconv.Itoa(run.Block), "position " + strconv.Itoa(run.Position),
 	}

@@ -17,7 +17,7 @@ type sharing struct {
 	Units   *design.Units   `json:"units"`
 }
 
-func shares(c *design.Campaign) sharing { return sharing{c.Session, c.Items, c.Units} }
+func shares(c *design.Plan) sharing { return sharing{c.Session, c.Items, c.Units} }
 
 // shares are those when d was drawn.
 func (d *Draw) shares() sharing {

@@ -93,7 +93,7 @@ func TestSheetOfSessionsItemsAndUnits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, plan := range []*design.Campaign{renamed, c} {
+	for _, plan := range []*design.Plan{renamed, c} {
 		d, err := NewOrder(plan, 41)
 		if err != nil {
 			t.Fatal(err)

@@ -60,7 +60,7 @@ const maxBytes = 16 << 20
 
 // A Sheet is a run sheet that was read and found in order.
 type Sheet struct {
-	Campaign *design.Campaign
+	Campaign *design.Plan
 	Draw     *Draw
 	Runs     []Run // by number: run n is Runs[n-1]
 
@@ -85,7 +85,7 @@ type Run struct {
 	Session              int      // from 1, that the block lies in; 0 where there are none
 	Item                 int      // from 1, that the block runs on; 0 where there are none
 	Unit                 int      // from 1, that the block belongs to; 0 where there are none
-	Treatment            int      // index into Campaign.Treatments()
+	Treatment            int      // index into Plan.Treatments()
 	Levels               []string // of each factor, in the words of the plan
 
 	Checks []string  // of each check of the plan: a number with a decimal point, "" if there is none

@@ -23,7 +23,7 @@ const wrongOrder = "sheet: order and plan differ in blocks, runs or treatments"
 // anything into it. The time of the draw is recorded as given, to the second.
 //
 // It panics if d is not an order for c.
-func Write(dir string, c *design.Campaign, d *order.Drawn, at time.Time, dialect table.Dialect) error {
+func Write(dir string, c *design.Plan, d *order.Drawn, at time.Time, dialect table.Dialect) error {
 	checkShape(c, d)
 	err := dialect.Check()
 	if err != nil {
@@ -58,7 +58,7 @@ func Write(dir string, c *design.Campaign, d *order.Drawn, at time.Time, dialect
 	return filled.commit()
 }
 
-func checkShape(c *design.Campaign, d *order.Drawn) {
+func checkShape(c *design.Plan, d *order.Drawn) {
 	treatments := len(c.Treatments())
 	if len(d.Blocks) != c.Block.Count {
 		panic(wrongOrder)
@@ -76,7 +76,7 @@ func checkShape(c *design.Campaign, d *order.Drawn) {
 }
 
 // newSheet is the sheet of a draw with nothing entered yet.
-func newSheet(path string, dialect table.Dialect, c *design.Campaign, draw *Draw) *table.Document {
+func newSheet(path string, dialect table.Dialect, c *design.Plan, draw *Draw) *table.Document {
 	header := headings(c, draw.Order.Plan)
 	doc := table.New(path, dialect, header)
 	doc.Append(sheetRows(c, header, draw.Runs))
@@ -85,7 +85,7 @@ func newSheet(path string, dialect table.Dialect, c *design.Campaign, draw *Draw
 
 // sheetRows are the rows of planned runs in a sheet with the columns given, and which of its columns
 // hold numbers.
-func sheetRows(c *design.Campaign, header []string, runs []Planned) (rows [][]string, numeric []bool) {
+func sheetRows(c *design.Plan, header []string, runs []Planned) (rows [][]string, numeric []bool) {
 	numeric = make([]bool, len(header))
 	at := make([]int, len(c.Factors))
 	for k, f := range c.Factors {
@@ -125,7 +125,7 @@ func sheetRows(c *design.Campaign, header []string, runs []Planned) (rows [][]st
 
 // refuseResults returns an error if the folder's sheet holds anything that a person
 // entered.
-func refuseResults(dir string, c *design.Campaign) error {
+func refuseResults(dir string, c *design.Plan) error {
 	path := filepath.Join(dir, File)
 	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {

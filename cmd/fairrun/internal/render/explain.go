@@ -81,7 +81,7 @@ func withPlots(o *order.Drawn) string {
 }
 
 // place shows how each treatment lies within the blocks.
-func place(d *Document, c *design.Campaign, e *analysis.Explanation) {
+func place(d *Document, c *design.Plan, e *analysis.Explanation) {
 	t := Table{Align: "lrrr", Head: []string{"treatment", "runs", "correlation with order", "with its curve"}}
 	drifts := c.Drift.Model != design.DriftNone
 	text := fmt.Sprintf("How each treatment lies within the %s: its correlation with the course of the runs, a straight line and a curve that are the same in each %s", c.Block.Plural(), c.Block.Name)
@@ -154,7 +154,7 @@ func are(n int) string {
 }
 
 // found shows the smallest differences that can be found.
-func found(d *Document, c *design.Campaign, e *analysis.Explanation) {
+func found(d *Document, c *design.Plan, e *analysis.Explanation) {
 	t := Table{Align: "llrrr", Head: []string{"factor", "response", "of the noise", "difference", "margin"}}
 	for _, f := range e.Families {
 		for _, x := range f.Detectable {

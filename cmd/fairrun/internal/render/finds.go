@@ -9,14 +9,14 @@ import (
 )
 
 // Finds adds a line for each response: what the plan finds, and what would do if that is not enough.
-func Finds(d *Document, c *design.Campaign, finds []analysis.Finds) {
+func Finds(d *Document, c *design.Plan, finds []analysis.Finds) {
 	for i := range finds {
 		d.Text("%s", smallest(c, &finds[i]))
 	}
 }
 
 // smallest says what a plan finds of one response.
-func smallest(c *design.Campaign, f *analysis.Finds) string {
+func smallest(c *design.Plan, f *analysis.Finds) string {
 	of := ""
 	if f.Families > 1 {
 		of = " of levels of " + f.Factor

@@ -24,7 +24,7 @@ func Next(s *sheet.Sheet, in string) *Document {
 }
 
 // Recorded says what was stored and which run comes next, with in as for Next.
-func Recorded(c *design.Campaign, r *sheet.Recorded, in string) *Document {
+func Recorded(c *design.Plan, r *sheet.Recorded, in string) *Document {
 	d := &Document{}
 	d.Text("%s", stored(c, r))
 	next(d, c, r.Next, in)
@@ -32,7 +32,7 @@ func Recorded(c *design.Campaign, r *sheet.Recorded, in string) *Document {
 }
 
 // stored says what a run holds now.
-func stored(c *design.Campaign, r *sheet.Recorded) string {
+func stored(c *design.Plan, r *sheet.Recorded) string {
 	parts := []string{}
 	for k, f := range c.Factors {
 		parts = append(parts, f.Name+" = "+withUnit(r.Run.Levels[k], f.Unit))
@@ -62,7 +62,7 @@ func stored(c *design.Campaign, r *sheet.Recorded) string {
 }
 
 // next shows a run that is to be done.
-func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
+func next(d *Document, c *design.Plan, r *sheet.Run, in string) {
 	if r == nil {
 		d.Text("All runs are done. Next:\n  fairrun verdict%s", strings.TrimPrefix(in, " --in"))
 		return
@@ -97,7 +97,7 @@ func next(d *Document, c *design.Campaign, r *sheet.Run, in string) {
 }
 
 // begins says what a block that a run is the first of begins with.
-func begins(d *Document, c *design.Campaign, r *sheet.Run) {
+func begins(d *Document, c *design.Plan, r *sheet.Run) {
 	if r.Session > 0 && (r.Block == 1 || c.Session.Of(r.Block-1) != r.Session) {
 		d.Text("A new %s begins, %s: %s.", c.Session.Name, sessionName(c, r.Session, c.Block.Count), numbered(c.Block, r.Block, min(r.Block+c.Session.Blocks-1, c.Block.Count)))
 	}

@@ -10,11 +10,11 @@ import (
 )
 
 // screen says what the runs of a screen can tell.
-func screen(c *design.Campaign) string {
+func screen(c *design.Plan) string {
 	return screened(c) + foldBlocks(c)
 }
 
-func screened(c *design.Campaign) string {
+func screened(c *design.Plan) string {
 	sc, runs := c.Order.Screen, len(c.Chosen)
 	if sc.PlackettBurman > 0 {
 		text := fmt.Sprintf("Screen: the Plackett–Burman design of %d runs for %d factors", sc.PlackettBurman, len(c.Factors))
@@ -49,7 +49,7 @@ func screened(c *design.Campaign) string {
 }
 
 // foldBlocks says which blocks hold the fold-over, "" where it has none of its own.
-func foldBlocks(c *design.Campaign) string {
+func foldBlocks(c *design.Plan) string {
 	if !c.FoldedApart() {
 		return ""
 	}

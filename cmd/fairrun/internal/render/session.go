@@ -84,7 +84,7 @@ func allowed(takes, limit time.Duration) string {
 }
 
 // items says on what the blocks run; "" where that is nothing in particular.
-func items(c *design.Campaign) string {
+func items(c *design.Plan) string {
 	if c.Items == nil {
 		return ""
 	}
@@ -125,6 +125,6 @@ func times(n int) string {
 }
 
 // sessionName is "day 2 of 4".
-func sessionName(c *design.Campaign, session, blocks int) string {
+func sessionName(c *design.Plan, session, blocks int) string {
 	return fmt.Sprintf("%s %d of %d", c.Session.Name, session, c.Session.Count(blocks))
 }

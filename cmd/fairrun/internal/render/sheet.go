@@ -151,7 +151,7 @@ func orderTable(s *sheet.Sheet) Table {
 }
 
 // roleKey says how runs that are not drawn are marked, "" when there are none.
-func roleKey(p order.Plan) string {
+func roleKey(p order.Spec) string {
 	var parts []string
 	if p.Warmup > 0 {
 		parts = append(parts, "(…) is a warm-up run of the baseline, not analysed")
@@ -163,7 +163,7 @@ func roleKey(p order.Plan) string {
 }
 
 // draw says how the order was drawn and how good it is.
-func draw(c *design.Campaign, o *order.Drawn) string {
+func draw(c *design.Plan, o *order.Drawn) string {
 	text := fmt.Sprintf("Drawn from seed %d. ", o.Seed)
 	if c.Drift.Model == design.DriftNone && !c.Order.CarryOver {
 		return text + fmt.Sprintf("Any order within a %s was allowed (%s); the plan guards against no drift.", c.Block.Name, orders(o.Orders))
@@ -190,7 +190,7 @@ func draw(c *design.Campaign, o *order.Drawn) string {
 }
 
 // judgedAs says what the efficiency of an order takes for granted, "" where nothing but the model of the verdict.
-func judgedAs(c *design.Campaign, o *order.Drawn) string {
+func judgedAs(c *design.Plan, o *order.Drawn) string {
 	var parts []string
 	switch {
 	case o.Plan.PlotNoise():
@@ -205,7 +205,7 @@ func judgedAs(c *design.Campaign, o *order.Drawn) string {
 }
 
 // neighbourCounts says how evenly treatments follow each other, and what reference runs give up.
-func neighbourCounts(c *design.Campaign, o *order.Drawn) string {
+func neighbourCounts(c *design.Plan, o *order.Drawn) string {
 	least, most := o.NeighbourRange()
 	times := fmt.Sprintf("%d to %d times", least, most)
 	switch {
@@ -222,7 +222,7 @@ func neighbourCounts(c *design.Campaign, o *order.Drawn) string {
 }
 
 // incomplete says how good blocks are that do not hold all treatments alike.
-func incomplete(c *design.Campaign, o *order.Drawn) string {
+func incomplete(c *design.Plan, o *order.Drawn) string {
 	e, most := verdict.Number(o.BlockEfficiency), verdict.Number(o.BlockBound)
 	text := fmt.Sprintf("Efficiency of the %s: %s of as many runs in %s that hold every treatment alike; no arrangement can exceed %s", c.Block.Plural(), short(e, 4), c.Block.Plural(), short(most, 4))
 	if o.Plan.WholePlots != nil {
@@ -236,7 +236,7 @@ func incomplete(c *design.Campaign, o *order.Drawn) string {
 }
 
 // strata says what each comparison of a plan with whole plots rests on.
-func strata(c *design.Campaign, o *order.Drawn) string {
+func strata(c *design.Plan, o *order.Drawn) string {
 	whole := o.Strata()[0]
 	var hard []string
 	for _, f := range c.Factors {

@@ -171,7 +171,7 @@ func (p *page) row(s *sheet.Sheet, r *sheet.Run) pageRow {
 }
 
 // rests says how long to rest between runs, "" when the plan does not.
-func rests(c *design.Campaign) string {
+func rests(c *design.Plan) string {
 	b := c.Budget
 	switch {
 	case b == nil || b.Rest == 0 && b.RestUntil == nil:
@@ -186,7 +186,7 @@ func rests(c *design.Campaign) string {
 	return text + ", counted as " + spoken(b.Rest) + "."
 }
 
-func startTempUnit(c *design.Campaign) string {
+func startTempUnit(c *design.Plan) string {
 	for _, k := range c.Checks {
 		if k.Name == "start_temp" {
 			return k.Unit

@@ -1,6 +1,6 @@
 // Package design holds the plan of a campaign: campaign.toml read, checked and explained.
 //
-// Read takes the file to a Campaign, a plain struct in which every default is resolved and every
+// Read takes the file to a Plan, a plain struct in which every default is resolved and every
 // level is the text the person wrote. Reading is strict: a key the plan does not know, a value of
 // the wrong type, a plan that could never answer its question (a block that lasts too few runs,
 // nothing left to estimate the noise from) is a Fault, which names file, line and column, what was
@@ -19,9 +19,9 @@
 // r of replicates of each treatment in a block, and n = b·k of runs.
 package design
 
-// Campaign is a plan with its defaults resolved. The zero value is not a plan: a Campaign comes
+// Plan is a plan with its defaults resolved. The zero value is not a plan: a Plan comes
 // from Read or Parse, or is filled in by a caller who answers for it.
-type Campaign struct {
+type Plan struct {
 	Title        string      `json:"title"`                // one line
 	Scope        string      `json:"scope"`                // what was tested; verdicts speak of this
 	Seed         *uint64     `json:"-"`                    // nil until drawn or chosen; at most MaxSeed
@@ -46,7 +46,7 @@ type Campaign struct {
 const MaxRuns = 10_000
 
 // DrawnPerBlock returns the number of runs in each block whose treatment is drawn.
-func (c *Campaign) DrawnPerBlock() int {
+func (c *Plan) DrawnPerBlock() int {
 	if c.Block.Runs > 0 {
 		return c.Block.Runs
 	}
@@ -55,12 +55,12 @@ func (c *Campaign) DrawnPerBlock() int {
 
 // AnalysedPerBlock returns the number of runs in each block that are analysed: drawn and reference
 // runs.
-func (c *Campaign) AnalysedPerBlock() int { return c.DrawnPerBlock() + len(c.Order.Reference) }
+func (c *Plan) AnalysedPerBlock() int { return c.DrawnPerBlock() + len(c.Order.Reference) }
 
 // RunsPerBlock returns the number of all runs in each block, warm-up runs too.
-func (c *Campaign) RunsPerBlock() int { return c.DrawnPerBlock() + c.Order.fixed() }
+func (c *Plan) RunsPerBlock() int { return c.DrawnPerBlock() + c.Order.fixed() }
 
 // Runs returns the number of all runs of the whole campaign.
-func (c *Campaign) Runs() int {
+func (c *Plan) Runs() int {
 	return c.Block.Count * c.RunsPerBlock()
 }

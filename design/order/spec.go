@@ -26,9 +26,9 @@ func (d DriftModel) degree() int {
 	return 0
 }
 
-// Plan says what is to be put in order. Treatments, Blocks and one of Replicates and Runs must be
+// Spec says what is to be put in order. Treatments, Blocks and one of Replicates and Runs must be
 // set; the zero value of every other field asks for nothing.
-type Plan struct {
+type Spec struct {
 	Treatments int        `json:"treatments"`           // at least 2
 	Blocks     int        `json:"blocks"`               // at least 1
 	Replicates int        `json:"replicates,omitempty"` // runs of each treatment in each block: complete blocks
@@ -59,7 +59,7 @@ type Plan struct {
 }
 
 // runsPerBlock is n, the runs that are drawn.
-func (p Plan) runsPerBlock() int {
+func (p Spec) runsPerBlock() int {
 	if p.Runs > 0 {
 		return p.Runs
 	}
@@ -67,10 +67,10 @@ func (p Plan) runsPerBlock() int {
 }
 
 // runs is N.
-func (p Plan) runs() int { return p.Blocks * p.runsPerBlock() }
+func (p Spec) runs() int { return p.Blocks * p.runsPerBlock() }
 
 // driftTerms is the number of coefficients that describe drift in all blocks.
-func (p Plan) driftTerms() int {
+func (p Spec) driftTerms() int {
 	switch {
 	case p.Drift == Position:
 		return p.runsPerBlock() - 1
@@ -92,7 +92,7 @@ const (
 	kindSplit                  // a design of whole plots and of runs within them
 )
 
-func (p Plan) kind() kind {
+func (p Spec) kind() kind {
 	switch {
 	case p.WholePlots != nil && (p.CarryOver || p.Drift == Position || p.Runs > 0):
 		return kindSplit
@@ -109,4 +109,4 @@ func (p Plan) kind() kind {
 }
 
 // plain reports whether the order of all positions is drawn and all comparisons count alike.
-func (p Plan) plain() bool { return p.Effects == nil && len(p.Reference) == 0 }
+func (p Spec) plain() bool { return p.Effects == nil && len(p.Reference) == 0 }
