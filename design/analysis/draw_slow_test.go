@@ -75,7 +75,7 @@ func keepsAlpha(t *testing.T, text string, campaigns int64) {
 }
 
 // jumping is the verdict on a campaign of a plan, drawn from a seed, in which nothing differs.
-func jumping(plan *design.Campaign, seed uint64, draws int) *verdict.Response {
+func jumping(plan *design.Plan, seed uint64, draws int) *verdict.Response {
 	drawn, err := order.Draw(sheet.OrderPlan(plan), seed)
 	if err != nil {
 		panic(err)

@@ -113,7 +113,7 @@ func TestWholePlotsKeepAlpha(t *testing.T) {
 }
 
 // plotted is the verdict on a campaign with whole plots, drawn from a seed.
-func plotted(plan *design.Campaign, seed uint64, sd float64, effect map[string]float64) *verdict.Response {
+func plotted(plan *design.Plan, seed uint64, sd float64, effect map[string]float64) *verdict.Response {
 	drawn, err := order.Draw(sheet.OrderPlan(plan), seed)
 	if err != nil {
 		panic(err)

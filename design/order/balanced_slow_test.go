@@ -32,7 +32,7 @@ func TestBalancedSurvey(t *testing.T) {
 				}
 				admissible++
 				at := time.Now()
-				d := draw(t, order.Plan{Treatments: v, Blocks: b, Runs: k}, 1)
+				d := draw(t, order.Spec{Treatments: v, Blocks: b, Runs: k}, 1)
 				if took := time.Since(at); took > longest {
 					longest, slowest = took, [3]int{v, b, k}
 				}

@@ -19,7 +19,7 @@ func TestEfficiencyTable(t *testing.T) {
 	const draws = 2000
 	var table strings.Builder
 	table.WriteString("| treatments | packs | replicates | drift | random | drawn | best seen | orders left |\n|--:|--:|--:|---|--:|--:|--:|--:|\n")
-	for _, p := range []order.Plan{
+	for _, p := range []order.Spec{
 		{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
 		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Linear, Shared: true},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true},
@@ -61,7 +61,7 @@ func TestEfficiencyTable(t *testing.T) {
 }
 
 // lossOf is 1 − efficiency; 1 where a comparison cannot be estimated.
-func lossOf(p order.Plan, blocks [][]int) float64 {
+func lossOf(p order.Spec, blocks [][]int) float64 {
 	q, err := order.Assess(p, blocks)
 	if err != nil {
 		return 1

@@ -31,7 +31,7 @@ const (
 type trial struct {
 	order      string
 	plan       *design.Plan // with the drift and the covariates of this analysis
-	covariates []int            // checks of the plan
+	covariates []int        // checks of the plan
 	looks      []look
 	beyond     bool   // least squares with blocks and drift are not the verdict's model
 	problem    string // why it cannot be analysed so, "" if it can

@@ -210,7 +210,7 @@ func dueOfWholePlots(t *testing.T, packs, column int) float64 {
 
 // promises returns what the interval of one comparison has to cover, and the power that
 // "fairrun replicates" promises for the margin.
-func promises(t *testing.T, plan *design.Campaign) (coverage, found float64) {
+func promises(t *testing.T, plan *design.Plan) (coverage, found float64) {
 	t.Helper()
 	free := plan.Freedom()
 	levels := len(plan.Treatments())
