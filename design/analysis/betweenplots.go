@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -154,12 +155,9 @@ func (x *sparse) information(plots []int32, w float64) *mat.SymDense {
 			sums[plot][column] += x.value[i][j]
 		}
 	}
-	for plot, sum := range sums {
-		var at []int
-		for column := range sum {
-			at = append(at, column)
-		}
-		slices.Sort(at)
+	for _, plot := range slices.Sorted(maps.Keys(sums)) {
+		sum := sums[plot]
+		at := slices.Sorted(maps.Keys(sum))
 		value := make([]float64, len(at))
 		for i, column := range at {
 			value[i] = sum[column]

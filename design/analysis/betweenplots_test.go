@@ -1,6 +1,7 @@
 package analysis_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -123,6 +124,49 @@ func TestReplicatesOfUnlikeWholePlots(t *testing.T) {
 		})
 		if diff := cmp.Diff(want, got, near); diff != "" {
 			t.Errorf("interactions %s (-formula +order):\n%s", interactions, diff)
+		}
+	}
+}
+
+func TestFiguresOfWholePlotsAreTheSameEveryTime(t *testing.T) {
+	plan := `title = "Field weakening"
+scope = "pod thruster no. 3"
+[[factor]]
+name = "prop"
+levels = ["A", "B"]
+change = "hard"
+[[factor]]
+name = "weakening"
+levels = [0, 4, 8, 12]
+[block]
+name = "pack"
+count = 4
+runs = 6
+[drift]
+model = "quadratic"
+[[response]]
+name = "pull"
+better = "higher"
+margin = 3
+noise = 2
+`
+	s := drawnSheet(t, plan)
+	spread := 1.5
+	figures := func() string {
+		r, err := analysis.Ask{Spread: &spread}.Before(parsed(t, plan))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := json.Marshal([]any{explain(t, s), r})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	first := figures()
+	for range 9 {
+		if diff := cmp.Diff(first, figures()); diff != "" {
+			t.Fatalf("the same plan gave other figures:\n%s", diff)
 		}
 	}
 }

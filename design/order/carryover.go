@@ -420,7 +420,7 @@ func (s *stage) exchanges() Count {
 	for _, block := range blocks {
 		times[key(block)]++
 	}
-	for _, n := range times {
+	for _, n := range slices.Sorted(maps.Values(times)) {
 		c -= relabellings(n).Log10
 	}
 	return Count{Log10: shown(c - p.symmetries(blocks).Log10)}

@@ -1,5 +1,10 @@
 package order
 
+import (
+	"maps"
+	"slices"
+)
+
 // namings returns the number of ways to exchange the names of treatments that leave a design as
 // good as it is: all, unless whole plots stay together, or treatments are not alike.
 func (p Spec) namings() Count {
@@ -15,7 +20,7 @@ func (p Spec) namings() Count {
 		like[len(s)]++
 		c = c.times(relabellings(len(s)))
 	}
-	for _, settings := range like {
+	for _, settings := range slices.Sorted(maps.Values(like)) {
 		c = c.times(relabellings(settings))
 	}
 	return c

@@ -1,6 +1,9 @@
 package order
 
-import "slices"
+import (
+	"maps"
+	"slices"
+)
 
 // wholePlotRuns returns the number of runs of each whole plot of a block.
 func wholePlotRuns(p Spec) []int {
@@ -89,7 +92,7 @@ func (s *stage) splitOrders(blocks int) Count {
 			for _, t := range block[from:to] {
 				times[t]++
 			}
-			for _, n := range times {
+			for _, n := range slices.Sorted(maps.Values(times)) {
 				c -= relabellings(n).Log10
 			}
 		}
@@ -98,7 +101,7 @@ func (s *stage) splitOrders(blocks int) Count {
 		slices.Sort(held)
 		same[key(held)]++
 	}
-	for _, n := range same {
+	for _, n := range slices.Sorted(maps.Values(same)) {
 		c -= relabellings(n).Log10
 	}
 	return Count{Log10: shown(c)}
