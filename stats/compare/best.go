@@ -17,6 +17,7 @@ type FromBest struct {
 	Rival     int     // the level that is the best of the others
 	Clear     bool    // all pairs together show it better than every other, or worse than some: see [JudgeFromBest]
 	T         float64 // against the rival
+	Farthest  float64 // largest t by which it is worse than some other, or better than every other: Clear when beyond the critical value of all pairs
 	P         float64 // adjusted by the law of all pairs, against the level being no better and no worse than any other: at most alpha when Clear
 }
 
@@ -43,63 +44,20 @@ func WithBest(mean []float64, cov mat.Symmetric, df, alpha float64) []FromBest {
 	if k < 2 || cov.SymmetricDim() != k {
 		panic("compare: WithBest needs two or more means and their covariance matrix")
 	}
-	crit := criticalAgainst(cov, df, alpha)
-	se := func(i, j int) float64 {
-		return math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j)))
+	pairs := Pairs{Levels: k}
+	r := Rivals{Diff: make([]float64, k*k), SE: make([]float64, k*k), Critical: criticalAgainst(cov, df, alpha), Pairs: pairs.Critical(alpha, df)}
+	for i := range k {
+		for j := range k {
+			if j != i {
+				r.Diff[i*k+j] = mean[i] - mean[j]
+				r.SE[i*k+j] = math.Sqrt(max(0, cov.At(i, i)+cov.At(j, j)-2*cov.At(i, j)))
+			}
+		}
 	}
 	out := make([]FromBest, k)
-	law := Pairs{Levels: k}
-	pairs := law.Critical(alpha, df)
-	candidates := 0
-	for i := range k {
-		high := math.Inf(1)
-		rival := -1
-		for j := range k {
-			if j == i {
-				continue
-			}
-			if rival < 0 || mean[j] > mean[rival] {
-				rival = j
-			}
-			high = min(high, mean[i]-mean[j]+crit[i]*se(i, j))
-		}
-		// The largest shortfall in t shows a level to be worse than some other, the
-		// smallest lead to be better than every other.
-		worst := math.Inf(-1)
-		for j := range k {
-			if j != i {
-				worst = max(worst, (mean[j]-mean[i])/se(i, j))
-			}
-		}
-		nearest := (mean[i] - mean[rival]) / se(i, rival)
-		for j := range k {
-			if j != i {
-				nearest = min(nearest, (mean[i]-mean[j])/se(i, j))
-			}
-		}
-		out[i] = FromBest{
-			Estimate: mean[i] - mean[rival],
-			High:     max(0, high),
-			Rival:    rival,
-			Clear:    worst > pairs || nearest > pairs,
-			T:        (mean[i] - mean[rival]) / se(i, rival),
-			P:        law.Adjust(max(worst, nearest), df),
-		}
-		if out[i].High > 0 {
-			candidates++
-		}
-	}
+	r.Intervals(out)
 	for i := range out {
-		if candidates == 1 && out[i].High > 0 {
-			continue // the only candidate is the best: Low is 0
-		}
-		low := math.Inf(1)
-		for j := range k {
-			if j != i && out[j].High > 0 {
-				low = min(low, mean[i]-mean[j]-crit[j]*se(i, j))
-			}
-		}
-		out[i].Low = min(0, low)
+		out[i].P = pairs.Adjust(out[i].Farthest, df)
 	}
 	return out
 }
@@ -126,8 +84,7 @@ func MayBeBest(mean []float64, cov mat.Symmetric, df, alpha float64) []bool {
 			continue
 		}
 		running.Go(func() {
-			crit, _ := law.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
-			out[i] = worst < crit
+			out[i] = worst < Together(correlationAgainst(cov, i), true).Critical(alpha, df)
 		})
 	}
 	running.Wait()
@@ -140,7 +97,7 @@ func criticalAgainst(cov mat.Symmetric, df, alpha float64) []float64 {
 	var running sync.WaitGroup
 	for i := range crit {
 		running.Go(func() {
-			crit[i], _ = law.MultivariateT{Corr: correlationAgainst(cov, i), DF: df}.UpperQuantile(alpha, false)
+			crit[i] = Together(correlationAgainst(cov, i), true).Critical(alpha, df)
 		})
 	}
 	running.Wait()

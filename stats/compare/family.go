@@ -90,6 +90,38 @@ func (f Joint) Adjust(t, df float64) float64 {
 	return p
 }
 
+// Together is the family of contrasts whose estimates have a correlation matrix: [Single] for one
+// that is read on both sides, otherwise [Joint].
+func Together(corr mat.Symmetric, oneSided bool) Family {
+	if corr.SymmetricDim() == 1 && !oneSided {
+		return Single{}
+	}
+	return Joint{Corr: corr, OneSided: oneSided}
+}
+
+// FamilyDF returns the degrees of freedom that stand for a whole family where one number has to:
+// the smallest among the pairs of k levels that can be estimated, infinite where none can.
+func FamilyDF(k int, pair func(a, b int) (df float64, estimable bool)) float64 {
+	least := math.Inf(1)
+	for b := range k {
+		for a := range b {
+			if df, ok := pair(a, b); ok {
+				least = min(least, df)
+			}
+		}
+	}
+	return least
+}
+
+// Chance returns the chance that a family with the critical value given makes any false statement: 0
+// where the critical value is infinite.
+func Chance(f Family, critical, df float64) float64 {
+	if math.IsInf(critical, 1) {
+		return 0
+	}
+	return f.Adjust(critical, df)
+}
+
 // Slices is a family made anew in each of Count slices of the data, all slices
 // together being one family by Bonferroni: each gets alpha/Count.
 type Slices struct {

@@ -33,3 +33,12 @@ func Percent(d, m, varD, varM, cov, c float64) (value, low, high float64) {
 	root := math.Sqrt(disc)
 	return value, 100 * (b - root) / a, 100 * (b + root) / a
 }
+
+// PercentOf returns what a difference is to be divided by to be read in per cent of a mean that
+// is taken as known: NaN where that is 0.
+func PercentOf(mean float64) float64 {
+	if mean == 0 {
+		return math.NaN()
+	}
+	return math.Abs(mean) / 100
+}

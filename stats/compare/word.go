@@ -15,6 +15,9 @@ const (
 	Unresolved Word = "unresolved" // holds zero, reaches past the margin
 )
 
+// Differs reports whether the word claims a difference from zero.
+func (w Word) Differs() bool { return w == Matters || w == Real || w == Trivial }
+
 // Judge reads the interval [low, high] of a difference against zero and
 // ±margin. A margin of NaN or 0 means that none was stated: then only [Real]
 // and [Unresolved] are possible. An interval with a NaN end is [Unresolved].

@@ -6,9 +6,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// estimableTolerance is the part of a contrast's coordinates that may lie outside
+// OutsideShare is the part of a contrast's coordinates that may lie outside
 // the row space of the design before it counts as not estimable.
-const estimableTolerance = 1e-8
+const OutsideShare = 1e-8
 
 // weightTolerance is the part of the weights of a contrast that rounding may leave
 // of a sum of zero.
@@ -97,7 +97,7 @@ func (m *Means) estimable(weights []float64) bool {
 		size += math.Abs(w) * m.size[k]
 	}
 	for _, v := range out {
-		if math.Abs(v) > estimableTolerance*size {
+		if math.Abs(v) > OutsideShare*size {
 			return false
 		}
 	}

@@ -6,9 +6,9 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// tolerance is the part of a column's length that must be left after projection
+// DependentShare is the part of a column's length that must be left after projection
 // on the columns before it for the column to count as independent of them.
-const tolerance = 1e-7
+const DependentShare = 1e-7
 
 // matrix is a dense matrix by columns.
 type matrix struct {
@@ -34,7 +34,7 @@ type triangle struct {
 func (t *triangle) rank() int { return len(t.independent) }
 
 // reduce overwrites x and y by Householder reflections until the independent
-// columns of x are triangular. A column of which no more than the part tolerance
+// columns of x are triangular. A column of which no more than the share DependentShare
 // of its length scale[j] is left, once the independent columns before it are
 // taken out, is set aside as dependent. gonum's QR factorisation either keeps
 // such columns or reorders all of them; the order here is the model's.
@@ -44,7 +44,7 @@ func reduce(x *matrix, y, scale []float64) *triangle {
 		k := len(t.independent)
 		v := x.col(j)[k:]
 		length := norm(v)
-		if k == x.rows || length <= tolerance*scale[j] {
+		if k == x.rows || length <= DependentShare*scale[j] {
 			t.dependent = append(t.dependent, j)
 			clear(v)
 			continue

@@ -61,7 +61,7 @@ func (r *Result) test(name string, kind linmod.Kind, before, own [][]int) Row {
 		v := append([]float64(nil), x...)
 		plain.takeOut(v)
 		length := floats.Norm(v, 2)
-		if plain.rank() == len(v) || length <= dependence*scale {
+		if plain.rank() == len(v) || length <= linmod.DependentShare*scale {
 			continue
 		}
 		floats.Scale(1/length, v)

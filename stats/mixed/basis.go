@@ -8,14 +8,6 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// dependence is the part of a column's length that must be left beside the
-// columns before it for the column to count as independent of them, as in linmod.
-const dependence = 1e-7
-
-// estimable is the part of a contrast's coordinates that may lie outside the row
-// space of the design before it counts as not estimable, as in linmod.
-const estimable = 1e-8
-
 // basis is an orthonormal basis of the fixed part: X_j = Σ_k coord[j][k] q_k.
 type basis struct {
 	q           [][]float64
@@ -35,7 +27,7 @@ func orthogonalise(c *linmod.Columns) *basis {
 	for j, v := range c.X {
 		r := b.takeOut(v)
 		length := floats.Norm(v, 2)
-		if len(b.q) == len(v) || length <= dependence*c.Scale[j] {
+		if len(b.q) == len(v) || length <= linmod.DependentShare*c.Scale[j] {
 			b.dependent = append(b.dependent, j)
 			b.coord[j] = r
 			continue

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/linmod"
 )
 
 // weightTolerance is the part of the weights of a contrast that rounding may leave
@@ -131,7 +133,7 @@ func (m *Means) combine(weights []float64) (u []float64, base float64, ok bool) 
 		size += math.Abs(w) * m.size[k]
 	}
 	for _, v := range out {
-		if math.Abs(v) > estimable*size {
+		if math.Abs(v) > linmod.OutsideShare*size {
 			return nil, 0, false
 		}
 	}

@@ -63,17 +63,18 @@ func (s *subject) withBest(k int) {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
 		c.Against = bestOther
-		d := s.sign() * b.Estimate
+		scaled := b
+		if s.sign() < 0 {
+			scaled = b.Lower()
+		}
+		d := scaled.Estimate
 		se := math.Abs(b.Estimate / b.T)
 		if b.Estimate == 0 {
 			se = math.Sqrt(f.means.contrasts([][]float64{difference(len(f.labels), i, rival)}).Cov.At(0, 0))
 		}
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
 		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
-		c.Low, c.High = Number(b.Low), Number(b.High)
-		if s.sign() < 0 {
-			c.Low, c.High = Number(-b.High), Number(-b.Low)
-		}
+		c.Low, c.High = Number(scaled.Low), Number(scaled.High)
 		g := compare.Standardise(d, se, s.fitted.sd(), df, compare.Level(min(pairs.Critical(s.q.Alpha, df), farthest), df))
 		c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
 		s.percentOf(&c, f, rival)
@@ -94,10 +95,8 @@ func (s *subject) percentOf(c *Comparison, f family, rival int) {
 		c.Percent, c.PercentLow, c.PercentHigh = ratio(c.Estimate), ratio(c.Low), ratio(c.High)
 		return
 	}
-	m := Number(math.Abs(s.onScale(f.all.Value[rival])) / 100)
-	if m > 0 {
-		c.Percent, c.PercentLow, c.PercentHigh = c.Estimate/m, c.Low/m, c.High/m
-	}
+	m := Number(compare.PercentOf(s.onScale(f.all.Value[rival])))
+	c.Percent, c.PercentLow, c.PercentHigh = c.Estimate/m, c.Low/m, c.High/m
 }
 
 // best fills in the set that holds the best level (named with its factor when

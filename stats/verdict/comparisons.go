@@ -48,8 +48,8 @@ func (s *subject) againstBaseline(k int) {
 		levels = append(levels, i)
 	}
 	var fam compare.Family = single
-	if s.sigma2 > 0 && (len(rows) > 1 || s.q.OneSided && len(rows) == 1) {
-		fam = compare.Joint{Corr: compare.Correlation(f.means.contrasts(rows).Cov), OneSided: s.q.OneSided}
+	if s.sigma2 > 0 && len(rows) > 0 {
+		fam = compare.Together(compare.Correlation(f.means.contrasts(rows).Cov), s.q.OneSided)
 	}
 	fam = compare.Keep(fam)
 	s.lookAt(fam, f.familyDF())
@@ -174,19 +174,21 @@ func (s *subject) word(c Comparison) compare.Word {
 	return compare.Judge(low, high, margin)
 }
 
-// onMarginScale returns a comparison's interval and the margin on one scale. A relative
-// margin is symmetric in the ratio: between 1/(1+m) and 1+m.
+// onMarginScale returns a comparison's interval and the margin in the same terms.
 func (s *subject) onMarginScale(c Comparison) (low, high, margin float64) {
-	m := s.m.Margin
-	switch {
-	case m == nil:
-		return float64(c.Low), float64(c.High), math.NaN()
-	case s.m.Scale == Log:
-		return float64(c.Low), float64(c.High), math.Log1p(m.Value)
-	case m.Relative:
-		return float64(c.PercentLow), float64(c.PercentHigh), 100 * m.Value
+	low, high = float64(c.Low), float64(c.High)
+	if s.m.Margin == nil {
+		return low, high, math.NaN()
 	}
-	return float64(c.Low), float64(c.High), m.Value
+	if s.terms() == compare.InPercent {
+		low, high = float64(c.PercentLow), float64(c.PercentHigh)
+	}
+	return low, high, s.terms().Margin(s.m.Margin.Value)
+}
+
+// terms are those in which differences are compared with the margin, if there is one.
+func (s *subject) terms() compare.Terms {
+	return compare.TermsOf(s.m.Scale == Log, s.m.Margin != nil && s.m.Margin.Relative)
 }
 
 // scaledCov is the covariance matrix of the means that can take part, on the

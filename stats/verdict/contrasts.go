@@ -100,14 +100,10 @@ func (s *subject) chosen(f family) {
 // plainMargin is the margin on the scale of the analysis, where it is the same
 // for every difference.
 func (s *subject) plainMargin() float64 {
-	m := s.m.Margin
-	switch {
-	case m == nil || m.Relative && s.m.Scale != Log:
+	if s.m.Margin == nil || s.terms() == compare.InPercent {
 		return math.NaN()
-	case s.m.Scale == Log:
-		return math.Log1p(m.Value)
 	}
-	return m.Value
+	return s.terms().Margin(s.m.Margin.Value)
 }
 
 // contrast estimates contrasts as one family.
@@ -148,17 +144,16 @@ func (s *subject) joint(e *mixed.Estimates) compare.Family {
 			keep = append(keep, i)
 		}
 	}
-	var fam compare.Family = single
-	if len(keep) > 1 {
-		cov := mat.NewSymDense(len(keep), nil)
-		for a, i := range keep {
-			for b := a; b < len(keep); b++ {
-				cov.SetSym(a, b, e.Cov.At(i, keep[b]))
-			}
-		}
-		fam = compare.Joint{Corr: compare.Correlation(cov)}
+	if len(keep) == 0 {
+		return single
 	}
-	return fam
+	cov := mat.NewSymDense(len(keep), nil)
+	for a, i := range keep {
+		for b := a; b < len(keep); b++ {
+			cov.SetSym(a, b, e.Cov.At(i, keep[b]))
+		}
+	}
+	return compare.Together(compare.Correlation(cov), false)
 }
 
 // checkContrasts says what is wrong with the contrasts asked for.

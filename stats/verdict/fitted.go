@@ -1,8 +1,7 @@
 package verdict
 
 import (
-	"math"
-
+	"fairrun/stats/compare"
 	"fairrun/stats/mixed"
 )
 
@@ -31,16 +30,10 @@ type adjusted struct {
 	strata    func(weights []float64) (mixed.Strata, bool) // nil where nothing is random
 }
 
-// familyDF is the smallest degrees of freedom among the pairs of a family,
-// where one number has to serve for all.
+// familyDF is what stands for the degrees of freedom of a whole family.
 func (f family) familyDF() float64 {
-	df := math.Inf(1)
-	for a, i := range f.live {
-		for _, j := range f.live[a+1:] {
-			if e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)}); e.Estimable[0] {
-				df = min(df, e.DF[0])
-			}
-		}
-	}
-	return df
+	return compare.FamilyDF(len(f.live), func(a, b int) (df float64, estimable bool) {
+		e := f.means.contrasts([][]float64{difference(len(f.labels), f.live[a], f.live[b])})
+		return e.DF[0], e.Estimable[0]
+	})
 }

@@ -29,39 +29,25 @@ type Look struct {
 	Level    Number `json:"level"`    // that all comparisons of a family have together now: what p_adjusted is held against
 }
 
-// critical is the critical value of a family, unknown without noise.
-//
-// At one of several looks each comparison is judged by the level that the
-// spending function leaves to it of the share of alpha that it has in the whole
-// campaign, by the t law of the degrees of freedom so far: its interval is a
-// repeated confidence interval (Jennison & Turnbull 2000, Group Sequential
-// Methods, chapter 9), which holds whatever is concluded from it and at all looks
-// together. Before the first look it is infinite.
+// critical is the critical value of a family, unknown without noise: at one of several
+// looks that of [power.Interim], infinite before the first.
 func (s *subject) critical(fam compare.Family, df float64) float64 {
 	if s.sigma2 == 0 || !(df > 0) {
 		return math.NaN()
 	}
-	l := s.q.Looks
-	switch {
-	case l == nil:
+	if s.q.Looks == nil {
 		return fam.Critical(s.q.Alpha, df)
-	case len(l.Fractions) == 0:
-		return math.Inf(1)
 	}
-	sides := 2.0 // of the share of alpha: a schedule is two-sided
-	if _, best := fam.(compare.Best); best {
-		sides = 1
-	}
-	alone, err := power.Comparison{Family: fam, Alpha: s.q.Alpha}.Alone(max(df, l.DF))
-	if err != nil {
-		return math.NaN()
-	}
-	looks := power.Schedule{Spending: l.Spending, Alpha: min(alone*2/sides, 0.999), Fractions: l.Fractions}.Looks()
-	c, err := looks[len(looks)-1].Critical(df)
+	c, err := s.q.Looks.interim().Critical(fam, s.q.Alpha, df)
 	if err != nil {
 		return math.NaN()
 	}
 	return c
+}
+
+// interim is the look as package power judges a family at it.
+func (l *Looks) interim() power.Interim {
+	return power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
 }
 
 // level is the chance of a false statement that a family has at this look alone.
@@ -69,11 +55,7 @@ func (s *subject) level(fam compare.Family, df float64) float64 {
 	if s.q.Looks == nil {
 		return s.q.Alpha
 	}
-	c := s.critical(fam, df)
-	if math.IsInf(c, 1) {
-		return 0
-	}
-	return fam.Adjust(c, df)
+	return compare.Chance(fam, s.critical(fam, df), df)
 }
 
 // look says at which look this is; its level is not known yet.

@@ -118,19 +118,17 @@ func bracketed(answers []told, se float64) (n int, known bool) {
 // marginAgainst is the margin of a comparison on the scale of the analysis.
 func (s *subject) marginAgainst(c Comparison, f family) float64 {
 	m := s.m.Margin
-	switch {
-	case m == nil:
+	if m == nil {
 		return math.NaN()
-	case s.m.Scale == Log:
-		return math.Log1p(m.Value)
-	case m.Relative:
-		j := index(f.labels, c.Against)
-		if j < 0 {
-			return math.NaN()
-		}
-		return m.Value * math.Abs(s.onScale(f.all.Value[j]))
 	}
-	return m.Value
+	if s.terms() != compare.InPercent {
+		return s.terms().Margin(m.Value)
+	}
+	j := index(f.labels, c.Against)
+	if j < 0 {
+		return math.NaN()
+	}
+	return m.Value * math.Abs(s.onScale(f.all.Value[j]))
 }
 
 // treatments counts the combinations of levels that are run.

@@ -82,29 +82,25 @@ func (f reml) noise(alpha float64) Noise {
 // large the random part of the noise is: what can be compared within it still is.
 func (s *subject) random() error {
 	s.single()
-	s.within = s.model
-	s.within.Blocks = slices.Concat(s.d.Blocks, s.d.random())
+	r, left, untold := mixed.FitInterplay(mixed.Model{Fixed: s.model, Random: slices.Concat(s.d.Recovered, s.d.Random)}, s.d.Interplay, s.y)
+	if left != nil {
+		s.warn("random factors", "%v; how differently units answer is left out: the comparisons hold for those that were tested, not for their type", left)
+		s.d.Interplay = nil
+	}
+	s.within = mixed.Model{Fixed: s.model, Random: s.d.random()}.Within()
 	var err error
 	if s.fit, err = linmod.Fit(s.within, s.y); err != nil {
 		return err
 	}
 	s.out.Model.Random = names(s.d.random())
-	if len(s.d.random()) == 0 {
-		s.byLeastSquares()
+	if r != nil {
+		s.fitted, s.sigma2 = reml{r}, r.Sigma2
 		return nil
 	}
-	r, err := mixed.Fit(mixed.Model{Fixed: s.model, Random: s.d.random()}, s.y)
-	if err != nil && len(s.d.Interplay) > 0 {
-		s.warn("random factors", "%v; how differently units answer is left out: the comparisons hold for those that were tested, not for their type", err)
-		s.d.Interplay = nil
-		return s.random()
+	if untold != nil {
+		s.warn("random factors", "%v; they are taken as blocks: only what differs within them is compared, and for those that were tested", untold)
 	}
-	if err != nil {
-		s.warn("random factors", "%v; they are taken as blocks: only what differs within them is compared, and for those that were tested", err)
-		s.byLeastSquares()
-		return nil
-	}
-	s.fitted, s.sigma2 = reml{r}, r.Sigma2
+	s.byLeastSquares()
 	return nil
 }
 
@@ -127,18 +123,11 @@ func names(factors []linmod.Factor) []string {
 // same.
 func (s *subject) single() {
 	s.d.Interplay = slices.DeleteFunc(slices.Clone(s.d.Interplay), func(f linmod.Factor) bool {
-		runs := map[int32]int{}
-		most := 0
-		for i, y := range s.y {
-			if !math.IsNaN(y) && f.Code[i] >= 0 {
-				runs[f.Code[i]]++
-				most = max(most, runs[f.Code[i]])
-			}
-		}
-		if most <= 1 {
+		repeats := mixed.Repeats(f, func(row int) bool { return !math.IsNaN(s.y[row]) })
+		if !repeats {
 			s.note("units", "%s: one run of each, so the noise from run to run holds how differently they answer", f.Name)
 		}
-		return most <= 1
+		return !repeats
 	})
 }
 
