@@ -59,10 +59,10 @@ var blockFaultCases = []faultCase{
 
 	{"pairs that are spent on their own drift", map[string]string{"block": "[block]\ncount = §6\nruns = 2\n", "rest": "[drift]\nshared = false\n"}, []string{
 		`no number of blocks of 2 runs is enough for 3 treatments; take treatments out, or choose a simpler drift model`}},
-	{"more treatments than can be repeated", map[string]string{
-		"factor": "[[factor]]\nname = \"a\"\nlevels = [" + numbers(100) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(60) + "]\n",
-		"block":  "[block]\ncount = 1\nreplicates = §1\n"}, []string{
-		`6000 runs leave nothing to estimate the noise: 1 block, 1 drift term and 5999 treatment differences take 6001; take treatments out, or choose a simpler drift model`}},
+	{"more blocks than can be repeated", map[string]string{
+		"factor": "[[factor]]\nname = \"a\"\nlevels = [0, 1]\n",
+		"block":  "[block]\ncount = 3000\nreplicates = §1\n", "rest": "[drift]\nmodel = \"linear\"\nshared = false\n"}, []string{
+		`6000 runs leave nothing to estimate the noise: 3000 blocks, 3000 drift terms and 1 treatment difference take 6001; take treatments out, or choose a simpler drift model`}},
 }
 
 // Blocks whose runs are a multiple of the treatments are complete: the same plan as with replicates, and the same hash.

@@ -53,7 +53,11 @@ var factorFaultCases = []faultCase{
 	{"two factors, more than a plan may have", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [" + numbers(300) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(300) + "]\n"}, []string{
 		`the factors have 600 levels together; a plan may have at most 500`}},
 	{"too many combinations", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [" + numbers(200) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(200) + "]\n"}, []string{
-		`all combinations of the levels are more than 10000 treatments; choose some of them with treatments = [ … ], or take levels out`}},
+		`all combinations of the levels are more than 10000 treatments; a plan runs at most 200 different ones: choose some with treatments = [ … ], take levels out, or screen factors of two levels each (resolution = "III" in [order])`}},
+	{"more combinations than are run", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [" + numbers(67) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(3) + "]\n"}, []string{
+		`all combinations of the levels are 201 treatments; a plan runs at most 200 different ones: choose some with treatments = [ … ], take levels out, or screen factors of two levels each (resolution = "III" in [order])`}},
+	{"more chosen treatments than are run", map[string]string{"head": sound["head"] + "treatments = §[{a = " + strings.ReplaceAll(numbers(201), ", ", "}, {a = ") + "}]\n", "factor": "[[factor]]\nname = \"a\"\nlevels = [" + numbers(201) + "]\n"}, []string{
+		`treatments has 201 treatments; a plan runs at most 200 different ones: take some out, or screen factors of two levels each (resolution = "III" in [order] in place of treatments)`}},
 	{"treatments that are called alike", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [\"x\", \"x y\"]\n[[factor]]\nname = \"b\"\nlevels = [\"y z\", \"z\"]\n"}, []string{
 		`the treatments ["x" "y z"] and ["x y" "z"] are both called "x y z"; write levels without blanks, so that a treatment's name says which it is`}},
 

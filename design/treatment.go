@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"fairrun/design/order"
 )
 
 // Treatment is a combination of levels, one of each factor in the order of the plan.
@@ -96,8 +98,13 @@ func (r *planReader) treatments(root *table, s section, c *Plan, places []factor
 	if e := s.table.byKey["treatments"]; e != nil {
 		return ok && r.chosen(e, c, places)
 	}
-	if c.countTreatments() > MaxRuns {
-		r.add(places[0].at, fmt.Sprintf("all combinations of the levels are more than %d treatments", MaxRuns), "choose some of them with treatments = [ … ], or take levels out")
+	if n := c.countTreatments(); n > order.MaxTreatments {
+		all := fmt.Sprint(n)
+		if n > MaxRuns {
+			all = fmt.Sprintf("more than %d", MaxRuns)
+		}
+		r.add(places[0].at, fmt.Sprintf("all combinations of the levels are %s treatments", all),
+			fmt.Sprintf(`a plan runs at most %d different ones: choose some with treatments = [ … ], take levels out, or screen factors of two levels each (resolution = "III" in [order])`, order.MaxTreatments))
 		return false
 	}
 	return ok && r.distinct(c, places[0].at)
@@ -131,6 +138,11 @@ func (r *planReader) chosen(e *entry, c *Plan, places []factorPlaces) bool {
 		c.Chosen = append(c.Chosen, levels)
 	}
 	if !ok {
+		return false
+	}
+	if n := len(c.Chosen); n > order.MaxTreatments {
+		r.add(e.value.at, fmt.Sprintf("treatments has %d treatments", n),
+			fmt.Sprintf(`a plan runs at most %d different ones: take some out, or screen factors of two levels each (resolution = "III" in [order] in place of treatments)`, order.MaxTreatments))
 		return false
 	}
 	if len(c.Chosen) < 2 {

@@ -17,6 +17,10 @@ func (e *ImpossibleError) Error() string { return "order: " + e.Reason }
 // maxRuns bounds the runs of a plan so that sums over it fit an int64.
 const maxRuns = 100_000
 
+// MaxTreatments is the most treatments that an order is drawn for. Far fewer can be compared on a
+// bench; more are screened first.
+const MaxTreatments = 200
+
 // check returns an *ImpossibleError if no order can serve p.
 func (p Spec) check() error {
 	for _, check := range []func() error{
@@ -34,6 +38,8 @@ func (p Spec) checkSize() error {
 	case p.Treatments < 2:
 		return p.impossible(func(q *Spec) { q.Treatments = 2 },
 			"%s cannot be compared; at least 2 are needed", count(p.Treatments, "treatment"))
+	case p.Treatments > MaxTreatments:
+		return p.impossible(nil, "%d treatments are more than the %d that an order is drawn for", p.Treatments, MaxTreatments)
 	case p.Blocks < 1:
 		return p.impossible(func(q *Spec) { q.Blocks = 1 },
 			"a plan needs at least 1 block; it has %d", p.Blocks)
@@ -46,7 +52,7 @@ func (p Spec) checkSize() error {
 	case p.Runs == 0 && p.Replicates < 1:
 		return p.impossible(func(q *Spec) { q.Replicates = 1 },
 			"each treatment needs at least 1 run in each block; it has %d", p.Replicates)
-	case p.Treatments > maxRuns || p.Blocks > maxRuns || p.Replicates > maxRuns || p.Runs > maxRuns || p.runs() > maxRuns:
+	case p.Blocks > maxRuns || p.Replicates > maxRuns || p.Runs > maxRuns || p.runs() > maxRuns:
 		return p.impossible(nil, "%s of %s are more than %d runs", count(p.Blocks, "block"), p.blockWords(), maxRuns)
 	}
 	return nil

@@ -52,8 +52,18 @@ func TestImpossiblePlans(t *testing.T) {
 			nil,
 		},
 		{
-			order.Spec{Treatments: 1 << 30, Blocks: 1 << 30, Replicates: 1 << 30},
-			"order: 1073741824 blocks of 1073741824 treatments with 1073741824 runs each are more than 100000 runs",
+			order.Spec{Treatments: 201, Blocks: 4, Replicates: 2},
+			"order: 201 treatments are more than the 200 that an order is drawn for",
+			nil,
+		},
+		{
+			order.Spec{Treatments: 1 << 30, Blocks: 4, Runs: 2},
+			"order: 1073741824 treatments are more than the 200 that an order is drawn for",
+			nil,
+		},
+		{
+			order.Spec{Treatments: 200, Blocks: 1 << 30, Replicates: 1 << 30},
+			"order: 1073741824 blocks of 200 treatments with 1073741824 runs each are more than 100000 runs",
 			nil,
 		},
 		{
