@@ -8,19 +8,17 @@ import (
 	"fairrun/stats/internal/accuracy"
 )
 
-// page is this package's section of docs/accuracy.md.
-var page = accuracy.Section{Package: "stats/check"}
-
 // TestAccuracy measures the digits that docs/accuracy.md states.
 func TestAccuracy(t *testing.T) {
-	accuracyFailures(t)
-	accuracyPairs(t)
-	accuracyOrder(t)
+	page := &accuracy.Section{Package: "stats/check"}
+	accuracyFailures(t, page)
+	accuracyPairs(t, page)
+	accuracyOrder(t, page)
 	page.Check(t)
 }
 
 // accuracyFailures: testdata/r/failures.json, made by failures.py with mpmath.
-func accuracyFailures(t *testing.T) {
+func accuracyFailures(t *testing.T, page *accuracy.Section) {
 	text, err := os.ReadFile("../../testdata/r/failures.json")
 	if err != nil {
 		t.Fatal(err)
@@ -69,7 +67,7 @@ func accuracyFailures(t *testing.T) {
 }
 
 // accuracyPairs: testdata/exact.json, made by make.py in exact fractions and with mpmath.
-func accuracyPairs(t *testing.T) {
+func accuracyPairs(t *testing.T, page *accuracy.Section) {
 	const maker = "exact fractions and mpmath (make.py)"
 	var ref struct {
 		GamesHowell []struct {
@@ -121,7 +119,7 @@ func accuracyPairs(t *testing.T) {
 }
 
 // accuracyOrder: tests in run order against exact.json, Shapiro and Wilk's against R.
-func accuracyOrder(t *testing.T) {
+func accuracyOrder(t *testing.T, page *accuracy.Section) {
 	var exact struct {
 		Stretches []struct {
 			Above, Below, Count int

@@ -69,21 +69,19 @@ func (w *worst) addAbove(least, got, want float64, at ...float64) {
 	}
 }
 
-// page is this package's section of docs/accuracy.md.
-var page = accuracy.Section{Package: "stats/law"}
-
 // TestAccuracy holds every law against its grid, and the digits reached against
 // docs/accuracy.md.
 func TestAccuracy(t *testing.T) {
-	t.Run("central", accuracyCentral)
-	t.Run("noncentral", accuracyNoncentral)
-	t.Run("maxima", accuracyMaxima)
-	t.Run("joint", accuracyJoint)
+	page := &accuracy.Section{Package: "stats/law"}
+	t.Run("central", func(t *testing.T) { accuracyCentral(t, page) })
+	t.Run("noncentral", func(t *testing.T) { accuracyNoncentral(t, page) })
+	t.Run("maxima", func(t *testing.T) { accuracyMaxima(t, page) })
+	t.Run("joint", func(t *testing.T) { accuracyJoint(t, page) })
 	page.Check(t)
 }
 
 // report puts one line on the page and fails if the error passes the tolerance.
-func (w *worst) report(t *testing.T, law, region, maker string, tolerance float64) {
+func (w *worst) report(t *testing.T, page *accuracy.Section, law, region, maker string, tolerance float64) {
 	t.Helper()
 	page.Line(law, region, maker).AddMany(w.points, w.err)
 	if w.points == 0 {
@@ -96,7 +94,7 @@ func (w *worst) report(t *testing.T, law, region, maker string, tolerance float6
 
 // accuracyCentral compares T, F, ChiSquared and Beta with the values of
 // testdata/central.py.
-func accuracyCentral(t *testing.T) {
+func accuracyCentral(t *testing.T, page *accuracy.Section) {
 	const maker = "series at 370 digits (central.py)"
 	const region = "both tails, 1 to 1e-300"
 	var w worst
@@ -105,26 +103,26 @@ func accuracyCentral(t *testing.T) {
 		w.add(law.CDF(r[1]), r[2], r...)
 		w.add(law.Survival(r[1]), r[3], r...)
 	}
-	w.report(t, "T", region, maker, 3e-13)
+	w.report(t, page, "T", region, maker, 3e-13)
 	w = worst{}
 	for _, r := range grid(t, "f.csv") {
 		law := F{D1: r[0], D2: r[1]}
 		w.add(law.CDF(r[2]), r[3], r...)
 		w.add(law.Survival(r[2]), r[4], r...)
 	}
-	w.report(t, "F", region, maker, 3e-13)
+	w.report(t, page, "F", region, maker, 3e-13)
 	w = worst{}
 	for _, r := range grid(t, "chisquared.csv") {
 		law := ChiSquared{DF: r[0]}
 		w.add(law.CDF(r[1]), r[2], r...)
 		w.add(law.Survival(r[1]), r[3], r...)
 	}
-	w.report(t, "ChiSquared", region, maker, 3e-13)
+	w.report(t, page, "ChiSquared", region, maker, 3e-13)
 	w = worst{}
 	for _, r := range grid(t, "beta.csv") {
 		law := Beta{A: r[0], B: r[1]}
 		w.add(law.CDF(r[2]), r[3], r...)
 		w.add(law.Survival(r[2]), r[4], r...)
 	}
-	w.report(t, "Beta", region, maker, 3e-13)
+	w.report(t, page, "Beta", region, maker, 3e-13)
 }

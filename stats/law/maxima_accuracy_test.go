@@ -1,13 +1,14 @@
 package law
 
 import (
+	"fairrun/stats/internal/accuracy"
 	"math"
 	"testing"
 )
 
 // accuracyMaxima compares StudentizedRange and ManyToOneT with the values of
 // testdata/maxima.py.
-func accuracyMaxima(t *testing.T) {
+func accuracyMaxima(t *testing.T, page *accuracy.Section) {
 	const maker = "trapezoidal sums at 30 digits (maxima.py)"
 	const region = "upper tail, 1 to 1e-12, and CDF"
 	var w, q worst
@@ -21,8 +22,8 @@ func accuracyMaxima(t *testing.T) {
 			q.add(law.Quantile(r[3]), r[2], r...)
 		}
 	}
-	w.report(t, "StudentizedRange", region, maker, 1e-12)
-	q.report(t, "StudentizedRange quantile", region, maker, 1e-12)
+	w.report(t, page, "StudentizedRange", region, maker, 1e-12)
+	q.report(t, page, "StudentizedRange quantile", region, maker, 1e-12)
 	w, q = worst{}, worst{}
 	for _, r := range grid(t, "manytoone.csv") {
 		law, two := ManyToOneT{Loadings: r[5:], DF: r[1]}, r[0] == 1
@@ -34,14 +35,14 @@ func accuracyMaxima(t *testing.T) {
 			q.add(law.Quantile(r[3], two), r[2], r...)
 		}
 	}
-	w.report(t, "ManyToOneT", region, maker, 1e-12)
-	q.report(t, "ManyToOneT quantile", region, maker, 1e-12)
+	w.report(t, page, "ManyToOneT", region, maker, 1e-12)
+	q.report(t, page, "ManyToOneT quantile", region, maker, 1e-12)
 }
 
 // accuracyJoint holds MultivariateT, where the matrix has no product structure, against
 // StudentizedRange, as the largest difference of all pairs of means is a range, and against laws
 // with two common factors.
-func accuracyJoint(t *testing.T) {
+func accuracyJoint(t *testing.T, page *accuracy.Section) {
 	var w, q worst
 	for _, c := range []struct {
 		groups    int
@@ -60,8 +61,8 @@ func accuracyJoint(t *testing.T) {
 				q.add(x, law.UpperQuantile(p)/math.Sqrt2, float64(k), p)
 			}
 		}
-		w.report(t, "MultivariateT", "all "+c.name, "StudentizedRange", c.tolerance)
-		q.report(t, "MultivariateT quantile", "all "+c.name, "StudentizedRange", c.tolerance)
+		w.report(t, page, "MultivariateT", "all "+c.name, "StudentizedRange", c.tolerance)
+		q.report(t, page, "MultivariateT quantile", "all "+c.name, "StudentizedRange", c.tolerance)
 	}
 	const maker = "trapezoidal sums (twofactor.py)"
 	for _, near := range []bool{true, false} {
@@ -81,7 +82,7 @@ func accuracyJoint(t *testing.T) {
 				q.add(got, x, m.DF, want)
 			}
 		})
-		w.report(t, "MultivariateT", region, maker, tolerance)
-		q.report(t, "MultivariateT quantile", region, maker, tolerance)
+		w.report(t, page, "MultivariateT", region, maker, tolerance)
+		q.report(t, page, "MultivariateT quantile", region, maker, tolerance)
 	}
 }

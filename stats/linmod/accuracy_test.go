@@ -6,9 +6,6 @@ import (
 	"fairrun/stats/internal/accuracy"
 )
 
-// page is this package's section of docs/accuracy.md.
-var page = accuracy.Section{Package: "stats/linmod"}
-
 const (
 	onR = "invented designs, with gaps and aliased terms"
 	byR = "R (lm, emmeans)"
@@ -17,6 +14,7 @@ const (
 // TestAccuracy holds fits against R's and the digits they reach against
 // docs/accuracy.md. F on NIST's sets stands with whole verdicts.
 func TestAccuracy(t *testing.T) {
-	t.Run("R", againstR)
+	page := &accuracy.Section{Package: "stats/linmod"}
+	t.Run("R", func(t *testing.T) { againstR(t, page) })
 	page.Check(t)
 }

@@ -2,6 +2,7 @@ package linmod
 
 import (
 	"encoding/json"
+	"fairrun/stats/internal/accuracy"
 	"math"
 	"os"
 	"slices"
@@ -101,7 +102,7 @@ func near(got, want, size, tol float64) bool {
 	return math.Abs(got-want) <= tol*max(math.Abs(want), size)
 }
 
-func againstR(t *testing.T) {
+func againstR(t *testing.T, page *accuracy.Section) {
 	const tol = 1e-11
 	kinds := map[string]Kind{"block": BlockTerm, "covariate": CovariateTerm, "treatment": TreatmentTerm}
 	for _, c := range readReference(t) {
@@ -136,13 +137,13 @@ func againstR(t *testing.T) {
 			if got := r.Joint(); got.DF != c.Joint.DF || !near(got.SS, c.Joint.SS, c.TSS, tol) {
 				t.Errorf("Joint = %+v, want %+v", got, c.Joint)
 			}
-			compareMeans(t, &c, r)
-			compareRows(t, &c, r)
+			compareMeans(t, page, &c, r)
+			compareRows(t, page, &c, r)
 		})
 	}
 }
 
-func compareMeans(t *testing.T, c *reference, r *Result) {
+func compareMeans(t *testing.T, page *accuracy.Section, c *reference, r *Result) {
 	t.Helper()
 	const tol = 1e-10
 	sd := math.Sqrt(c.TSS / float64(c.N))
@@ -200,7 +201,7 @@ func name(c *reference, factors, levels []int) string {
 	return s
 }
 
-func compareRows(t *testing.T, c *reference, r *Result) {
+func compareRows(t *testing.T, page *accuracy.Section, c *reference, r *Result) {
 	t.Helper()
 	const tol = 1e-11
 	sd := math.Sqrt(c.TSS / float64(c.N))

@@ -176,7 +176,7 @@ type worst map[string]float64
 // check compares a number with the precise one to 1e-10, or with R's where there
 // is none: lme4 stops within 1e-5 of the optimum, and lmerTest differentiates by
 // differences. Numbers below floor are compared absolutely, by it.
-func (w worst) check(t *testing.T, quantity, what string, got, byR float64, precise *float64, floor float64) {
+func (w worst) check(t *testing.T, page *accuracy.Section, quantity, what string, got, byR float64, precise *float64, floor float64) {
 	t.Helper()
 	want, tol := byR, 2e-5
 	switch {
@@ -198,12 +198,10 @@ func (w worst) check(t *testing.T, quantity, what string, got, byR float64, prec
 	}
 }
 
-// page is this package's section of docs/accuracy.md.
-var page = accuracy.Section{Package: "stats/mixed"}
-
 // TestAccuracy holds fits against Newton's method in 40 digits (reml.py) or R, and the digits
 // they reach against docs/accuracy.md.
 func TestAccuracy(t *testing.T) {
+	page := &accuracy.Section{Package: "stats/mixed"}
 	files, err := filepath.Glob("../../testdata/r/mixed/*.json")
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no reference files: %v", err)
@@ -225,7 +223,7 @@ func TestAccuracy(t *testing.T) {
 		for i := range set.Cases {
 			c := &set.Cases[i]
 			name := strings.TrimSuffix(filepath.Base(file), ".json") + "/" + strings.Join(c.Request.Treatments, "*") + "|" + strings.Join(c.Request.Random, "+")
-			t.Run(name, func(t *testing.T) { c.compare(t, columns, w) })
+			t.Run(name, func(t *testing.T) { c.compare(t, page, columns, w) })
 		}
 	}
 	for quantity, err := range w {
@@ -234,7 +232,7 @@ func TestAccuracy(t *testing.T) {
 	page.Check(t)
 }
 
-func (c *reference) compare(t *testing.T, columns table, w worst) {
+func (c *reference) compare(t *testing.T, page *accuracy.Section, columns table, w worst) {
 	m, y := c.model(t, columns)
 	r, err := Fit(m, y)
 	if err != nil {
@@ -248,14 +246,14 @@ func (c *reference) compare(t *testing.T, columns table, w worst) {
 	if r.N != c.N {
 		t.Errorf("N = %d, want %d", r.N, c.N)
 	}
-	w.check(t, "criterion", "fit", r.Criterion, c.Deviance, c.Deviance2, 1)
+	w.check(t, page, "criterion", "fit", r.Criterion, c.Deviance, c.Deviance2, 1)
 	total := 0.0
 	for _, want := range c.Components {
 		total = math.Hypot(total, want.SD)
 	}
 	zero := false
 	for i, want := range c.Components {
-		w.check(t, "sd", want.Name, r.Components[i].SD, want.SD, want.SD2, 0.01*total)
+		w.check(t, page, "sd", want.Name, r.Components[i].SD, want.SD, want.SD2, 0.01*total)
 		zero = zero || r.Components[i].SD == 0
 	}
 	if c.Intercept != nil {
@@ -263,7 +261,7 @@ func (c *reference) compare(t *testing.T, columns table, w worst) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		w.check(t, "estimate", "mean", means.All().Value[0], c.Intercept.Estimate, c.Intercept.Estimate2, 0)
+		w.check(t, page, "estimate", "mean", means.All().Value[0], c.Intercept.Estimate, c.Intercept.Estimate2, 0)
 	}
 	rows, srows := r.ANOVA(), s.ANOVA()
 	for i, want := range c.Anova {
@@ -272,22 +270,22 @@ func (c *reference) compare(t *testing.T, columns table, w worst) {
 			t.Errorf("row %d = %+v, want term %s on %d", i, got, want.Term, want.DF)
 		}
 		k := want.KR
-		w.check(t, "Kenward-Roger df of F", want.Term, got.DenDF, k.DenDF, k.DenDF2, 0)
-		w.check(t, "F", want.Term, got.F, k.F, k.F2, 1e-3)
-		w.check(t, "scale of F", want.Term, got.Scale, k.Scale, k.Scale2, 0)
-		w.check(t, "p", want.Term, got.P, k.P, k.P2, 0)
+		w.check(t, page, "Kenward-Roger df of F", want.Term, got.DenDF, k.DenDF, k.DenDF2, 0)
+		w.check(t, page, "F", want.Term, got.F, k.F, k.F2, 1e-3)
+		w.check(t, page, "scale of F", want.Term, got.Scale, k.Scale, k.Scale2, 0)
+		w.check(t, page, "p", want.Term, got.P, k.P, k.P2, 0)
 		k = want.Satterthwaite
 		if zero {
 			k.DenDF2 = nil // reml.py keeps what is zero among the unknown
 		}
-		w.check(t, "Satterthwaite df of F", want.Term, sat.DenDF, k.DenDF, k.DenDF2, 0)
+		w.check(t, page, "Satterthwaite df of F", want.Term, sat.DenDF, k.DenDF, k.DenDF2, 0)
 	}
 	for _, family := range c.Families {
-		c.compareMeans(t, m, r, s, strings.Split(family.Factor, ":"), slices.Concat(family.Means, family.Pairs), zero, w)
+		c.compareMeans(t, page, m, r, s, strings.Split(family.Factor, ":"), slices.Concat(family.Means, family.Pairs), zero, w)
 	}
 }
 
-func (c *reference) compareMeans(t *testing.T, m Model, r, s *Result, names []string, wants []estimate, zero bool, w worst) {
+func (c *reference) compareMeans(t *testing.T, page *accuracy.Section, m Model, r, s *Result, names []string, wants []estimate, zero bool, w worst) {
 	var factors []int
 	for _, name := range names {
 		factors = append(factors, slices.Index(c.Request.Treatments, name))
@@ -319,14 +317,14 @@ func (c *reference) compareMeans(t *testing.T, m Model, r, s *Result, names []st
 		what := want.Level + " - " + want.Against
 		k, q := want.KR, want.Satterthwaite
 		e := means.Contrasts([][]float64{weights})
-		w.check(t, "estimate", what, e.Value[0], want.Estimate, want.Estimate2, 0.1*e.SE(0))
-		w.check(t, "Kenward-Roger se", what, e.SE(0), k.SE, k.SE2, 0)
-		w.check(t, "Kenward-Roger df", what, e.DF[0], k.DF, k.DF2, 0)
+		w.check(t, page, "estimate", what, e.Value[0], want.Estimate, want.Estimate2, 0.1*e.SE(0))
+		w.check(t, page, "Kenward-Roger se", what, e.SE(0), k.SE, k.SE2, 0)
+		w.check(t, page, "Kenward-Roger df", what, e.DF[0], k.DF, k.DF2, 0)
 		e = smeans.Contrasts([][]float64{weights})
-		w.check(t, "Satterthwaite se", what, e.SE(0), q.SE, q.SE2, 0)
+		w.check(t, page, "Satterthwaite se", what, e.SE(0), q.SE, q.SE2, 0)
 		if zero {
 			q.DF2 = nil
 		}
-		w.check(t, "Satterthwaite df", what, e.DF[0], q.DF, q.DF2, 0)
+		w.check(t, page, "Satterthwaite df", what, e.DF[0], q.DF, q.DF2, 0)
 	}
 }

@@ -6,13 +6,11 @@ import (
 	"fairrun/stats/internal/accuracy"
 )
 
-// page is this package's section of docs/accuracy.md.
-var page = accuracy.Section{Package: "stats/resample"}
-
 // TestAccuracy measures the digits that docs/accuracy.md states.
 func TestAccuracy(t *testing.T) {
-	t.Run("exact", accuracyExact)
-	t.Run("Darwin", accuracyDarwin)
-	t.Run("tomatoes", accuracyTomatoes)
+	page := &accuracy.Section{Package: "stats/resample"}
+	t.Run("exact", func(t *testing.T) { accuracyExact(t, page) })
+	t.Run("Darwin", func(t *testing.T) { accuracyDarwin(t, page) })
+	t.Run("tomatoes", func(t *testing.T) { accuracyTomatoes(t, page) })
 	page.Check(t)
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"testing"
 
+	"fairrun/stats/internal/accuracy"
 	"fairrun/stats/linmod"
 )
 
@@ -103,7 +104,7 @@ func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol*max(1,
 
 // accuracyExact holds every number of a result against models fitted anew to every
 // order. P-values must agree to the last order counted, ties included.
-func accuracyExact(t *testing.T) {
+func accuracyExact(t *testing.T, page *accuracy.Section) {
 	const (
 		where, maker              = "designs of 64 to 936 orders", "every order fitted anew (make.py)"
 		fitted, counted, searched = 1e-9, 1e-12, 1e-7

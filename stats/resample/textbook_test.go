@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"testing"
 
+	"fairrun/stats/internal/accuracy"
 	"fairrun/stats/linmod"
 )
 
@@ -16,7 +17,7 @@ const counts = "counts in whole numbers"
 // Experiments, 1935, section 21; differences in eighths of an inch). Fisher
 // counts 863 with a sum of 314 or more, hence 1726 either way; data from memory, count
 // confirmed in whole numbers.
-func accuracyDarwin(t *testing.T) {
+func accuracyDarwin(t *testing.T, page *accuracy.Section) {
 	differences := []float64{49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48}
 	n := len(differences)
 	pair := linmod.Factor{Name: "pair", Levels: make([]string, n), Code: make([]int32, 2*n)}
@@ -71,7 +72,7 @@ func accuracyDarwin(t *testing.T) {
 // deal them out. Box, Hunter & Hunter (Statistics for Experimenters, 1978,
 // section 4.3) give the data, from memory here; in whole numbers 305 have a difference of
 // means as large, either way.
-func accuracyTomatoes(t *testing.T) {
+func accuracyTomatoes(t *testing.T, page *accuracy.Section) {
 	y := []float64{29.9, 11.4, 25.3, 16.5, 21.1, 26.6, 23.7, 28.5, 14.2, 17.9, 24.3}
 	d := &Design{Treatments: 2, Drawn: []int32{0, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1}, Families: []Family{Pairs(2)}}
 	test, err := d.Test(y)

@@ -15,27 +15,24 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// page is this package's section of docs/accuracy.md, filled by the parts of
-// TestAccuracy.
-var page = accuracy.Section{Package: "stats/verdict"}
-
 // onR is where most lines were measured.
 const onR = "data sets of R"
 
 // TestAccuracy holds whole verdicts against outside references, and the digits
 // they reach against docs/accuracy.md.
 func TestAccuracy(t *testing.T) {
-	t.Run("nist", referenceNIST)
-	t.Run("model", referenceModel)
-	t.Run("pairs", referencePairs)
-	t.Run("baseline", referenceBaselines)
-	t.Run("checks", referenceChecks)
+	page := &accuracy.Section{Package: "stats/verdict"}
+	t.Run("nist", func(t *testing.T) { referenceNIST(t, page) })
+	t.Run("model", func(t *testing.T) { referenceModel(t, page) })
+	t.Run("pairs", func(t *testing.T) { referencePairs(t, page) })
+	t.Run("baseline", func(t *testing.T) { referenceBaselines(t, page) })
+	t.Run("checks", func(t *testing.T) { referenceChecks(t, page) })
 	page.Check(t)
 }
 
 // referenceNIST judges the 11 NIST StRD sets from their decimal text and reads F from
 // the JSON, as a user of the command line gets it.
-func referenceNIST(t *testing.T) {
+func referenceNIST(t *testing.T, page *accuracy.Section) {
 	const folder = "../../testdata/nist"
 	text, err := os.ReadFile(filepath.Join(folder, "certified.json"))
 	if err != nil {

@@ -43,7 +43,7 @@ type referenceAssumptions struct {
 // referenceChecks holds the checks, and the alternatives where they are of the response as it
 // stands, against R's shapiro.test, leveneTest, bartlett.test, rstudent, oneway.test,
 // kruskal.test and friedman.test.
-func referenceChecks(t *testing.T) {
+func referenceChecks(t *testing.T, page *accuracy.Section) {
 	made := map[string]int{}
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		s := &subject{d: dataFor(t, columns, c), q: Request{Interactions: c.Request.Interactions, Alpha: c.Request.Alpha, Compare: Pairs, Power: 0.9}}
@@ -77,7 +77,7 @@ func referenceChecks(t *testing.T) {
 				near(t, page.Line("Durbin-Watson", onR, "R"), "Durbin-Watson", s.out.Checks[k].Statistic, c.Checks.DurbinWatson, tolerance)
 			}
 		}
-		holdAlternatives(t, s, c, made)
+		holdAlternatives(t, page, s, c, made)
 	})
 	for _, name := range []string{"normality (Shapiro-Wilk)", "equal spread (Bartlett)", "equal spread (Brown-Forsythe)", "outliers", "Welch with Games-Howell", "Kruskal-Wallis with Dunn", "Friedman"} {
 		if made[name] < 2 {
@@ -87,7 +87,7 @@ func referenceChecks(t *testing.T) {
 }
 
 // holdAlternatives makes every alternative, whether the checks call for it or not.
-func holdAlternatives(t *testing.T, s *subject, c referenceCase, made map[string]int) {
+func holdAlternatives(t *testing.T, page *accuracy.Section, s *subject, c referenceCase, made map[string]int) {
 	t.Helper()
 	tolerance := c.Tolerance.Checks
 	same := func(a Alternative, reference string, want *referenceTest) {

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"fairrun/stats/internal/accuracy"
 	"math"
 	"slices"
 	"strings"
@@ -9,7 +10,7 @@ import (
 
 // referencePairs holds all pairs against R (emmeans) and, for Tukey's law,
 // against quadrature.
-func referencePairs(t *testing.T) {
+func referencePairs(t *testing.T, page *accuracy.Section) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		r := analysed(t, columns, c, Request{}, "")
 		for _, family := range c.Families {
@@ -19,9 +20,9 @@ func referencePairs(t *testing.T) {
 					continue
 				}
 				what := want.Level + " against " + want.Against
-				checkDifference(t, got, want, c.Tolerance.Plain)
+				checkDifference(t, page, got, want, c.Tolerance.Plain)
 				near(t, page.Line("Hedges' g", onR, "R"), what+" g", got.G, want.G, c.Tolerance.Plain)
-				checkFamily(t, "Tukey–Kramer", what, got, want.PTukey, want.Low, want.High, 1e-9)
+				checkFamily(t, page, "Tukey–Kramer", what, got, want.PTukey, want.Low, want.High, 1e-9)
 			}
 		}
 	})
@@ -29,7 +30,7 @@ func referencePairs(t *testing.T) {
 
 // referenceBaselines holds comparisons with a baseline against quadrature of
 // Dunnett's laws with the correlations of the fit.
-func referenceBaselines(t *testing.T) {
+func referenceBaselines(t *testing.T, page *accuracy.Section) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		q := Request{Compare: Baseline}
 		for _, f := range c.Families {
@@ -56,14 +57,14 @@ func referenceBaselines(t *testing.T) {
 			for _, want := range family.Baseline.Comparisons {
 				what := want.Level + " against " + want.Against
 				if got, ok := comparison(t, two, family.Factor, want); ok {
-					checkDifference(t, got, want, c.Tolerance.Plain)
-					checkFamily(t, law, what, got, want.PDunnett, want.Low, want.High, tolerance)
+					checkDifference(t, page, got, want, c.Tolerance.Plain)
+					checkFamily(t, page, law, what, got, want.PDunnett, want.Low, want.High, tolerance)
 				}
 				if got, ok := comparison(t, higher, family.Factor, want); ok {
-					checkFamily(t, law+", one-sided", what+", higher", got, want.PGreater, want.LowOneSided, &inf, tolerance)
+					checkFamily(t, page, law+", one-sided", what+", higher", got, want.PGreater, want.LowOneSided, &inf, tolerance)
 				}
 				if got, ok := comparison(t, lower, family.Factor, want); ok {
-					checkFamily(t, law+", one-sided", what+", lower", got, want.PLess, &minusInf, want.HighOneSided, tolerance)
+					checkFamily(t, page, law+", one-sided", what+", lower", got, want.PLess, &minusInf, want.HighOneSided, tolerance)
 				}
 			}
 		}
@@ -91,7 +92,7 @@ func comparison(t *testing.T, r Response, factor string, want referencePair) (Co
 	return c, true
 }
 
-func checkDifference(t *testing.T, got Comparison, want referencePair, plain float64) {
+func checkDifference(t *testing.T, page *accuracy.Section, got Comparison, want referencePair, plain float64) {
 	t.Helper()
 	const against = "R (emmeans)"
 	what := want.Level + " against " + want.Against
@@ -107,7 +108,7 @@ const farTail = 1e-3
 
 // checkFamily holds an adjusted p-value and simultaneous limits, the latter in
 // parts of the standard error, against quadrature.
-func checkFamily(t *testing.T, law, what string, got Comparison, p, low, high *float64, tolerance float64) {
+func checkFamily(t *testing.T, page *accuracy.Section, law, what string, got Comparison, p, low, high *float64, tolerance float64) {
 	t.Helper()
 	const against = "quadrature (precise.py)"
 	if d := strings.HasPrefix(law, "Dunnett"); d && *p < farTail {

@@ -147,13 +147,13 @@ func analysed(t *testing.T, columns map[string][]string, c referenceCase, q Requ
 }
 
 // referenceModel holds runs, the analysis of variance, noise and means against R's.
-func referenceModel(t *testing.T) {
+func referenceModel(t *testing.T, page *accuracy.Section) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
 		r := analysed(t, columns, c, Request{}, "")
 		if r.Runs.OK != c.N {
 			t.Errorf("runs = %d, want %d", r.Runs.OK, c.N)
 		}
-		checkANOVA(t, r, c)
+		checkANOVA(t, page, r, c)
 		plain := c.Tolerance.Plain
 		near(t, nil, "noise", r.Noise.SD, &c.Noise.SD, plain)
 		near(t, nil, "noise low", r.Noise.Low, &c.Noise.Low, plain)
@@ -161,7 +161,7 @@ func referenceModel(t *testing.T) {
 		near(t, nil, "eta", r.Effect.Eta2, c.Treatment.Eta2, plain)
 		for _, family := range c.Families {
 			for _, want := range family.Means {
-				checkMean(t, r, c, family.Factor, want)
+				checkMean(t, page, r, c, family.Factor, want)
 			}
 		}
 	})
@@ -189,7 +189,7 @@ func near(t *testing.T, l *accuracy.Line, what string, got Number, want *float64
 	}
 }
 
-func checkANOVA(t *testing.T, r Response, c referenceCase) {
+func checkANOVA(t *testing.T, page *accuracy.Section, r Response, c referenceCase) {
 	t.Helper()
 	const against = "R (car)"
 	confounded := slices.ContainsFunc(c.ANOVA, func(a referenceRow) bool { return *a.DF == 0 })
@@ -214,7 +214,7 @@ func checkANOVA(t *testing.T, r Response, c referenceCase) {
 	}
 }
 
-func checkMean(t *testing.T, r Response, c referenceCase, factor string, want referenceMean) {
+func checkMean(t *testing.T, page *accuracy.Section, r Response, c referenceCase, factor string, want referenceMean) {
 	t.Helper()
 	const against = "R (emmeans)"
 	k := slices.IndexFunc(r.Means, func(m Mean) bool { return m.Factor == factor && m.Level == want.Level })
