@@ -2,10 +2,10 @@ package compare
 
 import (
 	"math"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 
+	"fairrun/stats/internal/parallel"
 	"fairrun/stats/law"
 )
 
@@ -72,7 +72,7 @@ func MayBeBest(mean []float64, cov mat.Symmetric, df, alpha float64) []bool {
 	}
 	least, most := law.T{DF: df}.UpperQuantile(alpha), law.T{DF: df}.UpperQuantile(alpha/float64(k-1))
 	out := make([]bool, k)
-	var running sync.WaitGroup
+	var running parallel.Group
 	for i := range k {
 		worst := math.Inf(-1) // shortfall from another, in standard errors
 		for j := range k {
@@ -94,7 +94,7 @@ func MayBeBest(mean []float64, cov mat.Symmetric, df, alpha float64) []bool {
 // criticalAgainst returns Dunnett's one-sided critical value with each level as the baseline.
 func criticalAgainst(cov mat.Symmetric, df, alpha float64) []float64 {
 	crit := make([]float64, cov.SymmetricDim())
-	var running sync.WaitGroup
+	var running parallel.Group
 	for i := range crit {
 		running.Go(func() {
 			crit[i] = Together(correlationAgainst(cov, i), true).Critical(alpha, df)

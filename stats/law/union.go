@@ -5,8 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"sync"
 
+	"fairrun/stats/internal/parallel"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 )
@@ -221,7 +221,7 @@ func (u *union) estimate(df, x float64, points int) (p, bound float64) {
 		shift[i] = random.Float64()
 	}
 	var means [shifts]float64
-	var running sync.WaitGroup
+	var running parallel.Group
 	for s := range shifts {
 		running.Go(func() {
 			at, y := make([]float64, dims), make([]float64, u.rank)

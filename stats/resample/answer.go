@@ -1,8 +1,8 @@
 package resample
 
 import (
+	"fairrun/stats/internal/parallel"
 	"runtime"
-	"sync"
 	"sync/atomic"
 )
 
@@ -48,9 +48,9 @@ func (g *group) intervals(k int, exact bool, r *Result) {
 		need[i] = g.tallies[k].needed(g.lay.design.Alpha/float64(f.strata), exact)
 	}
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var work parallel.Group
 	for range min(len(tasks), runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
+		work.Go(func() {
 			s := newSearch(t, records)
 			for i := int(next.Add(1)) - 1; i < len(tasks); i = int(next.Add(1)) - 1 {
 				c := tasks[i]
@@ -58,5 +58,5 @@ func (g *group) intervals(k int, exact bool, r *Result) {
 			}
 		})
 	}
-	wg.Wait()
+	work.Wait()
 }

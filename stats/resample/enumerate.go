@@ -1,10 +1,10 @@
 package resample
 
 import (
+	"fairrun/stats/internal/parallel"
 	"iter"
 	"runtime"
 	"slices"
-	"sync"
 )
 
 const panicOrder = "resample: an order needs a treatment for each slot"
@@ -25,9 +25,14 @@ func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 	for range cap(empty) {
 		empty <- make([]int32, 0, chunk*run.slots)
 	}
-	var wg sync.WaitGroup
+	var work parallel.Group
 	for range workers {
-		wg.Go(func() {
+		work.Go(func() {
+			defer func() { // what a panic leaves is taken all the same, or the dealer waits for ever
+				for b := range full {
+					empty <- b.orders[:0]
+				}
+			}()
 			w := run.worker()
 			for b := range full {
 				w.open()
@@ -41,7 +46,7 @@ func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 		})
 	}
 	drawn, err := run.deal(orders, full, empty)
-	wg.Wait()
+	work.Wait()
 	switch {
 	case err != nil:
 		return nil, err

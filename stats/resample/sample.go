@@ -1,8 +1,8 @@
 package resample
 
 import (
+	"fairrun/stats/internal/parallel"
 	"runtime"
-	"sync"
 	"sync/atomic"
 )
 
@@ -34,9 +34,9 @@ func Sample(draws int, sampler func(chunk int) (fill func(order []int32)), tests
 	chunks := (draws + chunk - 1) / chunk
 	run.grow(chunks)
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var work parallel.Group
 	for range min(chunks, runtime.GOMAXPROCS(0)) {
-		wg.Go(func() {
+		work.Go(func() {
 			w := run.worker()
 			order := make([]int32, run.slots)
 			for c := int(next.Add(1)) - 1; c < chunks; c = int(next.Add(1)) - 1 {
@@ -51,6 +51,6 @@ func Sample(draws int, sampler func(chunk int) (fill func(order []int32)), tests
 			run.collect(w)
 		})
 	}
-	wg.Wait()
+	work.Wait()
 	return run.results(false), nil
 }

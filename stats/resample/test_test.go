@@ -5,7 +5,9 @@ import (
 	"math"
 	"testing"
 
+	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
+	"slices"
 )
 
 // orders yields the given orders.
@@ -106,11 +108,17 @@ func TestPanics(t *testing.T) {
 		{"no draws", func() { Sample(0, swap, test) }, panicDraws},
 		{"no tests", func() { Sample(1, swap) }, panicNone},
 		{"tests of different slots", func() { Sample(1, swap, test, other) }, panicTests},
+		{"unknown treatment sampled", func() { Sample(1000, func(int) func([]int32) { return func(o []int32) { o[0] = 2 } }, test) }, panicCode},
+		{"unknown treatments listed", func() { Enumerate(slices.Values(slices.Repeat([][]int32{{0, 1, 0, 2}}, 20_000)), test) }, panicCode},
 		{"order too short", func() { Enumerate(orders([]int32{0, 1}), test) }, panicOrder},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			defer func() {
-				if got := recover(); got != c.want {
+				got := recover()
+				if p, ok := got.(*parallel.Panic); ok {
+					got = p.Value
+				}
+				if got != c.want {
 					t.Errorf("panic %v, want %q", got, c.want)
 				}
 			}()

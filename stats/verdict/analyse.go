@@ -1,14 +1,14 @@
 package verdict
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
-	"sync"
 
 	"fairrun/stats/check"
+	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
 )
 
@@ -18,18 +18,21 @@ import (
 // verdict, and data too thin for a number are answered in words: the response's
 // checks say so.
 //
-// Columns of unequal length are the caller's mistake and panic. Responses are
-// judged side by side: Data.Name is called from several goroutines.
+// Data whose columns do not fit each other (of unequal length, missing, with codes that are no
+// level) are the caller's mistake: Analyse panics with one of the texts of shape.go. Responses
+// are judged side by side: Data.Name is called from several goroutines.
 func Analyse(d Data, q Request) (*Verdict, error) {
 	q, err := q.settled(d)
 	if err != nil {
 		return nil, err
 	}
-	d.mustAlign()
+	d.checkShape()
+	q.checkShape(&d)
 	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope, q.Holds}, Responses: []Response{}}
 	var faults []error
 	var judged []*subject
 	for _, m := range d.Responses {
+		m.Scale = cmp.Or(m.Scale, Raw)
 		s := &subject{d: d, q: q, m: m}
 		if err := s.measure(); err != nil {
 			faults = append(faults, err)
@@ -39,7 +42,7 @@ func Analyse(d Data, q Request) (*Verdict, error) {
 	if len(faults) > 0 && len(faults) == len(judged) {
 		return nil, errors.Join(faults...)
 	}
-	var running sync.WaitGroup
+	var running parallel.Group
 	for _, s := range judged {
 		running.Go(s.judge)
 	}
@@ -63,32 +66,6 @@ func (v *Verdict) acrossResponses() {
 	holm, hochberg := check.Holm(p), check.BenjaminiHochberg(p)
 	for i := range v.Responses {
 		v.Responses[i].Overall.PHolm, v.Responses[i].Overall.PHochberg = Number(holm[i]), Number(hochberg[i])
-	}
-}
-
-// mustAlign panics unless every column has the same number of rows.
-func (d Data) mustAlign() {
-	n := len(d.Treatments[0].Code)
-	even := d.Status == nil || len(d.Status) == n
-	even = even && (d.Order == nil || len(d.Order) == n)
-	even = even && (d.Draw == nil || len(d.Draw.Drawn) == n)
-	for _, f := range d.Treatments {
-		even = even && len(f.Code) == n
-	}
-	for _, f := range d.Blocks {
-		even = even && len(f.Code) == n
-	}
-	for _, f := range slices.Concat(d.random(), d.Parts) {
-		even = even && len(f.Code) == n
-	}
-	for _, c := range d.covariates() {
-		even = even && len(c.Value) == n
-	}
-	for _, r := range d.Responses {
-		even = even && r.Values.Len() == n
-	}
-	if !even {
-		panic("verdict: columns of unequal length")
 	}
 }
 

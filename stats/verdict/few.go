@@ -23,7 +23,7 @@ const (
 type leaning struct {
 	df       float64 // between whole plots
 	clear    bool    // of zero, as it is judged
-	cautious bool    // and by Cochran & Cox's fam
+	cautious bool    // and by Cochran & Cox's law
 }
 
 // lean notes a comparison that rests in part on few levels of what is random. Cochran and Cox
@@ -65,7 +65,7 @@ func (s *subject) few() {
 	if n > 1 {
 		rest = fmt.Sprintf("%d comparisons rest", n)
 	}
-	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious fam is asked as well",
+	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
 		rest, strings.Join(names(s.d.random()), ", "), degrees(least))
 	s.addAlternative("Cochran and Cox, cautious", check.Result{Statistic: float64(Unknown), DF1: float64(Unknown), P: float64(Unknown)},
 		alike == n, calledAlike(alike, n))

@@ -21,6 +21,24 @@ type Looks struct {
 	Inflation float64 // information that the plan needs over one with a single look; 0 is 1
 }
 
+// check says what is wrong with the looks asked for.
+func (l *Looks) check() error {
+	if l == nil {
+		return nil
+	}
+	if l.Spending != power.OBrienFleming && l.Spending != power.Pocock {
+		return refuse("the spending of the looks is %d; it can be O'Brien and Fleming's (%d) or Pocock's (%d)", l.Spending, power.OBrienFleming, power.Pocock)
+	}
+	before := 0.0
+	for _, t := range l.Fractions {
+		if !(t > before && t <= math.MaxFloat64) {
+			return refuse("the looks came at %v of the planned information; these numbers must be above zero and ascend", l.Fractions)
+		}
+		before = t
+	}
+	return nil
+}
+
 // Look is the look at which a response was judged.
 type Look struct {
 	Number   int    `json:"number"` // from 1; 0 before the first

@@ -40,7 +40,7 @@ type Measured struct {
 	Unit   string
 	Better string  // "higher", "lower", or "" when not stated
 	Margin *Margin // nil when not stated
-	Scale  Scale
+	Scale  Scale   // "" is Raw
 	Values *decimal.Column
 }
 
@@ -160,7 +160,16 @@ func (q Request) settled(d Data) (Request, error) {
 	if err := q.checkContrasts(d); err != nil {
 		return q, err
 	}
+	if err := q.Looks.check(); err != nil {
+		return q, err
+	}
 	for _, r := range d.Responses {
+		if r.Better != "" && r.Better != "higher" && r.Better != "lower" {
+			return q, refuse("better is %q for response %s; it can be %q or %q", r.Better, r.Name, "higher", "lower")
+		}
+		if r.Scale != "" && r.Scale != Raw && r.Scale != Log {
+			return q, refuse("scale is %q for response %s; it can be %q or %q", r.Scale, r.Name, Raw, Log)
+		}
 		if r.Margin != nil && !(r.Margin.Value > 0 && r.Margin.Value <= math.MaxFloat64) {
 			return q, refuse("the margin of %q is %v; it must be a number above zero", r.Name, r.Margin.Value)
 		}
