@@ -1,9 +1,6 @@
 package design
 
-import (
-	"fmt"
-	"strings"
-)
+import "fairrun/stats/words"
 
 // Block is what cannot last for the whole campaign, a pack charge or a session, so that runs are
 // compared within it. Either Replicates or Runs is set: with Replicates every treatment is run
@@ -51,29 +48,7 @@ func (r *planReader) block(t *table) (b Block, ok bool) {
 }
 
 // many returns a number of blocks in words: "1 pack", "4 packs".
-func (b Block) many(n int) string { return counted(n, b.Name) }
+func (b Block) many(n int) string { return words.Count(n, b.Name) }
 
 // Plural returns what several blocks are called: "packs".
-func (b Block) Plural() string { return plural(b.Name) }
-
-// counted returns a number and a noun, in the plural when it is not one.
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %s", n, plural(noun))
-}
-
-// plural returns the plural of a regular English noun.
-func plural(noun string) string {
-	lower := strings.ToLower(noun)
-	for _, end := range []string{"s", "x", "z", "ch", "sh"} {
-		if strings.HasSuffix(lower, end) {
-			return noun + "es"
-		}
-	}
-	if stem, y := strings.CutSuffix(noun, "y"); y && stem != "" && !strings.ContainsAny(lower[len(stem)-1:len(stem)], "aeiou") {
-		return stem + "ies"
-	}
-	return noun + "s"
-}
+func (b Block) Plural() string { return words.Plural(b.Name) }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fairrun/stats/words"
 )
 
 // Factor is what is set on purpose: a current, a propeller.
@@ -187,7 +189,7 @@ func (f *Factor) level(v *value) (text, what, do string) {
 		}
 		return "", what, fmt.Sprintf("write %q in quotes", v.text)
 	}
-	return "", what, "levels: " + list(f.Levels, 12)
+	return "", what, "levels: " + words.List(f.Levels, 12)
 }
 
 // called returns the factor's name for a message, also before it has one.
@@ -196,12 +198,4 @@ func (f *Factor) called() string {
 		return "this factor"
 	}
 	return f.Name
-}
-
-// list joins words by commas, leaving out those past the most given.
-func list(words []string, most int) string {
-	if len(words) > most {
-		return strings.Join(words[:most], ", ") + ", …"
-	}
-	return strings.Join(words, ", ")
 }

@@ -45,7 +45,7 @@ var factorFaultCases = []faultCase{
 		`baseline is the number 1, no level of mode; write "1" in quotes`}},
 	{"baseline of a long list, in a factor without a name", map[string]string{"factor": "[[§factor]]\nlevels = [" + numbers(13) + "]\nbaseline = §13\n"}, []string{
 		`[[factor]] has no name; add name = "…": the sheet's column for this factor`,
-		`baseline is the number 13, no level of this factor; levels: 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, …`}},
+		`baseline is the number 13, no level of this factor; levels: 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 1 more`}},
 	{"more levels than a plan may have", map[string]string{"factor": "[[factor]]\nname = \"a\"\nlevels = §[" + numbers(501) + "]\n"}, []string{
 		`levels has 501 levels; a plan may have at most 500`}},
 	{"change misspelt", map[string]string{"factor": sound["factor"] + "change = §\"eazy\"\n"}, []string{

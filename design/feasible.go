@@ -1,6 +1,10 @@
 package design
 
-import "fmt"
+import (
+	"fmt"
+
+	"fairrun/stats/words"
+)
 
 // feasible checks the arithmetic of a plan whose tables were read without fault: that there are
 // not too many runs, that blocks hold what they must, that something is left to estimate the noise
@@ -25,16 +29,16 @@ func (r *planReader) feasible(c *Plan, block, budget *table) {
 	}
 	switch {
 	case k > MaxRuns || c.Runs() > MaxRuns:
-		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
+		r.add(count, fmt.Sprintf("the plan asks for %s of %s", c.Block.many(c.Block.Count), words.Count(c.RunsPerBlock(), "run")), fmt.Sprintf("a plan may have at most %d runs", MaxRuns))
 	case c.Block.Runs == 1:
 		r.add(size.value.at, fmt.Sprintf("a %s of 1 run compares nothing", c.Block.Name), "write runs = 2 or more")
 	case c.Drift.Model == DriftQuadratic && c.AnalysedPerBlock() < 3:
-		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be told from a line, as the quadratic drift model needs", c.Block.Name, counted(c.AnalysedPerBlock(), "run")),
+		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be told from a line, as the quadratic drift model needs", c.Block.Name, words.Count(c.AnalysedPerBlock(), "run")),
 			longer+`, or choose model = "linear"`)
 	case c.Block.Runs > 0 && !c.enough():
 		least, ok := c.leastBlocks()
 		if !ok {
-			r.add(count, fmt.Sprintf("no number of %s of %d runs is enough for %d treatments", plural(c.Block.Name), k, t), "take treatments out, or choose a simpler drift model")
+			r.add(count, fmt.Sprintf("no number of %s of %d runs is enough for %d treatments", words.Plural(c.Block.Name), k, t), "take treatments out, or choose a simpler drift model")
 			return
 		}
 		r.add(count, fmt.Sprintf("%d treatments need at least %s of %d runs; you have %d", t, c.Block.many(least), k, c.Block.Count),
@@ -43,7 +47,7 @@ func (r *planReader) feasible(c *Plan, block, budget *table) {
 		r.add(size.value.at, c.Freedom().shortage(c.Block), c.moreRuns(byRuns))
 	case !r.plotsTold(c, count):
 	case c.Budget != nil && c.longest() > 100*365*24:
-		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", counted(c.Runs(), "run")), "are the units right?")
+		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", words.Count(c.Runs(), "run")), "are the units right?")
 	default:
 		r.lasting(c, size.value.at, budget, byRuns)
 	}
@@ -93,14 +97,14 @@ func (c *Plan) leastReplicates() (n int, ok bool) {
 
 // shortage says in numbers why nothing is left to estimate the noise.
 func (f Freedom) shortage(b Block) string {
-	s := fmt.Sprintf("%s leave nothing to estimate the noise: %s", counted(f.Runs, "run"), b.many(f.Blocks))
+	s := fmt.Sprintf("%s leave nothing to estimate the noise: %s", words.Count(f.Runs, "run"), b.many(f.Blocks))
 	if f.Drift > 0 {
-		s += ", " + counted(f.Drift, "drift term")
+		s += ", " + words.Count(f.Drift, "drift term")
 	}
 	if f.Covariates > 0 {
-		s += ", " + counted(f.Covariates, "covariate")
+		s += ", " + words.Count(f.Covariates, "covariate")
 	}
-	return fmt.Sprintf("%s and %s take %d", s, counted(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Covariates+f.Treatments)
+	return fmt.Sprintf("%s and %s take %d", s, words.Count(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Covariates+f.Treatments)
 }
 
 // moreRuns says which number of replicates or of complete blocks would be enough.
@@ -134,13 +138,13 @@ func (r *planReader) lasting(c *Plan, at int, budget *table, byRuns bool) {
 	}
 	fixed := c.Order.fixed()
 	if fixed > 0 && lasts < 2+fixed {
-		r.add(at, fmt.Sprintf("a %s lasts %s, of which %d are warm-up and reference runs; comparing within a %[1]s takes 2 more", c.Block.Name, counted(lasts, "run"), fixed),
+		r.add(at, fmt.Sprintf("a %s lasts %s, of which %d are warm-up and reference runs; comparing within a %[1]s takes 2 more", c.Block.Name, words.Count(lasts, "run"), fixed),
 			"take warm-up or reference runs out, or "+c.Budget.toLast(2+fixed, budget.byKey["draw"] != nil))
 		return
 	}
 	if lasts < 2 {
 		r.add(budget.byKey["capacity"].value.at, fmt.Sprintf("a %s gives %s and a run takes %s: it lasts %s, and comparing within a %[1]s takes 2",
-			c.Block.Name, supply.amount(supply.Capacity*supply.Usable), supply.amount(supply.PerRun), counted(lasts, "run")),
+			c.Block.Name, supply.amount(supply.Capacity*supply.Usable), supply.amount(supply.PerRun), words.Count(lasts, "run")),
 			c.Budget.toLast(2, budget.byKey["draw"] != nil))
 		return
 	}
@@ -158,7 +162,7 @@ func (r *planReader) lasting(c *Plan, at int, budget *table, byRuns bool) {
 		d.Block.Replicates, d.Block.Runs = 0, lasts
 		do = fmt.Sprintf("write runs = %d", lasts)
 	}
-	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, counted(lasts+fixed, "run"), k)
+	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, words.Count(lasts+fixed, "run"), k)
 	least, ok := d.leastBlocks()
 	if !ok {
 		r.add(at, what, "take treatments out, or "+c.Budget.toLast(k, budget.byKey["draw"] != nil))
@@ -169,5 +173,5 @@ func (r *planReader) lasting(c *Plan, at int, budget *table, byRuns bool) {
 		what += fmt.Sprintf(": %d treatments need at least %s of %d runs; you have %d", t, c.Block.many(least), fits, c.Block.Count)
 	}
 	d.Block.Count = max(least, (c.Runs()+fits-1)/fits)
-	r.add(at, what, fmt.Sprintf("%s and count = %d: %s", do, d.Block.Count, counted(d.Runs(), "run")))
+	r.add(at, what, fmt.Sprintf("%s and count = %d: %s", do, d.Block.Count, words.Count(d.Runs(), "run")))
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design/order"
+	"fairrun/stats/words"
 )
 
 // FoldOver returns the plan of a screen with so many blocks more, which hold its fold-over: its
@@ -57,7 +58,7 @@ func (c *Plan) canFoldOver(which string) error {
 	case f == nil || frees(f, c.folded(which)):
 		return nil // main effects of a Plackett–Burman design are never free of all interactions
 	case f.Resolution == 0:
-		return fmt.Errorf("the %s are all combinations of the factors: a fold-over would only run them again; to run them again, add blocks", counted(len(f.Levels), "run"))
+		return fmt.Errorf("the %s are all combinations of the factors: a fold-over would only run them again; to run them again, add blocks", words.Count(len(f.Levels), "run"))
 	case f.Resolution > 4:
 		return fmt.Errorf("the runs are of resolution %s: main effects and interactions of two factors are free of each other already, and a fold-over frees none of them", order.Roman(f.Resolution))
 	}
@@ -69,7 +70,7 @@ func (c *Plan) canFoldOver(which string) error {
 		}
 	}
 	if others != nil {
-		do = "; what frees some is to fold over " + list(others, 12)
+		do = "; what frees some is to fold over " + words.List(others, 12)
 	}
 	if which == FoldAll {
 		return fmt.Errorf("the mirror image of all factors frees no main effect and no interaction of two factors: the runs are of resolution %s, in which main effects are free of those already%s", order.Roman(f.Resolution), do)

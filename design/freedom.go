@@ -1,6 +1,10 @@
 package design
 
-import "fmt"
+import (
+	"fmt"
+
+	"fairrun/stats/words"
+)
 
 // Freedom counts what the runs of a plan are spent on, in degrees of freedom, when every run
 // succeeds: Runs = Blocks + Drift + Covariates + Treatments + Residual. Runs are those analysed; Blocks has the
@@ -45,7 +49,7 @@ func (r *planReader) baselines(root *table, c *Plan) {
 		}
 	}
 	if without != nil {
-		r.add(at, "compare is \"baseline\", but there is none for "+list(without, 12), "add baseline = …, one of the levels, to each")
+		r.add(at, "compare is \"baseline\", but there is none for "+words.List(without, 12), "add baseline = …, one of the levels, to each")
 		return
 	}
 	if c.Chosen == nil || !c.Interactions {

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"fairrun/stats/words"
 )
 
 // hours checks the plan against the longest that a session and the campaign may take, in a plan that
@@ -20,7 +22,7 @@ func (r *planReader) hours(c *Plan, session, budget *table, byRuns bool) {
 		}
 	}
 	if c.Budget != nil && c.Budget.Hours > 0 && c.Cost().Time > c.Budget.Hours {
-		r.add(budget.byKey["hours"].value.at, fmt.Sprintf("%s of %s take about %s, and hours allows %s", c.Block.many(c.Block.Count), counted(c.RunsPerBlock(), "run"), upMinutes(c.Cost().Time), timeText(c.Budget.Hours)),
+		r.add(budget.byKey["hours"].value.at, fmt.Sprintf("%s of %s take about %s, and hours allows %s", c.Block.many(c.Block.Count), words.Count(c.RunsPerBlock(), "run"), upMinutes(c.Cost().Time), timeText(c.Budget.Hours)),
 			c.shorterCampaign(byRuns))
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fairrun/stats/words"
 )
 
 // Items are the things that blocks run on and that come back: packs that are charged again for a
@@ -94,10 +96,10 @@ func (t *Items) Label(item int) string {
 }
 
 // Plural returns what several items are called: "packs".
-func (t *Items) Plural() string { return plural(t.Name) }
+func (t *Items) Plural() string { return words.Plural(t.Name) }
 
 // Many returns a number of items in words: "1 pack", "3 packs".
-func (t *Items) Many(n int) string { return counted(n, t.Name) }
+func (t *Items) Many(n int) string { return words.Count(n, t.Name) }
 
 // longestLabel bounds what is written on an item.
 const longestLabel = 40

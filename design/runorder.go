@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"fairrun/stats/words"
 )
 
 // Order says what is asked of the order beyond blocks and drift: the table [order]. Its zero value
@@ -96,7 +98,7 @@ func (r *planReader) fixedRuns(c *Plan, t *table) bool {
 		}
 	}
 	if without != nil {
-		r.add(at, fmt.Sprintf("%s runs the baseline, but there is none for %s", key, list(without, 12)), "add baseline = …, one of the levels, to each")
+		r.add(at, fmt.Sprintf("%s runs the baseline, but there is none for %s", key, words.List(without, 12)), "add baseline = …, one of the levels, to each")
 		return false
 	}
 	if c.BaselineTreatment() < 0 {
@@ -106,7 +108,7 @@ func (r *planReader) fixedRuns(c *Plan, t *table) bool {
 	}
 	for _, p := range c.Order.Reference {
 		if p <= c.Order.Warmup || p > c.RunsPerBlock() {
-			r.add(at, fmt.Sprintf("a reference run stands at position %d of a %s of %s", p, c.Block.Name, counted(c.RunsPerBlock(), "run")),
+			r.add(at, fmt.Sprintf("a reference run stands at position %d of a %s of %s", p, c.Block.Name, words.Count(c.RunsPerBlock(), "run")),
 				fmt.Sprintf("write positions from %d to %d", c.Order.Warmup+1, c.RunsPerBlock()))
 			return false
 		}
@@ -141,12 +143,12 @@ func (r *planReader) together(c *Plan, root *table) bool {
 	hard := c.hardFactors()
 	switch {
 	case c.Order.CarryOver && c.Block.Runs > 0 && c.WholePlots() != nil:
-		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours of whole plots are balanced only where a %s holds every treatment; hard to change: %s", c.Block.Name, list(hard, 12)),
+		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours of whole plots are balanced only where a %s holds every treatment; hard to change: %s", c.Block.Name, words.List(hard, 12)),
 			`write replicates in place of runs, take carry_over out, or write change = "easy"`)
 	case hard != nil && len(c.Order.Reference) > 0:
-		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+list(hard, 12), `take reference out, or write change = "easy"`)
+		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+words.List(hard, 12), `take reference out, or write change = "easy"`)
 	case c.Block.Runs > 0 && c.Block.Runs < leastSplitRuns && c.WholePlots() != nil:
-		r.add(at("block", "runs"), fmt.Sprintf("a %s of %s cannot hold 2 whole plots of 2 runs to compare; hard to change: %s", c.Block.Name, counted(c.Block.Runs, "run"), list(hard, 12)),
+		r.add(at("block", "runs"), fmt.Sprintf("a %s of %s cannot hold 2 whole plots of 2 runs to compare; hard to change: %s", c.Block.Name, words.Count(c.Block.Runs, "run"), words.List(hard, 12)),
 			fmt.Sprintf(`write runs = %d or more, or change = "easy" and set it anew before every run`, leastSplitRuns))
 	case hard != nil && c.Block.Count < 2:
 		r.add(at("block", "count"), "in 1 "+c.Block.Name+" each setting of "+strings.Join(hard, " and ")+" is made up once: nothing tells its effect from chance",

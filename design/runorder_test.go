@@ -92,7 +92,7 @@ var orderFaultCases = []faultCase{
 	{"fold over without a screen", map[string]string{"rest": "[order]\n§fold_over = \"all\"\n"}, []string{
 		`fold_over stands without the runs that are folded over; add resolution = "III", fraction = 8 or plackett_burman = 12`}},
 	{"fold over of no factor", map[string]string{"factor": twoLevels(5), "rest": "[order]\nfraction = 8\nfold_over = §\"g\"\n"}, []string{
-		`fold_over is "g"; did you mean "a"? allowed: all, a, b, c, d, e`}},
+		`fold_over is "g"; allowed: all, a, b, c, d, e`}},
 	{"fold over onto itself", map[string]string{"factor": twoLevels(4), "rest": "[order]\nfraction = 8\nfold_over = §\"all\"\n"}, []string{
 		// I = ABCD: the mirror image of each run has the same product of signs.
 		`folded over, these runs are the same ones again; take fold_over out, or write fold_over = "a": the main effect of one factor and its interactions are then free of all others`}},

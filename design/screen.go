@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fairrun/design/order"
+	"fairrun/stats/words"
 )
 
 // Screen chooses the treatments of a plan whose factors all have two levels, so that few runs tell
@@ -248,5 +249,5 @@ func screenAdvice(c *Plan) string {
 	if fits == nil {
 		return "list treatments = [ … ] of your own, or take factors out"
 	}
-	return "for " + counted(len(c.Factors), "factor") + " there are " + strings.Join(fits, ", ")
+	return "for " + words.Count(len(c.Factors), "factor") + " there are " + strings.Join(fits, ", ")
 }

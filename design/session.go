@@ -3,6 +3,8 @@ package design
 import (
 	"fmt"
 	"time"
+
+	"fairrun/stats/words"
 )
 
 // Session is a stretch of work at the bench, a day or an afternoon, into which blocks are put in
@@ -36,10 +38,10 @@ func (s *Session) Count(blocks int) int {
 }
 
 // Plural returns what several sessions are called: "days".
-func (s *Session) Plural() string { return plural(s.Name) }
+func (s *Session) Plural() string { return words.Plural(s.Name) }
 
 // Many returns a number of sessions in words: "1 day", "3 days".
-func (s *Session) Many(n int) string { return counted(n, s.Name) }
+func (s *Session) Many(n int) string { return words.Count(n, s.Name) }
 
 // session reads [session].
 func (r *planReader) session(t *table) (s *Session, ok bool) {

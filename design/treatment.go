@@ -228,7 +228,10 @@ func example(factors []Factor) string {
 		f := &factors[i]
 		parts = append(parts, fmt.Sprintf("%s = %s", f.Name, f.literal(f.Levels[0])))
 	}
-	return list(parts, 4)
+	if len(parts) > 4 {
+		parts = append(parts[:4], "…")
+	}
+	return strings.Join(parts, ", ")
 }
 
 // literal returns a level as TOML.

@@ -1,6 +1,10 @@
 package design
 
-import "fmt"
+import (
+	"fmt"
+
+	"fairrun/stats/words"
+)
 
 // Units are several things of one type, a sample of it: what is compared is to hold for the type and
 // not for one motor alone. Each block belongs to one unit, in turn: block 1 to unit 1, and after the
@@ -23,10 +27,10 @@ func (u *Units) Of(block int) int {
 }
 
 // Plural returns what several units are called: "motors".
-func (u *Units) Plural() string { return plural(u.Name) }
+func (u *Units) Plural() string { return words.Plural(u.Name) }
 
 // Many returns a number of units in words: "1 motor", "3 motors".
-func (u *Units) Many(n int) string { return counted(n, u.Name) }
+func (u *Units) Many(n int) string { return words.Count(n, u.Name) }
 
 // units reads [units] of a plan whose blocks are known.
 func (r *planReader) units(t *table, b Block) *Units {

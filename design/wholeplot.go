@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairrun/design/order"
+	"fairrun/stats/words"
 )
 
 // hardFactors returns the names of the factors that are hard to change.
@@ -94,11 +95,11 @@ func (r *planReader) plotsTold(c *Plan, count int) bool {
 	if told() {
 		return true
 	}
-	what, hard := "what changes within whole plots", list(c.hardFactors(), 12)
+	what, hard := "what changes within whole plots", words.List(c.hardFactors(), 12)
 	if p.Strata()[0].DF < 1 {
 		what = "the effect of " + hard
 	}
-	whole := c.Block.many(c.Block.Count) + " of " + counted(p.PlotsPerBlock(), "whole plot")
+	whole := c.Block.many(c.Block.Count) + " of " + words.Count(p.PlotsPerBlock(), "whole plot")
 	for p.Blocks++; p.Blocks*c.RunsPerBlock() <= MaxRuns; p.Blocks++ {
 		if told() {
 			r.add(count, fmt.Sprintf("%s leave nothing to tell %s from chance; hard to change: %s", whole, what, hard),

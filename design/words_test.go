@@ -2,60 +2,11 @@ package design
 
 import (
 	"math/big"
-	"strings"
 	"testing"
 	"time"
 
 	"pgregory.net/rapid"
 )
-
-func TestNearest(t *testing.T) {
-	keys := []string{"name", "count", "replicates", "runs", "better", "baseline", "best", "lower", "higher"}
-	for _, c := range []struct{ found, want string }{
-		{"repliactes", "replicates"}, // two letters exchanged
-		{"replicate", "replicates"},
-		{"Runs", "runs"},
-		{"rnus", "runs"},
-		{"nmae", "name"},
-		{"low", "lower"},
-		{"base", "baseline"},
-		{"bettter", "better"},
-		{"simulation", ""},
-		{"", ""},
-		{"x", ""},
-		{strings.Repeat("replicates", 1000), ""},
-	} {
-		if got := nearest(c.found, keys); got != c.want {
-			t.Errorf("nearest(%.20q) = %q, want %q", c.found, got, c.want)
-		}
-	}
-}
-
-// Distances counted by hand.
-func TestDistance(t *testing.T) {
-	for _, c := range []struct {
-		a, b string
-		want int
-	}{
-		{"", "", 0}, {"", "abc", 3}, {"abc", "abc", 0}, {"abc", "abd", 1}, {"abc", "ac", 1}, {"ab", "ba", 1},
-		{"kitten", "sitting", 3}, {"ca", "abc", 3}, {"µm", "mm", 1},
-	} {
-		if got := distance(c.a, c.b); got != c.want {
-			t.Errorf("distance(%q, %q) = %d, want %d", c.a, c.b, got, c.want)
-		}
-		if got := distance(c.b, c.a); got != c.want {
-			t.Errorf("distance(%q, %q) = %d, want %d", c.b, c.a, got, c.want)
-		}
-	}
-}
-
-func TestPlural(t *testing.T) {
-	for noun, want := range map[string]string{"pack": "packs", "battery": "batteries", "day": "days", "box": "boxes", "batch": "batches", "Pass": "Passes", "y": "ys"} {
-		if got := plural(noun); got != want {
-			t.Errorf("plural(%q) = %q, want %q", noun, got, want)
-		}
-	}
-}
 
 // A percentage is the float64 nearest to its decimal value, and prints back as it was written.
 func TestPercentIsExact(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"fairrun/design/sheet"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Ask is the question how many blocks it takes. The zero value asks what the plan
@@ -50,7 +51,7 @@ type UnknownResponseError struct {
 }
 
 func (e *UnknownResponseError) Error() string {
-	return fmt.Sprintf("there is no response %q; the plan has %s", e.Name, quoted(e.Known))
+	return fmt.Sprintf("there is no response %q; the plan has %s", e.Name, words.List(words.Quoted(e.Known), mostNamed))
 }
 
 // Before says how many blocks a plan takes, from noise that is assumed, that a pilot has
@@ -183,15 +184,8 @@ func (e *Enough) kept(n recorded, of string, r *design.Response, in terms) (t po
 
 // campaignsOf says how many campaigns measured a noise, and with how many degrees of freedom.
 func campaignsOf(n recorded) string {
-	text := "1 campaign"
-	if n.campaigns > 1 {
-		text = fmt.Sprintf("%d campaigns", n.campaigns)
-	}
 	df := strconv.FormatFloat(math.Round(n.df*10)/10, 'g', -1, 64)
-	if df == "1" {
-		return text + " with 1 degree of freedom"
-	}
-	return fmt.Sprintf("%s with %s degrees of freedom", text, df)
+	return words.Count(n.campaigns, "campaign") + " with " + words.Degrees(df)
 }
 
 // measured fills in noise that was measured before and returns what a margin asks for

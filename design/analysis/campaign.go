@@ -10,6 +10,7 @@ import (
 	"fairrun/design/sheet"
 	"fairrun/stats/linmod"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Question turns a run sheet into columns and the plan into what is asked of
@@ -106,7 +107,7 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 	}
 	return []verdict.Check{remark("whole plots", false,
 		"%s is set once for a whole plot, so its effect is told by %s of each setting, however many runs they hold",
-		strings.Join(hard, " and "), plotsInWords(s.Draw.Order.Strata()[0].Replicates))}
+		strings.Join(hard, " and "), words.Count(s.Draw.Order.Strata()[0].Replicates, plotName))}
 }
 
 var statuses = map[sheet.Status]verdict.Status{
@@ -195,6 +196,9 @@ func marginOf(a design.Amount) *verdict.Margin {
 	return &verdict.Margin{Value: a.Value, Relative: a.Relative}
 }
 
+// mostRuns is how many runs a message lists.
+const mostRuns = 10
+
 // moved says which runs were not made in the order drawn.
 func moved(s *sheet.Sheet) []verdict.Check {
 	o := s.DoneOrder()
@@ -202,23 +206,7 @@ func moved(s *sheet.Sheet) []verdict.Check {
 		return nil
 	}
 	return []verdict.Check{remark("order made", true,
-		"runs %s were not made at the place drawn; the drift is judged by the order in which the runs were made, but the draw no longer keeps it apart from the settings, and the randomisation test holds only if runs were moved for reasons that have nothing to do with their settings", listed(o.Moved))}
-}
-
-// listed names up to ten runs.
-func listed(runs []int) string {
-	var b strings.Builder
-	for i, r := range runs {
-		if i == 10 {
-			fmt.Fprintf(&b, " and %d more", len(runs)-i)
-			break
-		}
-		if i > 0 {
-			b.WriteString(", ")
-		}
-		b.WriteString(strconv.Itoa(r))
-	}
-	return b.String()
+		"runs %s were not made at the place drawn; the drift is judged by the order in which the runs were made, but the draw no longer keeps it apart from the settings, and the randomisation test holds only if runs were moved for reasons that have nothing to do with their settings", words.List(words.Numbers(o.Moved), mostRuns))}
 }
 
 // remark is a check without a test behind it.

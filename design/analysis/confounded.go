@@ -6,6 +6,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/stats/words"
 )
 
 // confounded says in words what the runs of a plan cannot tell from what.
@@ -23,7 +24,7 @@ func confounded(c *design.Plan, o *order.Drawn) []string {
 	}
 	if plan.WholePlots != nil {
 		s := o.Strata()[0]
-		say("the %d settings that are hard to change are told by %s each, and mixed with whatever differs between whole plots", s.Settings, plotsInWords(s.Replicates))
+		say("the %d settings that are hard to change are told by %s each, and mixed with whatever differs between whole plots", s.Settings, words.Count(s.Replicates, plotName))
 	}
 	said = append(said, alongDrift(c, o)...)
 	// Where main effects are compared it does not matter which treatments meet.
@@ -36,14 +37,6 @@ func confounded(c *design.Plan, o *order.Drawn) []string {
 		say("drift within a %s, which the plan takes to be absent, is counted as noise or as an effect", c.Block.Name)
 	}
 	return said
-}
-
-// plotsInWords says "1 whole plot" or "4 whole plots".
-func plotsInWords(n int) string {
-	if n == 1 {
-		return "1 " + plotName
-	}
-	return fmt.Sprintf("%d %ss", n, plotName)
 }
 
 // levelNumbers is, for each treatment, the number from 0 of its level of each factor.

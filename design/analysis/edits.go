@@ -9,6 +9,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // edits says what changed in the plan between the draw and now. Changes that can
@@ -112,9 +113,9 @@ func unexplained(s *sheet.Sheet) []verdict.Check {
 	if len(runs) == 0 {
 		return nil
 	}
-	what := "runs " + listed(runs) + " are"
+	what := "runs " + words.List(words.Numbers(runs), mostRuns) + " are"
 	if len(runs) == 1 {
-		what = "run " + listed(runs) + " is"
+		what = "run " + words.List(words.Numbers(runs), mostRuns) + " is"
 	}
 	return []verdict.Check{remark("void runs", true, "%s void without a reason: a run that is left out because of its value bends the result; say in its note what spoiled it", what)}
 }

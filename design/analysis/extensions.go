@@ -7,6 +7,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // extensions says of every extension of a campaign whether the noise that was
@@ -30,7 +31,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 			before += d.Blocks
 			continue
 		}
-		text := fmt.Sprintf("%s added on %s, with %d of %s complete", were(block, d.Blocks), d.Time.Format("2006-01-02"), p.complete, blocksOf(block, before))
+		text := fmt.Sprintf("%s %s added on %s, with %d of %s complete", words.Count(d.Blocks, block.Name), words.Agree(d.Blocks, "was", "were"), d.Time.Format("2006-01-02"), p.complete, words.Count(before, block.Name))
 		flag := false
 		switch asked, known := noiseAsked(s, d.Time, before); {
 		case p.share == 0:
@@ -53,27 +54,19 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 // foldOver says what the fold-over of a screen is for, added with the progress p of a campaign that
 // was then to have end blocks: the question it answers is not whether a p-value is small enough.
 func (l looks) foldOver(b design.Block, d sheet.Drawing, p progress, end int) string {
-	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, blocksOf(b, d.Blocks), d.Time.Format("2006-01-02"), p.complete, blocksOf(b, end))
+	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, words.Count(d.Blocks, b.Name), d.Time.Format("2006-01-02"), p.complete, words.Count(end, b.Name))
 	if p.share == 0 {
 		return text + ": no result was known"
 	}
 	return text + ", to tell effects apart: false alarms stay as they are if it is run whatever the first results were; " + l.priceOf(max(1, p.complete), end)
 }
 
-// were says "1 pack was" or "2 packs were".
-func were(b design.Block, n int) string {
-	if n == 1 {
-		return blocksOf(b, n) + " was"
-	}
-	return blocksOf(b, n) + " were"
-}
-
 // atLeast says a number of blocks that may have no end.
 func atLeast(b design.Block, n int) string {
 	if n > mostBlocks {
-		return fmt.Sprintf("more than %s", blocksOf(b, mostBlocks))
+		return fmt.Sprintf("more than %s", words.Count(mostBlocks, b.Name))
 	}
-	return blocksOf(b, n)
+	return words.Count(n, b.Name)
 }
 
 // priceOf is the price of going on after a look at so many complete blocks of a

@@ -12,6 +12,7 @@ import (
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // looks are the looks at a campaign's results: those that its plan fixes, and
@@ -180,18 +181,19 @@ func (l looks) check(r *verdict.Response, block design.Block) []verdict.Check {
 	flag, text := false, ""
 	switch {
 	case l.now.complete == 0:
-		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, blocksOf(block, l.points[0]))
+		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, words.Count(l.points[0], block.Name))
 	case !slices.Contains(l.points, l.now.complete):
 		flag = true
 		text = l.between(block)
 	default:
-		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.taken(l.now.complete)), len(l.points), l.now.complete, blocksOf(block, l.now.blocks))
+		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.taken(l.now.complete)), len(l.points), l.now.complete, words.Count(l.now.blocks, block.Name))
 	}
 	if l.now.complete > 0 {
 		text += l.conclusions(r, block)
 	}
 	if len(l.now.begun) > 0 {
-		text += fmt.Sprintf(". %s %s not complete: the runs there are in the estimates, but do not count towards the look", block.Name, isAre(l.now.begun))
+		text += fmt.Sprintf(". %s %s %s not complete: the runs there are in the estimates, but do not count towards the look",
+			block.Name, words.List(words.Numbers(l.now.begun), mostRuns), words.Agree(len(l.now.begun), "is", "are"))
 	}
 	return []verdict.Check{remark(name, flag, "%s", text)}
 }
@@ -228,7 +230,7 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 		after = l.next(after) // whose place this look takes
 	}
 	if next := l.next(after); next > 0 {
-		return text + fmt.Sprintf("; the next look is after %s", blocksOf(block, next))
+		return text + fmt.Sprintf("; the next look is after %s", words.Count(next, block.Name))
 	}
 	return text + "; this is the last look"
 }
@@ -255,7 +257,7 @@ func (l looks) unplanned(block design.Block) string {
 	}
 	now := power.FalseAlarms(l.alpha, append(before, l.now.share, 1))
 	text := fmt.Sprintf("the plan has one look, at the end, and %d of %s are complete: judging now and again at the end, at the same level, raises false alarms from %s to about %s",
-		l.now.complete, blocksOf(block, l.now.blocks), percent(l.alpha), percent(now))
+		l.now.complete, words.Count(l.now.blocks, block.Name), percent(l.alpha), percent(now))
 	if l.now.blocks > 2 && l.now.blocks <= 100 {
 		var each []float64
 		for b := 1; b <= l.now.blocks; b++ {
@@ -272,7 +274,7 @@ func (l looks) between(block design.Block) string {
 	for _, p := range l.points {
 		after = append(after, strconv.Itoa(p))
 	}
-	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.now.complete, blocksOf(block, l.now.blocks), strings.Join(after, ", "))
+	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.now.complete, words.Count(l.now.blocks, block.Name), strings.Join(after, ", "))
 	next := l.next(l.now.complete)
 	if next == 0 {
 		return text
@@ -280,22 +282,6 @@ func (l looks) between(block design.Block) string {
 	all := append(slices.Clone(l.points), l.now.complete)
 	slices.SortFunc(all, cmp.Compare)
 	return text + fmt.Sprintf("; this one takes the place of that after %d, and if that is taken too, false alarms rise from %s to about %s", next, percent(l.alpha), percent(l.falseAlarms(all, l.end)))
-}
-
-// blocksOf says "1 pack" or "4 packs".
-func blocksOf(b design.Block, n int) string {
-	if n == 1 {
-		return "1 " + b.Name
-	}
-	return fmt.Sprintf("%d %s", n, b.Plural())
-}
-
-// isAre names some blocks, with the verb.
-func isAre(blocks []int) string {
-	if len(blocks) == 1 {
-		return fmt.Sprintf("%d is", blocks[0])
-	}
-	return listed(blocks) + " are"
 }
 
 // percent writes a chance.

@@ -9,6 +9,7 @@ import (
 	"fairrun/stats/mixed"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Split says how runs are best shared out over what they are made on (units, packs,
@@ -258,15 +259,8 @@ func (s *sharing) incomplete(r *verdict.Response) *Split {
 	now := variance(b, k)
 	lost := 1 - 2*s.noise/(b*k/float64(t))/now
 	out.Sentence = fmt.Sprintf("%.0f %% of the variance of a difference is there because a %s does not hold every level: 1 more run in each of the %s (%s) takes %.0f %% of it away, as many runs in more %s %.0f %%",
-		100*lost, c.Block.Name, c.Block.Plural(), runsOf(c.Block.Count), 100*(1-variance(b, k+1)/now), c.Block.Plural(), 100/(k+1))
+		100*lost, c.Block.Name, c.Block.Plural(), words.Count(c.Block.Count, "run"), 100*(1-variance(b, k+1)/now), c.Block.Plural(), 100/(k+1))
 	return out
-}
-
-func runsOf(n int) string {
-	if n == 1 {
-		return "1 run"
-	}
-	return fmt.Sprintf("%d runs", n)
 }
 
 // unitsDiffer says why the number of blocks is not the question when there are several
@@ -278,8 +272,8 @@ func unitsDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string 
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
 			if p.Item == c.Units.Name && p.SD > 0 {
-				return fmt.Sprintf("the %s do not answer alike, and more %ss on the same %d do not average that out: it takes more %s",
-					c.Units.Plural(), c.Block.Name, c.Units.Count, c.Units.Plural())
+				return fmt.Sprintf("the %s do not answer alike, and more %s on the same %d do not average that out: it takes more %s",
+					c.Units.Plural(), c.Block.Plural(), c.Units.Count, c.Units.Plural())
 			}
 		}
 	}

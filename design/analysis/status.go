@@ -6,11 +6,15 @@ import (
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // statusColumn is the heading under which a file of results, a run sheet above
 // all, says what became of each run.
 const statusColumn = "status"
+
+// mostNamed is how many texts of a person's a message quotes.
+const mostNamed = 5
 
 // statusOf reads what became of each run from a column whose cells are empty or
 // one of the words of a run sheet, in capitals or not; a run with an empty cell
@@ -50,13 +54,5 @@ func statusOf(c *table.Category) (status []verdict.Status, others []string) {
 // unread says that a column of statuses was not read, and why.
 func unread(others []string) verdict.Check {
 	return remark("status", true,
-		"the column %q was not read as what became of the runs, since it holds words other than ok, failed and void: %s", statusColumn, quoted(others))
-}
-
-// quoted lists up to five texts.
-func quoted(texts []string) string {
-	if len(texts) > 5 {
-		texts = append(texts[:5:5], "…")
-	}
-	return `"` + strings.Join(texts, `", "`) + `"`
+		"the column %q was not read as what became of the runs, since it holds words other than ok, failed and void: %s", statusColumn, words.List(words.Quoted(others), mostNamed))
 }

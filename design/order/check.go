@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fairrun/stats/words"
 )
 
 // ImpossibleError reports a plan that no order can serve.
@@ -37,7 +39,7 @@ func (p Spec) checkSize() error {
 	switch {
 	case p.Treatments < 2:
 		return p.impossible(func(q *Spec) { q.Treatments = 2 },
-			"%s cannot be compared; at least 2 are needed", count(p.Treatments, "treatment"))
+			"%s cannot be compared; at least 2 are needed", words.Count(p.Treatments, "treatment"))
 	case p.Treatments > MaxTreatments:
 		return p.impossible(nil, "%d treatments are more than the %d that an order is drawn for", p.Treatments, MaxTreatments)
 	case p.Blocks < 1:
@@ -45,15 +47,15 @@ func (p Spec) checkSize() error {
 			"a plan needs at least 1 block; it has %d", p.Blocks)
 	case p.Runs < 0 || p.Runs == 1:
 		return p.impossible(func(q *Spec) { q.Runs = 2 },
-			"a block of %s compares nothing; at least 2 are needed", count(p.Runs, "run"))
+			"a block of %s compares nothing; at least 2 are needed", words.Count(p.Runs, "run"))
 	case p.Runs > 0 && p.Replicates != 0:
 		return p.impossible(func(q *Spec) { q.Replicates = 0 },
-			"a block has either %s of each treatment or %s in all, not both", count(p.Replicates, "run"), count(p.Runs, "run"))
+			"a block has either %s of each treatment or %s in all, not both", words.Count(p.Replicates, "run"), words.Count(p.Runs, "run"))
 	case p.Runs == 0 && p.Replicates < 1:
 		return p.impossible(func(q *Spec) { q.Replicates = 1 },
 			"each treatment needs at least 1 run in each block; it has %d", p.Replicates)
 	case p.Blocks > maxRuns || p.Replicates > maxRuns || p.Runs > maxRuns || p.runs() > maxRuns:
-		return p.impossible(nil, "%s of %s are more than %d runs", count(p.Blocks, "block"), p.blockWords(), maxRuns)
+		return p.impossible(nil, "%s of %s are more than %d runs", words.Count(p.Blocks, "block"), p.blockWords(), maxRuns)
 	}
 	return nil
 }
@@ -77,7 +79,7 @@ func (p Spec) checkFixedRuns() error {
 	for i, at := range p.Reference {
 		if at < p.Warmup || at >= length {
 			return p.impossible(nil, "a reference run stands at position %d; with %s and %s positions %d to %d are open",
-				at, count(p.Warmup, "warm-up run"), count(length-p.Warmup, "further run"), p.Warmup, length-1)
+				at, words.Count(p.Warmup, "warm-up run"), words.Count(length-p.Warmup, "further run"), p.Warmup, length-1)
 		}
 		if slices.Contains(p.Reference[:i], at) {
 			return p.impossible(func(q *Spec) { q.Reference = slices.Delete(slices.Clone(p.Reference), i, i+1) },
@@ -125,7 +127,7 @@ func (p Spec) checkWholePlots() error {
 	w := p.plotsPerBlock()
 	switch {
 	case len(p.Reference) > 0:
-		return p.impossible(func(q *Spec) { q.Reference = nil }, "%s would break whole plots up", count(len(p.Reference), "reference run"))
+		return p.impossible(func(q *Spec) { q.Reference = nil }, "%s would break whole plots up", words.Count(len(p.Reference), "reference run"))
 	case settings < 2:
 		return p.impossible(func(q *Spec) { q.WholePlots = nil }, "all treatments have one setting of the hard-to-change factors: there are no whole plots to compare")
 	case p.Runs > 0 && p.Runs < leastSplitRuns:
@@ -134,7 +136,7 @@ func (p Spec) checkWholePlots() error {
 	case p.Blocks*(w-1) < settings-1:
 		return p.impossible(func(q *Spec) { q.Blocks = (settings + w - 3) / (w - 1) },
 			"%d settings of the hard-to-change factors, %d in each block, need at least %s to be compared; you have %d",
-			settings, w, count((settings+w-3)/(w-1), "block"), p.Blocks)
+			settings, w, words.Count((settings+w-3)/(w-1), "block"), p.Blocks)
 	}
 	return nil
 }
@@ -151,7 +153,7 @@ func (p Spec) checkEffects() error {
 	}
 	for t, row := range p.Effects {
 		if len(row) != len(p.Effects[0]) || len(row) == 0 {
-			return p.impossible(nil, "treatment %d has %s, treatment 0 has %d", t, count(len(row), "effect"), len(p.Effects[0]))
+			return p.impossible(nil, "treatment %d has %s, treatment 0 has %d", t, words.Count(len(row), "effect"), len(p.Effects[0]))
 		}
 		for _, v := range row {
 			if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -193,7 +195,7 @@ func (p Spec) checkEstimable() error {
 	e := p.impossible(nearest, "")
 	q := e.Nearest
 	e.Reason = fmt.Sprintf("%s with %s need at least %s of %s; you have %d of %d, too few for the %d numbers to be estimated",
-		count(p.Treatments, "treatment"), p.driftWords(), count(q.Blocks, "block"), count(q.runsPerBlock(), "run"), p.Blocks, p.runsPerBlock(), need)
+		words.Count(p.Treatments, "treatment"), p.driftWords(), words.Count(q.Blocks, "block"), words.Count(q.runsPerBlock(), "run"), p.Blocks, p.runsPerBlock(), need)
 	return e
 }
 
@@ -238,14 +240,14 @@ func (p Spec) confounded() error {
 			q.Replicates++
 		}
 	}, "no order of %s of %s was found in which all differences between the %d treatments can be told from %s",
-		count(p.Blocks, "block"), p.blockWords(), p.Treatments, p.driftWords())
+		words.Count(p.Blocks, "block"), p.blockWords(), p.Treatments, p.driftWords())
 }
 
 func (p Spec) blockWords() string {
 	if p.Runs > 0 {
-		return count(p.Runs, "run")
+		return words.Count(p.Runs, "run")
 	}
-	return fmt.Sprintf("%d treatments with %s each", p.Treatments, count(p.Replicates, "run"))
+	return fmt.Sprintf("%d treatments with %s each", p.Treatments, words.Count(p.Replicates, "run"))
 }
 
 func (p Spec) driftWords() string {
@@ -260,12 +262,4 @@ func (p Spec) driftWords() string {
 		return "shared " + string(p.Drift) + " drift"
 	}
 	return "each block's own " + string(p.Drift) + " drift"
-}
-
-// count is a number with its noun.
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -3,6 +3,8 @@ package order
 import (
 	"fmt"
 	"slices"
+
+	"fairrun/stats/words"
 )
 
 // Fold is the second part of an order: blocks of their own for treatments that the others do not
@@ -166,7 +168,7 @@ func (f *Fold) name(block []int, roles []Role) {
 // the part's.
 func (f *Fold) unname(block []int, roles []Role) ([]int, error) {
 	if len(block) != len(roles) {
-		return nil, fmt.Errorf("a block has %s, the plan %d", count(len(block), "run"), len(roles))
+		return nil, fmt.Errorf("a block has %s, the plan %d", words.Count(len(block), "run"), len(roles))
 	}
 	own := make([]int, len(block))
 	for i, t := range block {
@@ -199,7 +201,7 @@ func (f *Fold) check(first *Drawn, blocks int) error {
 	}
 	switch {
 	case len(f.At) != len(f.Drawn.Blocks):
-		return fmt.Errorf("the second part has %s at %d places", count(len(f.Drawn.Blocks), "block"), len(f.At))
+		return fmt.Errorf("the second part has %s at %d places", words.Count(len(f.Drawn.Blocks), "block"), len(f.At))
 	case len(f.Treatments) != own.Treatments:
 		return fmt.Errorf("the second part names %d of its %d treatments", len(f.Treatments), own.Treatments)
 	case first.Plan.Treatments > f.Whole.Treatments || f.Whole.Treatments > first.Plan.Treatments+own.Treatments || f.Whole.Baseline != first.Plan.Baseline:
@@ -266,7 +268,7 @@ func (s *foldedSet) parts(blocks, rest, mine [][]int) ([][]int, [][]int) {
 // allows is Set.Allows for the second part; it returns the blocks of the first.
 func (s *foldedSet) allows(blocks [][]int) (rest [][]int, err error) {
 	if len(blocks) != s.blocks {
-		return nil, fmt.Errorf("order has %s, the plan %d", count(len(blocks), "block"), s.blocks)
+		return nil, fmt.Errorf("order has %s, the plan %d", words.Count(len(blocks), "block"), s.blocks)
 	}
 	rest, mine := s.parts(blocks, nil, nil)
 	own := make([][]int, len(mine))

@@ -5,6 +5,8 @@ import (
 	"math/bits"
 	"slices"
 	"strings"
+
+	"fairrun/stats/words"
 )
 
 // Fraction is a regular two-level fraction: runs that screen many factors, in which each effect is
@@ -277,23 +279,12 @@ func (a Alias) Words(names []string) string {
 		if a.Negative[i] {
 			kind = "the reversed " + strings.TrimPrefix(kind, "the ")
 		}
-		text[i] = kind + joinWords(parts)
+		text[i] = kind + words.And(parts)
 	}
 	if len(text) == 1 {
 		return text[0] + " stands alone"
 	}
-	return text[0] + " cannot be told from " + joinWords(text[1:])
-}
-
-// joinWords joins by commas and "and".
-func joinWords(x []string) string {
-	switch len(x) {
-	case 1:
-		return x[0]
-	case 2:
-		return x[0] + " and " + x[1]
-	}
-	return strings.Join(x[:len(x)-1], ", ") + " and " + x[len(x)-1]
+	return text[0] + " cannot be told from " + words.And(text[1:])
 }
 
 // members returns the elements of a set in ascending order.

@@ -3,6 +3,8 @@ package order
 import (
 	"fmt"
 	"slices"
+
+	"fairrun/stats/words"
 )
 
 // incompleteBlocks returns blocks of p.Runs runs, the given ones first, whose comparisons have the
@@ -66,7 +68,7 @@ func (p Spec) unconnected() error {
 		where = fmt.Sprintf(", %d in a session", p.Session)
 	}
 	return p.impossible(func(q *Spec) { q.Blocks++ },
-		"%d treatments in %s of %s%s: no blocks were found that join all of them", p.Treatments, count(p.Blocks, "block"), count(p.Runs, "run"), where)
+		"%d treatments in %s of %s%s: no blocks were found that join all of them", p.Treatments, words.Count(p.Blocks, "block"), words.Count(p.Runs, "run"), where)
 }
 
 // constructions returns designs of so many blocks of k runs that are likely to be good: the blocks

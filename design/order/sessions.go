@@ -3,6 +3,8 @@ package order
 import (
 	"fmt"
 	"slices"
+
+	"fairrun/stats/words"
 )
 
 // Sessions are runs of consecutive blocks: blocks are nested in them. With m blocks of k runs a session
@@ -348,7 +350,7 @@ func (s *stage) blockOrders(blocks int) Count {
 func (p Spec) checkSessions() error {
 	switch {
 	case p.Session < 0 || p.Session == 1:
-		return p.impossible(func(q *Spec) { q.Session = 0 }, "a session of %s is none", count(p.Session, "block"))
+		return p.impossible(func(q *Spec) { q.Session = 0 }, "a session of %s is none", words.Count(p.Session, "block"))
 	case p.Session > 0 && p.Runs == 0:
 		return p.impossible(func(q *Spec) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
 	}

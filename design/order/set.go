@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"iter"
 	"slices"
+
+	"fairrun/stats/words"
 )
 
 // Scope says what has to keep within the threshold.
@@ -146,7 +148,7 @@ func (d *Drawn) Set() (*Set, error) {
 			from, candidates = p.Blocks, e.Candidates
 			p.Blocks += e.Blocks
 			if e.Blocks < 1 || e.Candidates < 0 || e.Candidates > int(1/bestShare) || e.Candidates == 0 && p.scope() == Campaign {
-				return nil, fmt.Errorf("order: the record does not hold together: extension %d adds %s, the best of %d", i, count(e.Blocks, "block"), e.Candidates)
+				return nil, fmt.Errorf("order: the record does not hold together: extension %d adds %s, the best of %d", i, words.Count(e.Blocks, "block"), e.Candidates)
 			}
 			s.count = Count{}
 		}
@@ -184,11 +186,11 @@ func (s *Set) last() *stage { return &s.stages[len(s.stages)-1] }
 // checkDesign returns an error if design is not one of at least p.Blocks blocks of the plan.
 func (p Spec) checkDesign(design [][]int) error {
 	if len(design) < p.Blocks {
-		return fmt.Errorf("the design has %s, the plan %d", count(len(design), "block"), p.Blocks)
+		return fmt.Errorf("the design has %s, the plan %d", words.Count(len(design), "block"), p.Blocks)
 	}
 	for b, block := range design {
 		if len(block) != p.runsPerBlock() {
-			return fmt.Errorf("block %d of the design has %s, the plan %d", b+1, count(len(block), "run"), p.runsPerBlock())
+			return fmt.Errorf("block %d of the design has %s, the plan %d", b+1, words.Count(len(block), "run"), p.runsPerBlock())
 		}
 		for i, t := range block {
 			if t < 0 || t >= p.Treatments {
@@ -264,13 +266,13 @@ func (s *Set) Allows(blocks [][]int) error {
 // flatten checks the shape of an order and returns its drawn runs.
 func (p Spec) flatten(blocks [][]int) ([]int32, error) {
 	if len(blocks) != p.Blocks {
-		return nil, fmt.Errorf("order has %s, the plan %d", count(len(blocks), "block"), p.Blocks)
+		return nil, fmt.Errorf("order has %s, the plan %d", words.Count(len(blocks), "block"), p.Blocks)
 	}
 	roles := p.Roles()
 	flat := make([]int32, 0, p.runs())
 	for b, block := range blocks {
 		if len(block) != len(roles) {
-			return nil, fmt.Errorf("block %d has %s, the plan %d", b+1, count(len(block), "run"), len(roles))
+			return nil, fmt.Errorf("block %d has %s, the plan %d", b+1, words.Count(len(block), "run"), len(roles))
 		}
 		times := make([]int, p.Treatments)
 		for i, t := range block {

@@ -8,6 +8,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/order"
 	"fairrun/design/table"
+	"fairrun/stats/words"
 )
 
 // columns are the indexes of a sheet's columns in its table; -1 where one is gone.
@@ -93,7 +94,7 @@ func findColumns(c *design.Plan, p order.Spec, d *table.Document) (columns, tabl
 func missingColumn(d *table.Document, name string, names []string) table.Fault {
 	others := slices.DeleteFunc(slices.Clone(d.Header), func(h string) bool { return slices.Contains(names, h) })
 	f := table.Fault{File: d.File, Found: fmt.Sprintf("there is no column %q", name)}
-	if near := table.Nearest(name, others); near != "" {
+	if near := words.Nearest(name, others); near != "" {
 		f.Do = fmt.Sprintf("give column %d, now %q, that heading", d.Column(near)+1, near)
 		return f
 	}

@@ -11,6 +11,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/table"
+	"fairrun/stats/words"
 )
 
 // ErrNotDrawn is wrapped in the error of Open and Record for a folder without a run
@@ -97,7 +98,7 @@ func (s *Sheet) factorsAsDrawn(planPath string) table.Faults {
 	}
 	return table.Faults{{
 		File:  planPath,
-		Found: fmt.Sprintf("the factors are %s, those of the sheet %s", table.Names(names), table.Names(drawn)),
+		Found: fmt.Sprintf("the factors are %s, those of the sheet %s", strings.Join(words.Quoted(names), ", "), strings.Join(words.Quoted(drawn), ", ")),
 		Do:    asDrawn,
 	}}
 }

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fairrun/design/table"
+	"fairrun/stats/words"
 )
 
 // Assignment is a value for one cell of a run's row; the name is the column's
@@ -221,8 +222,8 @@ func (e *entry) unknown(name string) {
 			names = append(names, heading)
 		}
 	}
-	do := "the columns to fill in are " + table.Names(names)
-	if near := table.Nearest(name, names); near != "" {
+	do := "the columns to fill in are " + strings.Join(words.Quoted(names), ", ")
+	if near := words.Nearest(name, names); near != "" {
 		do = fmt.Sprintf("did you mean %q? %s", near, strings.ToUpper(do[:1])+do[1:])
 	}
 	e.refuse(-1, fmt.Sprintf("there is no column %q", name), do)
@@ -317,7 +318,7 @@ func (e *entry) imply(set []Assignment, now time.Time) {
 		}
 	}
 	if left := e.responses(); e.status() == Failed && left != nil && !measured {
-		e.refuse(cs.status, fmt.Sprintf("run %d has %s, and a failed run has no responses; the status was not stored", e.run.Run, table.Names(left)),
+		e.refuse(cs.status, fmt.Sprintf("run %d has %s, and a failed run has no responses; the status was not stored", e.run.Run, strings.Join(words.Quoted(left), ", ")),
 			fmt.Sprintf("if it failed, take them out too: status=failed %s= --replace", strings.Join(left, "= ")))
 	}
 	e.takeBack(named(cs.responses...), named(cs.status), named(cs.log), named(cs.doneAt))

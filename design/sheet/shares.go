@@ -3,10 +3,11 @@ package sheet
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
+	"strings"
 
 	"fairrun/design"
 	"fairrun/design/table"
+	"fairrun/stats/words"
 )
 
 // sharing is what the blocks of a plan are shared out over: each has a column of its own. Those that
@@ -80,7 +81,7 @@ func (s sharing) items() string {
 	if s.Items == nil {
 		return none
 	}
-	return s.Items.Plural() + " " + table.Names(slices.Clone(s.Items.Labels))
+	return s.Items.Plural() + " " + strings.Join(words.Quoted(s.Items.Labels), ", ")
 }
 
 func (s sharing) units() string {

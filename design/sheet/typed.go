@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fairrun/design/table"
+	"fairrun/stats/words"
 )
 
 // What people type at a bench is taken where it can mean one thing only: a column's name in other
@@ -99,7 +100,7 @@ func meant(word string) Status {
 			return status
 		}
 	}
-	return Status(table.Nearest(word, []string{string(OK), string(Failed), string(Void)}))
+	return Status(words.Nearest(word, []string{string(OK), string(Failed), string(Void)}))
 }
 
 // A response that was just recorded is held against those of the other good runs once there are as many

@@ -7,8 +7,10 @@ import (
 	"os"
 	"slices"
 	"sort"
+	"strings"
 
 	"fairrun/stats/decimal"
+	"fairrun/stats/words"
 )
 
 // Wanted names the columns that ReadColumns keeps, by their headings. One column
@@ -148,9 +150,9 @@ func newIntake(s *scanner, w Wanted) *intake {
 		if k >= 0 && name != "" {
 			return k, true
 		}
-		f := Fault{Found: fmt.Sprintf("there is no column %q", name), Do: "the columns are " + Names(s.names)}
-		if near := Nearest(name, s.names); near != "" {
-			f.Do = fmt.Sprintf("did you mean %q? The columns are %s", near, Names(s.names))
+		f := Fault{Found: fmt.Sprintf("there is no column %q", name), Do: "the columns are " + strings.Join(words.Quoted(s.names), ", ")}
+		if near := words.Nearest(name, s.names); near != "" {
+			f.Do = fmt.Sprintf("did you mean %q? The columns are %s", near, strings.Join(words.Quoted(s.names), ", "))
 		}
 		s.fault(f)
 		return 0, false

@@ -303,24 +303,6 @@ func TestSortLevels(t *testing.T) {
 	}
 }
 
-func TestNearest(t *testing.T) {
-	names := []string{"", "spin_up", "bollard_pull", "status", "note"}
-	tests := []struct{ name, want string }{
-		{"spinup", "spin_up"},
-		{"Spin up", "spin_up"},
-		{"sipn_up", "spin_up"},
-		{"bolard_pul", "bollard_pull"},
-		{"notes", "note"},
-		{"thrust", ""},
-		{"", ""},
-	}
-	for _, tt := range tests {
-		if got := Nearest(tt.name, names); got != tt.want {
-			t.Errorf("Nearest(%q) = %q, want %q", tt.name, got, tt.want)
-		}
-	}
-}
-
 func TestNumber(t *testing.T) {
 	tests := []struct {
 		text      string

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"fairrun/stats/words"
 )
 
 // maxRowBytes bounds one row, and with it the memory of a reader. Only a quote
@@ -357,21 +359,13 @@ func (s *scanner) finish() error {
 
 // wrongWidth is the fault of a row whose cells do not match the headings.
 func (s *scanner) wrongWidth() Fault {
-	f := Fault{Found: fmt.Sprintf("the row has %s, the header has %d", count(len(s.cells), "cell"), len(s.names))}
+	f := Fault{Found: fmt.Sprintf("the row has %s, the header has %d", words.Count(len(s.cells), "cell"), len(s.names))}
 	if len(s.cells) > len(s.names) {
 		f.Do = "put a cell that holds the separator itself in double quotes, or give the further columns headings"
 		return f
 	}
 	f.Do = "add what is missing, or the separators of empty cells"
 	return f
-}
-
-// count is n and a noun, in the plural where it is due.
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // blank reports a row with nothing in it, as spreadsheets write below a table.

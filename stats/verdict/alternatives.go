@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fairrun/stats/check"
+	"fairrun/stats/words"
 )
 
 // alternatives makes the tests that lean on less than the model does, when the
@@ -128,10 +129,7 @@ func (s *subject) survives(names []string, pairs []pair) (bool, string) {
 
 // calledAlike says how many of some comparisons an alternative calls as the model does.
 func calledAlike(alike, of int) string {
-	if of == 1 {
-		return fmt.Sprintf("%d of 1 comparison is called alike", alike)
-	}
-	return fmt.Sprintf("%d of %d comparisons are called alike", alike, of)
+	return fmt.Sprintf("%d of %s %s called alike", alike, words.Count(of, "comparison"), words.Agree(of, "is", "are"))
 }
 
 // pair is what an alternative says of two treatments.

@@ -10,6 +10,7 @@ import (
 	"fairrun/stats/check"
 	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
+	"fairrun/stats/words"
 )
 
 // Analyse answers the request for every response of the data. It fails only
@@ -165,7 +166,7 @@ func (s *subject) notPositive(values []float64) string {
 	}
 	text := strings.Join(held, ", ")
 	if more > 0 {
-		text += fmt.Sprintf(" and %s more", count(more, "run"))
+		text += fmt.Sprintf(" and %s more", words.Count(more, "run"))
 	}
 	return text + "; a relative margin compares ratios, which need values above zero"
 }

@@ -8,6 +8,7 @@ import (
 	"fairrun/stats/compare"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
+	"fairrun/stats/words"
 )
 
 // Chosen is a contrast that the person asks for: a weighted sum of the adjusted
@@ -166,7 +167,7 @@ func (q Request) checkContrasts(d Data) error {
 		sum, size := 0.0, 0.0
 		for level, w := range c.Weights {
 			if index(levels, level) < 0 {
-				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, c.Factor, quoted(levels))
+				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, c.Factor, words.List(words.Quoted(levels), mostNamed))
 			}
 			sum += w
 			size += math.Abs(w)

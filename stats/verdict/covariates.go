@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fairrun/stats/linmod"
+	"fairrun/stats/words"
 )
 
 // covariates lists all covariates of the model: drift, then what was noted.
@@ -39,30 +39,21 @@ func (s *subject) leaveOut() {
 		for _, i := range without {
 			s.y[i] = math.NaN()
 		}
-		s.warn(c.Name, "%s %s no value of %s and cannot be adjusted for it: left out of the comparison", s.rowNames(without), have(len(without)), c.Name)
+		s.warn(c.Name, "%s %s no value of %s and cannot be adjusted for it: left out of the comparison", s.rowNames(without), words.Agree(len(without), "has", "have"), c.Name)
 	}
 	s.d.Noted = kept
 }
 
-// have is the verb of so many things.
-func have(n int) string {
-	if n == 1 {
-		return "has"
-	}
-	return "have"
-}
+// mostRows is how many rows a message names.
+const mostRows = 10
 
-// rowNames names up to ten rows.
+// rowNames names some rows.
 func (s *subject) rowNames(rows []int) string {
-	var names []string
-	for k, i := range rows {
-		if k == 10 {
-			names = append(names, fmt.Sprintf("%d more", len(rows)-k))
-			break
-		}
-		names = append(names, s.rowName(i))
+	names := make([]string, len(rows))
+	for k, i := range rows[:min(mostRows, len(rows))] {
+		names[k] = s.rowName(i)
 	}
-	return strings.Join(names, ", ")
+	return words.List(names, mostRows)
 }
 
 // adjusted asks of every noted covariate whether the treatments move it: the F test

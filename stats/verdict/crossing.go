@@ -3,11 +3,11 @@ package verdict
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
+	"fairrun/stats/words"
 )
 
 // CrossingCheck begins the name of the check whether treatments do the same in every level of a
@@ -99,7 +99,7 @@ func (s *subject) alikeIn() {
 			s.out.Checks = append(s.out.Checks, Check{Name: name, Statistic: Number(c.f), P: Number(c.p), Message: message})
 			continue
 		}
-		bold := fmt.Sprintf("the comparisons hold for the %ss tested, and are too bold for another; the alternative takes these as a sample", c.block)
+		bold := fmt.Sprintf("the comparisons hold for the %s tested, and are too bold for another; the alternative takes these as a sample", words.Plural(c.block))
 		if slices.Contains(names(s.d.Random), c.block) {
 			bold = fmt.Sprintf("the comparisons take them to be, and are too bold for any but the levels of %s tested; the alternative counts that in", c.block)
 		}
@@ -148,11 +148,9 @@ func (s *subject) asSample(c *crossing) {
 func listed(of []string) string {
 	const many = 4
 	switch n := len(of); {
-	case n == 1:
-		return of[0]
 	case n > many:
 		return fmt.Sprintf("the %d factors", n)
 	default:
-		return strings.Join(of[:n-1], ", ") + " and " + of[n-1]
+		return words.And(of)
 	}
 }

@@ -3,9 +3,9 @@ package verdict
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"fairrun/stats/check"
+	"fairrun/stats/words"
 )
 
 // failures counts, for each treatment, the runs in which the thing under test
@@ -48,20 +48,20 @@ func (s *subject) failures() []Failure {
 // exact test.
 func (s *subject) failuresDiffer(lost, done []int, failed int) {
 	if len(done) < 2 {
-		s.warn("failures", "%s failed; the means speak of the good runs only", count(failed, "run"))
+		s.warn("failures", "%s failed; the means speak of the good runs only", words.Count(failed, "run"))
 		return
 	}
 	f, err := check.Fisher(lost, done)
 	c := Check{Name: "failures", Statistic: Unknown, P: Unknown, Flag: true}
 	switch {
 	case err != nil:
-		c.Message = fmt.Sprintf("%s failed; the means speak of the good runs only (%v)", count(failed, "run"), err)
+		c.Message = fmt.Sprintf("%s failed; the means speak of the good runs only (%v)", words.Count(failed, "run"), err)
 	case f.P < s.q.Alpha:
 		c.P = Number(f.P)
-		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test p = %.2g): a level's means leave its failures out, so weigh both", count(failed, "run"), f.P)
+		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test p = %.2g): a level's means leave its failures out, so weigh both", words.Count(failed, "run"), f.P)
 	default:
 		c.P = Number(f.P)
-		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test p = %.2g); the means speak of the good runs only", count(failed, "run"), f.P)
+		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test p = %.2g); the means speak of the good runs only", words.Count(failed, "run"), f.P)
 	}
 	s.out.Checks = append(s.out.Checks, c)
 }
@@ -77,12 +77,12 @@ func (s *subject) voidsDiffer(cells []cell, void, planned int) {
 		}
 	}
 	c := Check{Name: "void runs", Statistic: Unknown, P: Unknown}
-	c.Message = fmt.Sprintf("%d of %s void%s", void, count(planned, "run"), s.voidBy(cells))
+	c.Message = fmt.Sprintf("%d of %s void%s", void, words.Count(planned, "run"), s.voidBy(cells))
 	if f, err := check.Fisher(spoiled, tried); err == nil {
 		c.P = Number(f.P)
 		if f.P < lopsided {
 			c.Flag = true
-			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, count(planned, "run"), s.voidBy(cells), f.P)
+			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, words.Count(planned, "run"), s.voidBy(cells), f.P)
 		}
 	}
 	s.out.Checks = append(s.out.Checks, c)
@@ -103,10 +103,7 @@ func (s *subject) voidBy(cells []cell) string {
 			parts = append(parts, fmt.Sprintf("%d at %s", c.void, s.label(all, c.levels)))
 		}
 	}
-	if len(parts) > 5 {
-		parts = append(parts[:5:5], "…")
-	}
-	return " (" + strings.Join(parts, ", ") + ")"
+	return " (" + words.List(parts, 5) + ")"
 }
 
 // cell counts the runs of one treatment.

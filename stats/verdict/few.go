@@ -1,12 +1,12 @@
 package verdict
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
 	"fairrun/stats/check"
 	"fairrun/stats/compare"
+	"fairrun/stats/words"
 )
 
 // A comparison across whole plots leans on two estimates of noise: that between runs, and that
@@ -61,20 +61,9 @@ func (s *subject) few() {
 		}
 	}
 	n := len(s.leaning)
-	rest := "1 comparison rests"
-	if n > 1 {
-		rest = fmt.Sprintf("%d comparisons rest", n)
-	}
+	rest := words.Count(n, "comparison") + words.Agree(n, " rests", " rest")
 	s.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
-		rest, strings.Join(names(s.d.random()), ", "), degrees(least))
+		rest, strings.Join(names(s.d.random()), ", "), words.Degrees(strconv.FormatFloat(least, 'g', 3, 64)))
 	s.addAlternative("Cochran and Cox, cautious", check.Result{Statistic: float64(Unknown), DF1: float64(Unknown), P: float64(Unknown)},
 		alike == n, calledAlike(alike, n))
-}
-
-// degrees writes a number of degrees of freedom.
-func degrees(df float64) string {
-	if text := strconv.FormatFloat(df, 'g', 3, 64); text != "1" {
-		return text + " degrees of freedom"
-	}
-	return "1 degree of freedom"
 }

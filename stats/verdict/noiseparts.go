@@ -10,6 +10,7 @@ import (
 
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
+	"fairrun/stats/words"
 )
 
 // runPart is the part of the noise that is from run to run.
@@ -107,7 +108,7 @@ func (s *subject) sayScope() {
 		s.note("scope", "the comparisons hold for levels of %s like the %d tested, not for these alone: their differences count as noise", f.Name, s.used(&f))
 	}
 	for _, f := range s.d.Recovered {
-		s.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %ss, whose own differences count as noise (%s random)", f.Name, f.Name, f.Name)
+		s.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %s, whose own differences count as noise (%s random)", f.Name, words.Plural(f.Name), f.Name)
 	}
 }
 
@@ -174,7 +175,7 @@ func (s *subject) sayRunAlone(block string) {
 	}
 	blocks := s.used(&s.d.Parts[k])
 	s.note("noise in parts", "differences between treatments are judged by the noise from run to run alone: 1 more %s (%s), or as many runs more on the same %s, takes %.0f %% of their variance away",
-		block, count(max(1, s.fit.N/blocks), "run"), several(block), 100/float64(blocks+1))
+		block, words.Count(max(1, s.fit.N/blocks), "run"), several(block), 100/float64(blocks+1))
 }
 
 // judgedBy returns the standard deviations of the parts that differences are judged by, as
@@ -338,7 +339,7 @@ func (d *Difference) advice(runs int) string {
 			if seen == nil {
 				takes = "takes "
 			}
-			steps = append(steps, fmt.Sprintf("%s (%s) %s%.0f %%", p.another(), count(p.each(runs), "run"), takes, 100*left/(p.PerLevel+1)))
+			steps = append(steps, fmt.Sprintf("%s (%s) %s%.0f %%", p.another(), words.Count(p.each(runs), "run"), takes, 100*left/(p.PerLevel+1)))
 			seen = append(seen, p)
 		}
 		left -= p.Share
@@ -346,7 +347,7 @@ func (d *Difference) advice(runs int) string {
 	if seen == nil {
 		p := d.Parts[last-1]
 		return fmt.Sprintf("nothing but run-to-run noise is seen in a difference between levels of %s: %s more, on the same %s or another, take %.0f %% of its variance away",
-			d.Factor, count(p.each(runs), "run"), several(p.Item), 100/(p.PerLevel+1))
+			d.Factor, words.Count(p.each(runs), "run"), several(p.Item), 100/(p.PerLevel+1))
 	}
 	steps[0] += " of it away"
 	finest := seen[len(seen)-1]
@@ -381,5 +382,5 @@ func several(item string) string {
 	if strings.Contains(item, ":") {
 		return "levels of " + item
 	}
-	return item + "s"
+	return words.Plural(item)
 }

@@ -6,9 +6,9 @@ import (
 	"iter"
 	"reflect"
 	"slices"
-	"strings"
 
 	"fairrun/stats/resample"
+	"fairrun/stats/words"
 )
 
 // Draw is the lot by which the runs got their treatments, for the randomisation
@@ -293,13 +293,7 @@ func (t *trial) agree(differ []string, between int) {
 
 // verbs says of some comparisons that they are called differently.
 func verbs(names []string) string {
-	if len(names) == 1 {
-		return names[0] + " is called differently"
-	}
-	if len(names) > 5 {
-		names = append(names[:5:5], fmt.Sprintf("%d more", len(names)-5))
-	}
-	return strings.Join(names, ", ") + " are called differently"
+	return words.List(names, 5) + words.Agree(len(names), " is", " are") + " called differently"
 }
 
 // survivesDraw lists the randomisation test among the alternatives where the

@@ -4,11 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
 	"fairrun/stats/power"
+	"fairrun/stats/words"
 )
 
 // Data is what was done and measured, one row a run; every column has the
@@ -143,7 +143,7 @@ func (q Request) settled(d Data) (Request, error) {
 		}
 		for i, level := range q.Baseline {
 			if index(d.Treatments[i].Levels, level) < 0 {
-				return q, refuse("baseline %q is no level of %q; its levels are %s", level, d.Treatments[i].Name, quoted(d.Treatments[i].Levels))
+				return q, refuse("baseline %q is no level of %q; its levels are %s", level, d.Treatments[i].Name, words.List(words.Quoted(d.Treatments[i].Levels), mostNamed))
 			}
 		}
 	default:
@@ -204,18 +204,5 @@ func index(list []string, s string) int {
 	return -1
 }
 
-// quoted lists up to twelve names in quotation marks.
-func quoted(names []string) string {
-	var b strings.Builder
-	for i, n := range names {
-		if i == 12 {
-			fmt.Fprintf(&b, " and %d more", len(names)-i)
-			break
-		}
-		if i > 0 {
-			b.WriteString(", ")
-		}
-		fmt.Fprintf(&b, "%q", n)
-	}
-	return b.String()
-}
+// mostNamed is how many levels a message lists.
+const mostNamed = 12

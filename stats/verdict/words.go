@@ -1,8 +1,6 @@
 package verdict
 
-import (
-	"fmt"
-)
+import "fmt"
 
 // warn adds a flagged check that has no test behind it.
 func (s *subject) warn(name, format string, args ...any) {
@@ -13,12 +11,4 @@ func (s *subject) warn(name, format string, args ...any) {
 func (s *subject) note(name, format string, args ...any) {
 	s.warn(name, format, args...)
 	s.out.Checks[len(s.out.Checks)-1].Flag = false
-}
-
-// count says "1 run" or "3 runs".
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }

@@ -14,6 +14,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 const (
@@ -45,7 +46,7 @@ func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 		}
 	}
 	adjusted(d, e)
-	d.Text("%s %s left to judge noise by. The randomisation test can be made over %s.", degrees(e.DF), are(e.DF), orders(e.Orders))
+	d.Text("%s %s left to judge noise by. The randomisation test can be made over %s.", words.Degrees(strconv.Itoa(e.DF)), words.Agree(e.DF, "is", "are"), orders(e.Orders))
 }
 
 // adjusted says what the plan's covariates cost.
@@ -53,7 +54,7 @@ func adjusted(d *Document, e *analysis.Explanation) {
 	if len(e.Covariates) == 0 {
 		return
 	}
-	text := fmt.Sprintf("The comparisons will be adjusted for %s, noted before each run. That costs %s", strings.Join(e.Covariates, ", "), degrees(len(e.Covariates)))
+	text := fmt.Sprintf("The comparisons will be adjusted for %s, noted before each run. That costs %s", strings.Join(e.Covariates, ", "), words.Degrees(strconv.Itoa(len(e.Covariates))))
 	if e.Widening.Known() {
 		text += fmt.Sprintf(" and, where it tells nothing of the response, makes intervals about %s longer", inTerms(e.Widening, true, "", 2))
 	}
@@ -138,19 +139,12 @@ func precision(d *Document, e *analysis.Explanation) {
 	for _, f := range e.Families {
 		if f.Between > 0 {
 			d.Text("%s of %s %s between whole plots. How precise rests on the noise between those; it is given for whole plots that vary as much as runs within one do, which a pilot tells.",
-				many(f.Between, "comparison"), f.Factor, are(f.Between))
+				words.Count(f.Between, "comparison"), f.Factor, words.Agree(f.Between, "is", "are"))
 		}
 		if f.Open > 0 {
-			d.Text("%s of %s cannot be made in this order.", many(f.Open, "comparison"), f.Factor)
+			d.Text("%s of %s cannot be made in this order.", words.Count(f.Open, "comparison"), f.Factor)
 		}
 	}
-}
-
-func are(n int) string {
-	if n == 1 {
-		return "is"
-	}
-	return "are"
 }
 
 // found shows the smallest differences that can be found.
@@ -202,7 +196,7 @@ func neighbours(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 	}
 	often := fmt.Sprintf("between %d and %d times", least, most)
 	if least == most {
-		often = many(most, "time")
+		often = words.Count(most, "time")
 		if most == 1 {
 			often = "once"
 		}

@@ -8,6 +8,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Extension says what was added to a campaign, what it costs and what it gains.
@@ -16,16 +17,16 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 	d := &Document{}
 	d.Heading("%s", c.Title)
 	added := len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks)
-	what := counted(added, c.Block)
+	what := words.Count(added, c.Block.Name)
 	drawing := after.Draw.Draws[len(after.Draw.Draws)-1]
 	if drawing.FoldOver != "" {
 		what += " with the fold-over"
 	}
-	text := fmt.Sprintf("Added %s: %s, numbers %d to %d", what, many(len(after.Runs)-len(before.Runs), "run"), len(before.Runs)+1, len(after.Runs))
+	text := fmt.Sprintf("Added %s: %s, numbers %d to %d", what, words.Count(len(after.Runs)-len(before.Runs), "run"), len(before.Runs)+1, len(after.Runs))
 	if t := after.Campaign.BenchTime(after.Draw.Order.Blocks) - after.Campaign.BenchTime(before.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench"
 	}
-	d.Text("%s. The campaign now has %s, %s.", text, counted(len(after.Draw.Order.Blocks), c.Block), many(len(after.Runs), "run"))
+	d.Text("%s. The campaign now has %s, %s.", text, words.Count(len(after.Draw.Order.Blocks), c.Block.Name), words.Count(len(after.Runs), "run"))
 	if text := sessions(after); text != "" {
 		d.Text("%s", text)
 	}

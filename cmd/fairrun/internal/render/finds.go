@@ -6,6 +6,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Finds adds a line for each response: what the plan finds, and what would do if that is not enough.
@@ -31,5 +32,5 @@ func smallest(c *design.Plan, f *analysis.Finds) string {
 	if f.Blocks == nil {
 		return text + fmt.Sprintf("; no number of %s up to %d would do: fairrun replicates shows what they find.", c.Block.Plural(), f.Most)
 	}
-	return text + fmt.Sprintf("; %s would find it: fairrun replicates.", counted(*f.Blocks, c.Block))
+	return text + fmt.Sprintf("; %s would find it: fairrun replicates.", words.Count(*f.Blocks, c.Block.Name))
 }

@@ -77,14 +77,6 @@ func dfs(n verdict.Number) string {
 	return digits(n, 1)
 }
 
-// someDegrees writes degrees of freedom, whole or not, in words.
-func someDegrees(n verdict.Number) string {
-	if text := dfs(n); text != "1" {
-		return text + " degrees of freedom"
-	}
-	return "1 degree of freedom"
-}
-
 // span writes an interval, which may be open at one end.
 func span(low, high verdict.Number, decimals int) string {
 	switch {

@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design/analysis"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // The measures of a panel of [PowerCurves], in the units of the picture.
@@ -98,5 +99,5 @@ func panel(b *bytes.Buffer, r *analysis.Replicates, e *analysis.Enough, z *analy
 			text(at, plotBottom+18, "middle", "%d", p.Blocks)
 		}
 	}
-	text((plotLeft+plotRight)/2, plotBottom+40, "middle", "%s", plural(furtherBlock(r)))
+	text((plotLeft+plotRight)/2, plotBottom+40, "middle", "%s", words.Plural(furtherBlock(r)))
 }

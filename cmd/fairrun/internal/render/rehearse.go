@@ -6,16 +6,16 @@ import (
 	"strings"
 	"time"
 
-	"fairrun/design"
 	"fairrun/design/rehearse"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Rehearsal lays out how a plan fared on the simulated bench.
 func Rehearsal(r *rehearse.Rehearsal) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
-	d.Text("%s of %s in each order, judged as the verdict judges them, %s. ± is the standard error of the simulation.", many(r.Campaigns, "simulated campaign"), many(r.Runs, "run"), lookWords(r))
+	d.Text("%s of %s in each order, judged as the verdict judges them, %s. ± is the standard error of the simulation.", words.Count(r.Campaigns, "simulated campaign"), words.Count(r.Runs, "run"), lookWords(r))
 	d.Text("%s", benchWords(r.Bench))
 	if len(r.Covariates) > 0 {
 		d.Text("Analysed with covariates: adjusted for %s, as noted before each run.", strings.Join(r.Covariates, ", "))
@@ -42,8 +42,8 @@ func lookWords(r *rehearse.Rehearsal) string {
 		after = append(after, strconv.Itoa(blocks))
 	}
 	last := len(after) - 1
-	return fmt.Sprintf("at each of %d looks, when %s and %s of %s are complete, until nothing is left open",
-		len(after), strings.Join(after[:last], ", "), after[last], counted(r.Looks[last], design.Block{Name: r.Block}))
+	return fmt.Sprintf("at each of %d looks, when %s of %s are complete, until nothing is left open",
+		len(after), words.And(after), words.Count(r.Looks[last], r.Block))
 }
 
 // benchWords says what bench was simulated.
@@ -126,7 +126,7 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	}
 	if len(looks.Rows) > 0 {
 		d.Text("Looks: per cent of campaigns with a false alarm at any look, at the level planned and if each look were judged as the only one; and how many of %s it takes on average until %s is settled, all of them where it never is.",
-			counted(r.Looks[len(r.Looks)-1], design.Block{Name: r.Block}), pair)
+			words.Count(r.Looks[len(r.Looks)-1], r.Block), pair)
 		d.Table(looks)
 	}
 	d.Text("Verdicts on %s when nothing differs, per cent:", pair)

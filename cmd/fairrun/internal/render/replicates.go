@@ -5,9 +5,9 @@ import (
 	"slices"
 	"strconv"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Replicates lays out how many blocks it takes.
@@ -15,7 +15,7 @@ func Replicates(r *analysis.Replicates) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
 	what := fmt.Sprintf("How many %s it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
-		plural(r.Block), short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
+		words.Plural(r.Block), short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
 	switch {
 	case r.Stage == analysis.After:
 		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
@@ -96,7 +96,7 @@ func unitsWords(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 	}
 }
 
-func unitPlural(r *analysis.Replicates) string { return design.Block{Name: r.Unit}.Plural() }
+func unitPlural(r *analysis.Replicates) string { return words.Plural(r.Unit) }
 
 // byUnits lays out how many units would do.
 func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.Size) {
@@ -105,7 +105,7 @@ func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysi
 	}
 	units := unitPlural(r)
 	hours := slices.ContainsFunc(z.ByUnits, func(p analysis.UnitsPoint) bool { return p.Hours.Known() })
-	t := Table{Align: "rrrrrrl", Head: []string{units, plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{units, words.Plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
 	if hours {
 		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
 	}
@@ -133,9 +133,9 @@ func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysi
 	each := z.ByUnits[0].Blocks / z.ByUnits[0].Units
 	text := fmt.Sprintf("no number of %s that was tried would do", units)
 	if n := z.NeededUnits; n != nil {
-		text = fmt.Sprintf("%s in all would do (%s)", many(n.Units, r.Unit), runsAndHours(&n.Point))
+		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Units, r.Unit), runsAndHours(&n.Point))
 	}
-	d.Text("%s, more %s instead, with %s on each: %s.", z.Factor, units, many(each, r.Block), text)
+	d.Text("%s, more %s instead, with %s on each: %s.", z.Factor, units, words.Count(each, r.Block), text)
 	d.Table(t)
 }
 
@@ -151,7 +151,7 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 	if len(s.Layouts) == 0 {
 		return
 	}
-	t := Table{Align: "r", Head: []string{plural(s.Item)}}
+	t := Table{Align: "r", Head: []string{words.Plural(s.Item)}}
 	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
 	hours := slices.ContainsFunc(s.Layouts, func(l analysis.Layout) bool { return l.Hours.Known() })
 	if s.Within != "" {
@@ -194,7 +194,7 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
-	t := Table{Align: "rrrrrrl", Head: []string{plural(r.Block), "runs", "runs per level", "chance", "detectable", "equal", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{words.Plural(r.Block), "runs", "runs per level", "chance", "detectable", "equal", ""}}
 	if r.Stage == analysis.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
@@ -211,15 +211,15 @@ func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.S
 	}
 	d.Text("%s, %d levels: %s", z.Factor, z.Levels, answer(r, e.Noise.Measured, z))
 	if p := z.Asked; p != nil && p.Detectable.Known() {
-		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", many(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
+		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", words.Count(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
 	}
 	d.Table(t)
 	byUnits(d, r, e, z)
 	for _, o := range z.Open {
 		if o.Blocks == nil {
-			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, plural(r.Block))
+			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, words.Plural(r.Block))
 		} else {
-			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, many(*o.Blocks, "further "+r.Block))
+			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, words.Count(*o.Blocks, "further "+r.Block))
 		}
 	}
 }
@@ -255,19 +255,19 @@ func column(curve []analysis.Point, e *analysis.Enough) []string {
 // answer says the number needed.
 func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
 	if z.Needed == nil && r.Units > 1 && len(z.ByUnits) > 0 {
-		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", plural(r.Block), many(r.Units, r.Unit), z.Most, areFew(r.Units))
+		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", words.Plural(r.Block), words.Count(r.Units, r.Unit), z.Most, areFew(r.Units))
 	}
 	if z.Needed == nil {
-		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", plural(r.Block), z.Most)
+		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", words.Plural(r.Block), z.Most)
 	}
-	text := fmt.Sprintf("%s (%s)", many(z.Needed.Blocks, furtherBlock(r)), runsAndHours(z.Needed))
+	text := fmt.Sprintf("%s (%s)", words.Count(z.Needed.Blocks, furtherBlock(r)), runsAndHours(z.Needed))
 	if z.Needed.Blocks == 0 {
 		text = "what is done is enough"
 	}
 	if z.Low != nil && z.High != nil {
 		text += fmt.Sprintf("; between %d and %d as far as the noise is known", z.Low.Blocks, z.High.Blocks)
 	} else if measured && z.High == nil {
-		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %s", plural(r.Block))
+		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %s", words.Plural(r.Block))
 	}
 	if z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
 		text += fmt.Sprintf("; plan with %d to be on the safe side", z.Assured.Blocks)
@@ -300,7 +300,7 @@ func furtherBlock(r *analysis.Replicates) string {
 
 // runsAndHours says what some blocks take, in runs and hours.
 func runsAndHours(p *analysis.Point) string {
-	text := many(p.Runs, "run")
+	text := words.Count(p.Runs, "run")
 	if p.Hours.Known() {
 		text += ", " + short(p.Hours, 2) + " h"
 	}

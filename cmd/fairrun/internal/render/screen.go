@@ -7,6 +7,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/stats/words"
 )
 
 // screen says what the runs of a screen can tell.
@@ -65,11 +66,7 @@ func foldBlocks(c *design.Plan) string {
 	if fold := c.Order.Screen.FoldOver; fold != design.FoldAll {
 		what = "the levels of " + fold + " exchanged"
 	}
-	last := len(numbers) - 1
-	list := numbers[last]
-	if last > 0 {
-		list = strings.Join(numbers[:last], ", ") + " and " + list
-	}
+	list := words.And(numbers)
 	return fmt.Sprintf(" %s%s %s %s the fold-over: the runs once more with %s.", strings.ToUpper(names[:1]), names[1:], list, verb, what)
 }
 

@@ -8,6 +8,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // SessionSummary is what a session holds, as JSON.
@@ -47,11 +48,11 @@ func sessions(s *sheet.Sheet) string {
 		return ""
 	}
 	n, last := len(all), all[len(all)-1]
-	text := fmt.Sprintf("%s of %s", c.Session.Many(n), counted(all[0].Blocks, c.Block))
+	text := fmt.Sprintf("%s of %s", c.Session.Many(n), words.Count(all[0].Blocks, c.Block.Name))
 	if n > 1 {
 		text += " each"
 		if last.Blocks < all[0].Blocks {
-			text += fmt.Sprintf(", the last of %s", counted(last.Blocks, c.Block))
+			text += fmt.Sprintf(", the last of %s", words.Count(last.Blocks, c.Block.Name))
 		}
 	}
 	times := c.SessionTimes(s.Draw.Order.Blocks)
@@ -103,25 +104,14 @@ func inSessions(s *sheet.Sheet) string {
 		return ""
 	}
 	least, most := p.PerSession(s.Draw.Order.Blocks)
-	often := times(most)
+	often := words.Times(most)
 	switch {
 	case least == most:
 		return fmt.Sprintf(" In each full %s every treatment is run %s.", c.Session.Name, often)
 	case least == 0:
 		return fmt.Sprintf(" In each full %s no treatment is run more than %s.", c.Session.Name, often)
 	}
-	return fmt.Sprintf(" In each full %s every treatment is run %s to %s.", c.Session.Name, times(least), often)
-}
-
-// times says how often: "once", "twice", "3 times".
-func times(n int) string {
-	switch n {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return fmt.Sprintf("%d times", n)
+	return fmt.Sprintf(" In each full %s every treatment is run %s to %s.", c.Session.Name, words.Times(least), often)
 }
 
 // sessionName is "day 2 of 4".

@@ -11,6 +11,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // widestBlock is the most runs of a block that are shown on one line.
@@ -62,34 +63,15 @@ func Cautions(d *Document) {
 // cost says what the plan takes, with the time of the very order that was drawn.
 func cost(s *sheet.Sheet) string {
 	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
-	text := fmt.Sprintf("%s: %s of %s each", many(len(s.Runs), "run"), counted(blocks, c.Block), many(c.RunsPerBlock(), "run"))
+	text := fmt.Sprintf("%s: %s of %s each", words.Count(len(s.Runs), "run"), words.Count(blocks, c.Block.Name), words.Count(c.RunsPerBlock(), "run"))
 	if t := c.BenchTime(s.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench" + allowed(t, c.Budget.Hours)
 	}
 	if lasts := c.Cost().Lasts; lasts > 0 {
-		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, many(lasts, "run"))
+		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, words.Count(lasts, "run"))
 	}
 	return text + "."
 }
-
-// counted says "1 pack" or "4 packs".
-func counted(n int, b design.Block) string {
-	if n == 1 {
-		return "1 " + b.Name
-	}
-	return fmt.Sprintf("%d %s", n, b.Plural())
-}
-
-// many says "1 run" or "3 runs".
-func many(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %s", n, plural(thing))
-}
-
-// plural is what several are called that a person may have named: "batteries".
-func plural(thing string) string { return design.Block{Name: thing}.Plural() }
 
 // hours says a time in hours and minutes.
 func hours(t time.Duration) string {
@@ -212,7 +194,7 @@ func neighbourCounts(c *design.Plan, o *order.Drawn) string {
 	case most == 1 && least == 1:
 		times = "once"
 	case least == most:
-		times = many(least, "time")
+		times = words.Count(least, "time")
 	}
 	text := fmt.Sprintf(" Neighbours in a %s: each treatment follows each other %s.", c.Block.Name, times)
 	if len(o.Plan.Reference) > 0 {
@@ -250,10 +232,8 @@ func strata(c *design.Plan, o *order.Drawn) string {
 	}
 	return fmt.Sprintf("Hard to change: %s. Its %d settings are compared between whole plots, of which each has %s, whatever the number of runs in one: %s for the noise between them. "+
 		"What changes within a whole plot is compared between runs.",
-		strings.Join(hard, " and "), whole.Settings, each, degrees(whole.DF))
+		strings.Join(hard, " and "), whole.Settings, each, words.Degrees(strconv.Itoa(whole.DF)))
 }
-
-func degrees(df int) string { return many(df, "degree") + " of freedom" }
 
 func share(a float64) string { return short(verdict.Number(100*a), 2) + " %" }
 

@@ -12,6 +12,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // sheetTemplate is the printable sheet: one file that needs nothing else, in black on white, for A4 and
@@ -87,7 +88,7 @@ func (p *page) block(s *sheet.Sheet, r *sheet.Run) pageBlock {
 	}
 	if r.Session > 0 && (len(p.Blocks) == 0 || c.Session.Of(len(p.Blocks)) != r.Session) {
 		v := sessionValues(s)[r.Session-1]
-		b.Session = sessionName(c, r.Session, blocks) + ": " + counted(v.Blocks, c.Block)
+		b.Session = sessionName(c, r.Session, blocks) + ": " + words.Count(v.Blocks, c.Block.Name)
 		if v.Hours.Known() {
 			b.Session += ", about " + hours(c.SessionTimes(s.Draw.Order.Blocks)[r.Session-1])
 		}

@@ -9,6 +9,7 @@ import (
 
 	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // Verdict lays a verdict out for reading; explain adds the table of variance
@@ -381,7 +382,7 @@ func noise(r *verdict.Response) string {
 		say = func(v verdict.Number) string { return short(100*v, 3) + " %" }
 	}
 	text := fmt.Sprintf("Noise from run to run: %s (%s to %s, %s). Two runs alike differ by more than %s once in 20 times%s.",
-		say(n.SD), say(n.Low), say(n.High), someDegrees(n.DF), say(n.Repeatability), shareNothing(n, say))
+		say(n.SD), say(n.Low), say(n.High), words.Degrees(dfs(n.DF)), say(n.Repeatability), shareNothing(n, say))
 	if e := r.Effect; e.Eta2.Known() && e.Omega2.Known() {
 		text += fmt.Sprintf(" Treatments explain %s %% of the variance%s (partial eta²); omega² is %s.", short(100*e.Eta2, 3), left(r.Model), digits(e.Omega2, 2))
 	}
