@@ -197,7 +197,7 @@ func (d *demo) verdict() error {
 
 func (d *demo) after() error {
 	d.step("6  See whether more replicates are needed", "fairrun replicates%s", argument(d.dir))
-	r, err := analysis.ReplicatesAfter(d.sheet)
+	r, err := analysis.Ask{}.After(d.sheet)
 	if err != nil {
 		return err
 	}

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"fairrun/design"
-	"fairrun/design/sheet"
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
@@ -13,12 +12,6 @@ import (
 // noiseConfidence is that of the limits between which the measured noise is
 // taken to lie.
 const noiseConfidence = 0.8
-
-// ReplicatesAfter says, from the noise measured so far, how many further blocks
-// it takes. It judges the sheet to know the noise.
-func ReplicatesAfter(s *sheet.Sheet) (*Replicates, error) {
-	return Ask{}.After(s)
-}
 
 // after answers from what is known of a response; asked is a number of further blocks
 // of interest, 0 if none is; runs is a number of runs to share out, 0 for those of the plan.

@@ -27,7 +27,7 @@ func aliases(s *sheet.Sheet) []verdict.Check {
 	case flag && s.Campaign.Order.Screen.FoldOver == "":
 		text += ". The mirror image of all factors tells main effects from interactions: fairrun extend --fold-over all"
 	}
-	return []verdict.Check{remark("aliases", flag, "%s", text)}
+	return []verdict.Check{verdict.Remark("aliases", flag, "%s", text)}
 }
 
 // runSoFar is the plan of a screen as far as it has good runs: without the fold-over while one of

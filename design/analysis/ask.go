@@ -75,7 +75,7 @@ func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 	var err error
 	switch {
 	case a.Pilot != nil:
-		if measured, err = VerdictOver(a.Pilot, 0); err != nil {
+		if measured, err = judged(a.Pilot); err != nil {
 			return nil, err
 		}
 	case a.Record == nil:
@@ -242,7 +242,7 @@ func (a Ask) spread(r *design.Response, pilot *verdict.Verdict) float64 {
 // After says, from the noise measured so far, how many further blocks it takes. It
 // judges the sheet to know the noise.
 func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
-	v, err := VerdictOver(s, 0)
+	v, err := judged(s)
 	if err != nil {
 		return nil, err
 	}
@@ -262,4 +262,9 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks, a.Runs))
 	}
 	return out, nil
+}
+
+// judged is what the runs of a sheet say so far.
+func judged(s *sheet.Sheet) (*verdict.Verdict, error) {
+	return verdict.Analyse(Question(s))
 }

@@ -67,7 +67,7 @@ func BenchmarkReplicates(b *testing.B) {
 	s := campaign(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := ReplicatesAfter(s); err != nil {
+		if _, err := (Ask{}).After(s); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -49,7 +49,7 @@ func Question(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		})
 	}
 	q := Request(c)
-	q.Growth = growth(s)
+	q.Looks = Looks(s).request(c)
 	return d, q
 }
 
@@ -105,7 +105,7 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 			hard = append(hard, f.Name)
 		}
 	}
-	return []verdict.Check{remark("whole plots", false,
+	return []verdict.Check{verdict.Remark("whole plots", false,
 		"%s is set once for a whole plot, so its effect is told by %s of each setting, however many runs they hold",
 		strings.Join(hard, " and "), words.Count(s.Draw.Order.Strata()[0].Replicates, plotName))}
 }
@@ -205,11 +205,6 @@ func moved(s *sheet.Sheet) []verdict.Check {
 	if len(o.Moved) == 0 {
 		return nil
 	}
-	return []verdict.Check{remark("order made", true,
+	return []verdict.Check{verdict.Remark("order made", true,
 		"runs %s were not made at the place drawn; the drift is judged by the order in which the runs were made, but the draw no longer keeps it apart from the settings, and the randomisation test holds only if runs were moved for reasons that have nothing to do with their settings", words.List(words.Numbers(o.Moved), mostRuns))}
-}
-
-// remark is a check without a test behind it.
-func remark(name string, flag bool, format string, args ...any) verdict.Check {
-	return verdict.Check{Name: name, Statistic: verdict.Unknown, P: verdict.Unknown, Flag: flag, Message: fmt.Sprintf(format, args...)}
 }

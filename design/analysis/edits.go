@@ -32,10 +32,10 @@ func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 		if flag {
 			when = "and there are results, which it may have been fitted to"
 		}
-		out = append(out, remark("plan", flag, "the plan was changed after the order was drawn, %s: %s%s", when, strings.Join(bending, "; "), asDrawn(s, v)))
+		out = append(out, verdict.Remark("plan", flag, "the plan was changed after the order was drawn, %s: %s%s", when, strings.Join(bending, "; "), asDrawn(s, v)))
 	}
 	if len(harmless) > 0 {
-		out = append(out, remark("plan", false, "the plan was changed after the order was drawn, in what no verdict depends on: %s", strings.Join(harmless, "; ")))
+		out = append(out, verdict.Remark("plan", false, "the plan was changed after the order was drawn, in what no verdict depends on: %s", strings.Join(harmless, "; ")))
 	}
 	return out
 }
@@ -69,7 +69,6 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 	then := *s
 	then.Campaign = &plan
 	d, q := Question(&then)
-	q.Looks = looksOf(&then).request(&plan)
 	old, err := verdict.Analyse(d, q)
 	if err != nil {
 		return ""
@@ -117,5 +116,5 @@ func unexplained(s *sheet.Sheet) []verdict.Check {
 	if len(runs) == 1 {
 		what = "run " + words.List(words.Numbers(runs), mostRuns) + " is"
 	}
-	return []verdict.Check{remark("void runs", true, "%s void without a reason: a run that is left out because of its value bends the result; say in its note what spoiled it", what)}
+	return []verdict.Check{verdict.Remark("void runs", true, "%s void without a reason: a run that is left out because of its value bends the result; say in its note what spoiled it", what)}
 }

@@ -91,8 +91,8 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	e.Between = betweenBlocks(c, o)
 	e.Confounded = append(e.Confounded, betweenInWords(c, e.Between)...)
 	s = analysed(s)
-	e.Confounded = append(e.Confounded, apart(s)...)
 	d := compared(s)
+	e.Confounded = append(e.Confounded, apart(s, d)...)
 	fit, err := fits(d)
 	if err != nil {
 		return nil, err

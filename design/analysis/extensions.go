@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
@@ -27,7 +28,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 		block := s.Campaign.Block
 		p := progressAt(s, before, d.Time)
 		if d.FoldOver != "" {
-			out = append(out, remark(name, false, "%s", l.foldOver(block, d, p, before)))
+			out = append(out, verdict.Remark(name, false, "%s", l.foldOver(block, d, p, before)))
 			before += d.Blocks
 			continue
 		}
@@ -45,7 +46,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 			flag = true
 			text += ": the noise measured by then asked for no more than planned, so it is not the noise that explains it; " + l.priceOf(max(1, p.complete), before)
 		}
-		out = append(out, remark(name, flag, "%s", text))
+		out = append(out, verdict.Remark(name, flag, "%s", text))
 		before += d.Blocks
 	}
 	return out
@@ -96,25 +97,33 @@ func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool
 			d.Status[i] = verdict.Todo
 		}
 	}
+	q.Looks = nil
 	v, err := verdict.Analyse(d, q)
 	if err != nil {
 		return 0, false
 	}
 	c := *s.Campaign
 	c.Block.Count = blocks
-	families := shapes(&c, kept(&s.Draw.Order))
+	return AskedFor(&c, &s.Draw.Order, v)
+}
+
+// AskedFor is how many further blocks the measured noise of a campaign asks for, with the plan of the time: the
+// most of any response and family. A number beyond [MostBlocks] is any above it. known is false when it
+// asks for nothing that can be computed.
+func AskedFor(c *design.Plan, o *order.Drawn, v *verdict.Verdict) (further int, known bool) {
+	families := shapes(c, kept(o))
 	for i := range v.Responses {
-		for _, z := range after(&c, families, &v.Responses[i], 0, 0).Sizes {
+		for _, z := range after(c, families, &v.Responses[i], 0, 0).Sizes {
 			known = true
 			switch {
 			case z.Needed == nil:
-				asked = mostBlocks + blocks + 1
+				further = mostBlocks + c.Block.Count + 1
 			case z.Assured != nil:
-				asked = max(asked, z.Assured.Blocks)
+				further = max(further, z.Assured.Blocks)
 			default:
-				asked = max(asked, z.Needed.Blocks)
+				further = max(further, z.Needed.Blocks)
 			}
 		}
 	}
-	return asked, known
+	return further, known
 }

@@ -35,7 +35,6 @@ func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 		name[column.Name] = set.words(s.Campaign)
 		d.Covariates = append(d.Covariates, column)
 	}
-	q.Looks = looksOf(s).request(s.Campaign)
 	d.Parts = nil
 	with, err := verdict.Analyse(d, q)
 	if err != nil {
@@ -117,7 +116,7 @@ func realInteractions(r, with *verdict.Response, name map[string]string) *verdic
 	if len(terms) == 1 {
 		what = "the one interaction of two factors that these runs tell from main effects is not clear of chance"
 	}
-	c := remark(title, false, "%s", what)
+	c := verdict.Remark(title, false, "%s", what)
 	c.P = verdict.Number(least)
 	if len(real) == 0 {
 		return &c

@@ -25,7 +25,7 @@ func TestFurtherReplicatesAreFurtherBlocks(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			r, err := analysis.ReplicatesAfter(s)
+			r, err := analysis.Ask{}.After(s)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -54,20 +54,17 @@ func holdsAll(s *sheet.Sheet, f linmod.Factor) bool {
 	return !slices.ContainsFunc(seen, func(of []bool) bool { return of != nil && slices.Contains(of, false) })
 }
 
-// apart says in words what sessions, items and units keep the runs from telling apart; nil where
-// nothing is.
-func apart(s *sheet.Sheet) []string {
+// apart says in words what sessions, items and units keep the runs of a sheet, with these columns, from telling
+// apart; nil where nothing is.
+func apart(s *sheet.Sheet, d verdict.Data) []string {
 	c := s.Campaign
 	var said []string
 	if f, ok := s.Items(); ok && c.Units != nil && c.Units.Count > 1 && tied(s) {
 		said = append(said, fmt.Sprintf("every %s is used on one %s only, so that what differs between %s cannot be told from what differs between %s",
 			f.Name, c.Units.Name, c.Items.Plural(), c.Units.Plural()))
 	}
-	if c.Block.Runs == 0 {
-		return said
-	}
-	for _, f := range further(s) {
-		if !holdsAll(s, f) {
+	for _, f := range d.Recovered {
+		if f.Name != c.Block.Name {
 			said = append(said, fmt.Sprintf("not every treatment is run in every %s, so that some comparisons rest in part on different %s, whose own differences count as noise", f.Name, pluralOf(c, f.Name)))
 		}
 	}

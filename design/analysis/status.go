@@ -53,6 +53,6 @@ func statusOf(c *table.Category) (status []verdict.Status, others []string) {
 
 // unread says that a column of statuses was not read, and why.
 func unread(others []string) verdict.Check {
-	return remark("status", true,
+	return verdict.Remark("status", true,
 		"the column %q was not read as what became of the runs, since it holds words other than ok, failed and void: %s", statusColumn, words.List(words.Quoted(others), mostNamed))
 }

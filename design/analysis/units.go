@@ -78,14 +78,14 @@ func betweenUnits(s *sheet.Sheet) []verdict.Check {
 	u := c.Units
 	switch {
 	case u == nil:
-		return []verdict.Check{remark("units", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [units] in the plan", c.Scope)}
+		return []verdict.Check{verdict.Remark("units", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [units] in the plan", c.Scope)}
 	case u.Count == 1:
-		return []verdict.Check{remark("units", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
+		return []verdict.Check{verdict.Remark("units", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
 	}
 	var names []string
 	for _, f := range c.Factors {
 		names = append(names, f.Name)
 	}
-	return []verdict.Check{remark("units", false, "differences between levels of %s are judged by how far %d %s agree on them: %s stand behind each, however many runs they made",
+	return []verdict.Check{verdict.Remark("units", false, "differences between levels of %s are judged by how far %d %s agree on them: %s stand behind each, however many runs they made",
 		strings.Join(names, " and "), u.Count, u.Plural(), u.Many(u.Count))}
 }

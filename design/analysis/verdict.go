@@ -16,12 +16,12 @@ func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) { return VerdictOver(s, D
 func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	d, q := Question(s)
 	l := looksOf(s)
-	q.Looks = l.request(s.Campaign)
+	q.Growth = growth(s)
 	var checks []verdict.Check
 	if draws > 0 {
 		var err error
 		if d.Draw, err = drawOf(s, draws); err != nil {
-			checks = append(checks, remark("randomisation", true, "not checked: %v", err))
+			checks = append(checks, verdict.Remark("randomisation", true, "not checked: %v", err))
 		}
 	}
 	v, err := verdict.Analyse(d, q)
