@@ -26,17 +26,8 @@ import "math"
 // Where a model of effects is to be fitted, efficiency is that of its comparisons and the bound is 1.
 func blockEfficiency(p Spec, blocks [][]int) (efficiency, bound float64) {
 	basis, side := p.basis()
-	var trace float64
-	switch {
-	case basis == nil:
-		trace = traceOfBlocks(p.Treatments, blocks)
-	case p.Treatments > manyTreatments:
-		info := informationInBasis(blocks, basis, side)
-		trace = traceInverse(info, side, meanInformation(info, side))
-	default:
-		c, _ := informationInBlocks(p.Treatments, blocks)
-		trace = traceOfInformation(c, p.Treatments, basis, side)
-	}
+	c, _ := informationInBlocks(p.Treatments, blocks)
+	trace := traceOfInformation(c, p.Treatments, basis, side)
 	return efficiencyOfTrace(trace, p.Treatments, basis, side, len(blocks)*p.Runs), efficiencyBound(p)
 }
 

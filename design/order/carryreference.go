@@ -82,14 +82,10 @@ func referenceBalanced(p Spec, given [][]int) ([][]int, error) {
 	return append(slices.Clone(given), best...), nil
 }
 
-// positionCheck is the most treatments for which it is checked that drift over the positions
-// leaves all comparisons.
-const positionCheck = 200
-
 // toldByPosition reports whether drift over the positions, if that is what the plan has, leaves all
 // comparisons between treatments.
 func (p Spec) toldByPosition(blocks [][]int) bool {
-	return p.Drift != Position || p.Treatments > positionCheck || rowColumnCost(p.Treatments, blocks) < 1e299
+	return p.Drift != Position || rowColumnCost(p.Treatments, blocks) < 1e299
 }
 
 func newColumnSearch(p Spec) *columnSearch {

@@ -31,7 +31,6 @@ type general struct {
 	trace     float64   // tr G⁻¹
 	reference float64   // mean of the diagonal of G: what counts as information
 	rough     bool
-	dual      *dual // in place of info and inverse, where blocks are far fewer than treatments
 }
 
 // roughWork is the number of multiplications for a loss above which candidates are judged by its
@@ -67,9 +66,6 @@ func generalOf(p Spec, flat []int32, plots bool) *general {
 		g.scale = append(g.scale, 1/math.Sqrt(float64(length)*sumOfSquares(row)))
 	}
 	g.basis, g.side = p.basis()
-	if !plots && g.basis == nil && p.Treatments > manyTreatments && blocks < p.Treatments {
-		return g.useDual(p.analysed(flat))
-	}
 	var c []float64
 	if plots {
 		g.plots = p.WholePlots
@@ -85,11 +81,7 @@ func generalOf(p Spec, flat []int32, plots bool) *general {
 	} else {
 		c, _ = informationInBlocks(p.Treatments, p.analysed(flat))
 	}
-	if !plots && g.basis != nil && p.Treatments > manyTreatments {
-		g.info = informationInBasis(p.analysed(flat), g.basis, g.side)
-	} else {
-		g.info = inBasis(c, p.Treatments, g.basis, g.side)
-	}
+	g.info = inBasis(c, p.Treatments, g.basis, g.side)
 	g.reference = meanInformation(g.info, g.side)
 	if g.basis == nil {
 		g.extra = 1 / g.reference
@@ -103,28 +95,6 @@ func generalOf(p Spec, flat []int32, plots bool) *general {
 		g.trace += g.inverse[i*g.side+i]
 	}
 	g.trace -= g.extra
-	return g
-}
-
-// useDual lets the information on the blocks answer for that on the treatments. It returns nil if some
-// comparison cannot be estimated.
-func (g *general) useDual(blocks [][]int) *general {
-	if g.dual = newDual(g.treatments, blocks); g.dual == nil {
-		return nil
-	}
-	g.trace = g.dual.trace
-	times := make([]float64, g.treatments)
-	for _, block := range blocks {
-		for _, t := range block {
-			times[t]++
-		}
-		for _, t := range block {
-			g.reference += (1 - times[t]/float64(len(block))) / float64(g.treatments)
-		}
-		for _, t := range block {
-			times[t] = 0
-		}
-	}
 	return g
 }
 
@@ -164,37 +134,6 @@ func inBasis(c []float64, treatments int, basis []float64, side int) []float64 {
 	return out
 }
 
-// informationInBasis returns basisᵀ·c·basis for the information c on the treatments with a mean for
-// each block, run by run: for many treatments.
-func informationInBasis(blocks [][]int, basis []float64, side int) []float64 {
-	out := make([]float64, side*side)
-	mean := make([]float64, side)
-	for _, block := range blocks {
-		clear(mean)
-		for _, t := range block {
-			addScaled(mean, basis[t*side:(t+1)*side], 1/float64(len(block)))
-		}
-		// Each row less the mean, with itself.
-		row := make([]float64, side)
-		for _, t := range block {
-			for j, v := range basis[t*side : (t+1)*side] {
-				row[j] = v - mean[j]
-			}
-			for i, u := range row {
-				if u != 0 {
-					addScaled(out[i*side:i*side+i+1], row, u)
-				}
-			}
-		}
-	}
-	for i := range side {
-		for j := range i {
-			out[j*side+i] = out[i*side+j]
-		}
-	}
-	return out
-}
-
 func (g *general) comparisons() int {
 	if g.basis == nil {
 		return g.treatments - 1
@@ -204,9 +143,6 @@ func (g *general) comparisons() int {
 
 func (g *general) scratch() *scratch {
 	k := g.side * g.side
-	if g.dual != nil {
-		k = g.terms * g.terms
-	}
 	return &scratch{
 		sums:    make([]int64, g.terms*g.treatments),
 		columns: make([]float64, 2*g.terms*g.side),
@@ -225,46 +161,14 @@ func (g *general) loss(flat []int32, w *scratch) float64 {
 	if g.terms == 0 {
 		return 0
 	}
-	if g.rough && g.dual != nil && g.terms > g.degree {
-		return g.roughWithin(flat, w)
-	}
 	g.fillColumns(flat, w)
 	switch {
 	case g.rough:
 		return dot(w.columns[:g.terms*g.side], w.columns[:g.terms*g.side]) / (g.reference * float64(g.comparisons()))
-	case g.terms >= g.side && g.dual == nil:
+	case g.terms >= g.side:
 		return g.byComparisons(w)
 	}
 	return g.byTerms(w)
-}
-
-// roughWithin is the rough loss where each block drifts on its own, so that a term concerns the
-// treatments of its block alone.
-func (g *general) roughWithin(flat []int32, w *scratch) float64 {
-	var sum float64
-	n := g.runs
-	times := w.sums[:g.treatments]
-	for ; len(flat) > 0; flat = flat[n:] {
-		block := flat[:n]
-		for k := range g.degree {
-			score := g.scores[k*n : (k+1)*n]
-			for i, t := range block {
-				times[t] += score[i]
-			}
-			times[g.baseline] += g.fixed[k]
-			f := float64(g.scale[k] * g.scale[k])
-			add := func(t int) {
-				v := float64(times[t])
-				sum += float64(float64(v*v) * f)
-				times[t] = 0
-			}
-			for _, t := range block {
-				add(int(t))
-			}
-			add(g.baseline)
-		}
-	}
-	return sum / (g.reference * float64(g.comparisons()))
 }
 
 // candidate returns the criterion for candidates: g itself, or where that costs too much an approximation.
@@ -348,10 +252,6 @@ func (g *general) byTerms(w *scratch) float64 {
 	k, m := g.side, g.terms
 	z, y := w.columns[:m*k], w.columns[m*k:]
 	for a := range m {
-		if g.dual != nil {
-			g.dual.solve(z[a*k:(a+1)*k], y[a*k:(a+1)*k])
-			continue
-		}
 		for i := range k {
 			y[a*k+i] = dot(g.inverse[i*k:(i+1)*k], z[a*k:(a+1)*k])
 		}

@@ -89,13 +89,6 @@ func (s *interchange) mainEffectsClear() bool {
 // variance; +Inf if one cannot be estimated.
 func (s *interchange) cost(design [][]int) float64 {
 	t := s.treatments
-	if s.basis == nil && t > manyTreatments && len(s.given)+len(design) < t {
-		return traceOfBlocks(t, append(slices.Clone(s.given), design...))
-	}
-	if s.basis != nil && t > manyTreatments {
-		info := informationInBasis(append(slices.Clone(s.given), design...), s.basis, s.side)
-		return traceInverse(info, s.side, meanInformation(info, s.side))
-	}
 	c := s.work
 	clear(c)
 	inv := 1 / float64(s.k)

@@ -22,7 +22,7 @@ func (s *Set) List(most int) (orders iter.Seq[[][]int], known bool) {
 		return nil, false
 	}
 	g := &s.stages[0]
-	if g.squares > 1 || g.squares == 1 && g.plan.Treatments > 3 || g.plan.Treatments > 255 ||
+	if g.squares > 1 || g.squares == 1 && g.plan.Treatments > 3 ||
 		g.allOrders(g.plan.Blocks).Log10 > math.Log10(mostListed) {
 		return nil, false
 	}
