@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -75,13 +76,13 @@ func driftTable(t *testing.T) string {
 		if err != nil {
 			t.Fatal(err)
 		}
-		sampler, src := set.Sampler(order.NewSource(1, 1<<32)), order.NewSource(1, 1<<32+1)
+		sampler, src := set.Sampler(lot.New(1, 1<<32)), lot.New(1, 1<<32+1)
 		var random, drawn float64
 		for range draws {
 			sampler.Fill(d.Blocks)
 			drawn += lost(p, d.Blocks) / draws
 			for _, block := range d.Blocks {
-				order.Shuffle(src, block)
+				lot.Shuffle(src, block)
 			}
 			random += lost(p, d.Blocks) / draws
 		}

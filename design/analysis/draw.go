@@ -3,6 +3,7 @@ package analysis
 import (
 	"iter"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
@@ -59,7 +60,7 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 	}
 	d.Draws = draws
 	d.Sampler = func(chunk int) func([]int32) {
-		m := set.Sampler(order.NewSource(record.Seed, firstStream+uint64(chunk)))
+		m := set.Sampler(lot.New(record.Seed, firstStream+uint64(chunk)))
 		blocks := make([][]int, len(record.Blocks))
 		for b := range blocks {
 			blocks[b] = make([]int, len(record.Blocks[b]))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/linmod"
@@ -25,7 +26,7 @@ type Explanation struct {
 	DF         int               `json:"df"`         // left to judge the noise by, covariates taken off
 	Covariates []string          `json:"covariates"` // that the comparisons will be adjusted for
 	Widening   verdict.Number    `json:"widening"`   // of an interval by that, as a share, on average over covariates that tell nothing; null without any
-	Orders     order.Count       `json:"orders"`     // that the randomisation test can be made over
+	Orders     lot.Count         `json:"orders"`     // that the randomisation test can be made over
 }
 
 // ExplainedFamily is a family of comparisons, as the verdict will make it.

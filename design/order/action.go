@@ -3,6 +3,8 @@ package order
 import (
 	"slices"
 	"strings"
+
+	"fairrun/design/lot"
 )
 
 // action is a group that acts on the treatments, as a list of all its permutations.
@@ -79,7 +81,7 @@ func act(a group, t, f, h, round int) action {
 		}
 	}
 	var all action
-	power := places(t*m + f)
+	power := lot.Identity(t*m + f)
 	for {
 		for s := range m {
 			g := make([]int, len(power))
@@ -99,7 +101,7 @@ func act(a group, t, f, h, round int) action {
 			again[i] = step[to]
 		}
 		power = again
-		if slices.Equal(power, places(len(power))) {
+		if slices.Equal(power, lot.Identity(len(power))) {
 			return all
 		}
 	}

@@ -1,11 +1,13 @@
 package order
 
+import "fairrun/design/lot"
+
 // alphaDesign returns a resolvable design for s·k treatments in blocks of k: so many replicates of
 // s blocks, developed modulo s from an array of k rows and one column a replicate (Patterson, H. D.
 // & Williams, E. R. 1976, Biometrika 63, 83–92). Treatment i + s·j, of row j, stands in block i +
 // array(j, replicate) of a replicate. The array is the best of those met by changing one element at
 // a time from random starts, by the sum of squared concurrences.
-func alphaDesign(s, k, replicates int, src *Source) [][]int {
+func alphaDesign(s, k, replicates int, src *lot.Stream) [][]int {
 	array := make([][]int, k)
 	for j := range array {
 		array[j] = make([]int, replicates)

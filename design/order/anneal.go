@@ -1,5 +1,7 @@
 package order
 
+import "fairrun/design/lot"
+
 // annealing puts the runs of blocks in an order in which neighbours are as even as it finds, whatever
 // their positions: it lowers
 //
@@ -56,7 +58,7 @@ func (a *annealing) pair(block []int, i, by int) int {
 
 // annealNeighbours puts the runs of the blocks from a given one on in a better order, if there is one that it
 // finds, and otherwise leaves them.
-func annealNeighbours(treatments int, blocks [][]int, from int, src *Source) {
+func annealNeighbours(treatments int, blocks [][]int, from int, src *lot.Stream) {
 	a := &annealing{treatments: treatments, blocks: blocks, follows: make([]int, treatments*treatments), tmp: make([]int, len(blocks[0]))}
 	a.self = 4 * (len(blocks)*len(blocks[0])/(treatments*(treatments-1)) + 2)
 	now, least := a.neighbourCost()
@@ -99,7 +101,7 @@ func annealNeighbours(treatments int, blocks [][]int, from int, src *Source) {
 }
 
 // takes reports whether a step for the worse is taken.
-func (a *annealing) takes(change, step int, src *Source) bool {
+func (a *annealing) takes(change, step int, src *lot.Stream) bool {
 	p := uint64(hottest - (hottest-coldest)*step/annealSteps)
 	q := uint64(1 << 16)
 	for ; change > 0 && q > 0; change -= 2 {

@@ -1,5 +1,7 @@
 package order
 
+import "fairrun/design/lot"
+
 // Balanced designs with a group of symmetries. A group acts on the treatments, and the blocks are
 // whole orbits under it, so that it is enough to choose one block of each such that of each orbit
 // of pairs of treatments λ times its pairs are met (Kramer, E. S. & Mesner, D. M. 1976, Discrete
@@ -37,7 +39,7 @@ func balancedDesign(treatments, blocks, k int) [][]int {
 		}
 		for b := range design {
 			for range whole {
-				design[b] = append(design[b], places(treatments)...)
+				design[b] = append(design[b], lot.Identity(treatments)...)
 			}
 		}
 		return design

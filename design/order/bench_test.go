@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -40,7 +41,7 @@ func BenchmarkFill(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			m := s.Sampler(order.NewSource(1, 1<<32))
+			m := s.Sampler(lot.New(1, 1<<32))
 			b.ReportAllocs()
 			for b.Loop() {
 				m.Fill(d.Blocks)

@@ -4,6 +4,8 @@ import (
 	"maps"
 	"math"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // williams returns T sequences of T treatments, or 2T if T is odd, in which each treatment follows
@@ -120,8 +122,8 @@ func neighbourBalanced(p Spec, given [][]int) ([][]int, error) {
 
 // evenNeighbours puts the runs of the blocks from a given one on in an order that evens out neighbours.
 func evenNeighbours(treatments int, blocks [][]int, from int) {
-	newNeighbourSearch(treatments, blocks).search(from, NewSource(0, streamSearch))
-	annealNeighbours(treatments, blocks, from, NewSource(0, streamSearch))
+	newNeighbourSearch(treatments, blocks).search(from, lot.New(0, lot.StreamSearch))
+	annealNeighbours(treatments, blocks, from, lot.New(0, lot.StreamSearch))
 }
 
 // neighbourSearch exchanges runs within blocks to lower
@@ -274,7 +276,7 @@ func (s *neighbourSearch) exchangeBetween(a, b []int, setting int) int {
 }
 
 // inPlot returns a position of the whole plot that holds position i.
-func (s *neighbourSearch) inPlot(src *Source, block []int, i int) int {
+func (s *neighbourSearch) inPlot(src *lot.Stream, block []int, i int) int {
 	from, to := i, i+1
 	for from > 0 && s.plots[block[from-1]] == s.plots[block[i]] {
 		from--
@@ -298,17 +300,17 @@ func (s *neighbourSearch) whole(block []int, by int) int {
 }
 
 // shuffle puts a block in random order.
-func (s *neighbourSearch) shuffle(src *Source, block []int) {
+func (s *neighbourSearch) shuffle(src *lot.Stream, block []int) {
 	if s.plots != nil {
 		for from, to := range wholePlots(s.plots, slices.Clone(block)) {
-			Shuffle(src, block[from:to])
+			lot.Shuffle(src, block[from:to])
 		}
 		for range block {
 			exchangePlots(s.plots, block, s.was, int(src.Below(uint64(len(block)))), int(src.Below(uint64(len(block)))))
 		}
 		return
 	}
-	Shuffle(src, block)
+	lot.Shuffle(src, block)
 }
 
 // around adds by to all counts in which positions i < j have a part.
@@ -325,7 +327,7 @@ func (s *neighbourSearch) around(block []int, i, j, by int) int {
 
 // search leaves the best arrangement found of the blocks from the given one on, by threshold
 // accepting; the first start is what they are.
-func (s *neighbourSearch) search(from int, src *Source) {
+func (s *neighbourSearch) search(from int, src *lot.Stream) {
 	if s.plots != nil {
 		s.was = make([]int, s.length)
 		s.count()
@@ -407,10 +409,10 @@ func (s *neighbourSearch) least() int {
 }
 
 // exchanges returns at least how many orders exchanging names, blocks and positions gives.
-func (s *stage) exchanges() Count {
+func (s *stage) exchanges() lot.Count {
 	p := s.plan
 	if squares := s.freshSquares(); squares > 0 {
-		return squaresOf(p.Treatments).power(squares)
+		return squaresOf(p.Treatments).Power(squares)
 	}
 	blocks := split(s.first, p.runsPerBlock())
 	// Names and blocks: orders of the same design with other names and blocks are different unless
@@ -421,15 +423,15 @@ func (s *stage) exchanges() Count {
 		times[key(block)]++
 	}
 	for _, n := range slices.Sorted(maps.Values(times)) {
-		c -= relabellings(n).Log10
+		c -= lot.Factorial(n).Log10
 	}
-	return Count{Log10: shown(c - p.symmetries(blocks).Log10)}
+	return lot.Count{Log10: lot.RoundLog(c - p.symmetries(blocks).Log10)}
 }
 
 // symmetries returns the number of exchanges of names that permute the blocks of a design. The
 // first block must go to some block, which settles the names of its treatments; if it does not hold
 // all, the number is bounded from above by all exchanges of names.
-func (p Spec) symmetries(blocks [][]int) Count {
+func (p Spec) symmetries(blocks [][]int) lot.Count {
 	treatments := p.Treatments
 	if held := slices.Compact(slices.Sorted(slices.Values(blocks[0]))); len(held) < treatments {
 		return p.namings()
@@ -456,5 +458,5 @@ func (p Spec) symmetries(blocks [][]int) Count {
 			found[key(name)] = true
 		}
 	}
-	return Count{Exact: uint64(len(found)), Log10: math.Log10(float64(len(found)))}
+	return lot.Count{Exact: uint64(len(found)), Log10: math.Log10(float64(len(found)))}
 }

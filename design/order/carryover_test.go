@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -176,7 +177,7 @@ func TestWilliamsOrders(t *testing.T) {
 	if math.Abs(d.Orders.Log10-math.Log10(144)) > 1e-3 {
 		t.Errorf("10^%v orders, want 144", d.Orders.Log10)
 	}
-	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
+	m := set(t, d).Sampler(lot.New(1, 1<<32))
 	counts := map[string]int{}
 	for range 144 * 40 {
 		m.Fill(d.Blocks)

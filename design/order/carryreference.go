@@ -1,6 +1,10 @@
 package order
 
-import "slices"
+import (
+	"slices"
+
+	"fairrun/design/lot"
+)
 
 // Reference runs stand at fixed positions, so that what runs beside them depends on positions alone.
 // They are taken as neighbours of a kind of their own, not as the baseline's: all treatments are then
@@ -38,7 +42,7 @@ const (
 // chosen for their comparisons and arranged for even positions, and only their columns exchanged.
 func referenceBalanced(p Spec, given [][]int) ([][]int, error) {
 	s := newColumnSearch(p)
-	src := NewSource(0, streamSearch)
+	src := lot.New(0, lot.StreamSearch)
 	fresh := p.Blocks - len(given)
 	if p.Runs > 0 {
 		blocks, err := incompleteBlocks(p, given)
@@ -114,7 +118,7 @@ func (s *columnSearch) allot(rows int) {
 // fill fills squares, side by side for several replicates: at the first start and for many treatments of the
 // Williams form, in which half of them are reversed if there are an odd number of treatments;
 // otherwise drawn.
-func (s *columnSearch) fill(p Spec, start int, src *Source) {
+func (s *columnSearch) fill(p Spec, start int, src *lot.Stream) {
 	t := s.treatments
 	l := (*latin)(nil)
 	if start > 0 && t <= columnLatin {
@@ -229,7 +233,7 @@ func (s *columnSearch) exchangeRows(q, a, b int) int {
 }
 
 // descend makes steps by threshold accepting, and calls keep with what is better than all before.
-func (s *columnSearch) descend(src *Source, steps int, keep func(cost int)) {
+func (s *columnSearch) descend(src *lot.Stream, steps int, keep func(cost int)) {
 	now := s.cost()
 	least := now
 	keep(now)

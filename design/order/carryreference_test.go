@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -87,7 +88,7 @@ func TestReferencesLeavePositions(t *testing.T) {
 // treatments twice and two once, each of them is as likely to be there twice.
 func TestReferencesTreatAllAlike(t *testing.T) {
 	p := order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, CarryOver: true, Warmup: 1, Reference: []int{1, 4}, Drift: order.Linear, Shared: true}
-	m := set(t, draw(t, p, 1)).Sampler(order.NewSource(1, 1<<32))
+	m := set(t, draw(t, p, 1)).Sampler(lot.New(1, 1<<32))
 	d := draw(t, p, 1)
 	sums := make([][]int, len(p.Roles()))
 	for range 4000 {

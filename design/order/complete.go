@@ -170,12 +170,3 @@ func (c *complete) lossOfSquare(w *scratch) float64 {
 	}
 	return max(0, trace-float64(k)) / float64(c.treatments-1)
 }
-
-// places returns 0, 1, …, n−1.
-func places(n int) []int {
-	x := make([]int, n)
-	for i := range x {
-		x[i] = i
-	}
-	return x
-}

@@ -1,6 +1,10 @@
 package order
 
-import "slices"
+import (
+	"slices"
+
+	"fairrun/design/lot"
+)
 
 // Cyclic designs develop initial blocks by adding each element of a group, mostly the numbers
 // modulo T (John, J. A. & Williams, E. R. 1995, Cyclic and Computer Generated Designs, chapter 3).
@@ -78,8 +82,8 @@ func orbits(treatments, k, limit int, g group) [][][]int {
 		all = append(all, orbit)
 		return len(seen) <= limit
 	}
-	if binomial(treatments, k) <= limit {
-		for block := range subsets(treatments, k) {
+	if lot.Binomial(treatments, k) <= limit {
+		for block := range lot.Subsets(treatments, k) {
 			keep(block)
 		}
 		return all
@@ -150,43 +154,6 @@ func key(block []int) string {
 	}
 	return string(b)
 }
-
-// subsets yields the k-subsets of 0 … n−1 in lexicographic order. The slice is overwritten.
-func subsets(n, k int) func(yield func([]int) bool) {
-	return func(yield func([]int) bool) {
-		x := places(k)
-		for {
-			if !yield(x) {
-				return
-			}
-			i := k - 1
-			for i >= 0 && x[i] == n-k+i {
-				i--
-			}
-			if i < 0 {
-				return
-			}
-			x[i]++
-			for j := i + 1; j < k; j++ {
-				x[j] = x[j-1] + 1
-			}
-		}
-	}
-}
-
-// binomial returns n over k, or manySubsets if it is at least that.
-func binomial(n, k int) int {
-	b := int64(1)
-	for i := range int64(k) {
-		b = b * (int64(n) - i) / (i + 1)
-		if b >= manySubsets {
-			return manySubsets
-		}
-	}
-	return int(b)
-}
-
-const manySubsets = 1 << 30
 
 // maxOrbitSubsets, maxOrbitChoices and maxMultiplier bound the search for the best initial blocks.
 const (

@@ -46,8 +46,7 @@
 //
 // # Same seed, same order
 //
-// All randomness comes from Source: ChaCha8 as a source of 64-bit words, with this
-// package's own bounded draw and shuffle. Scores of positions are integers and floating-point
+// All randomness comes from a lot.Stream. Scores of positions are integers and floating-point
 // products are rounded one by one, so that a plan, a seed and a Version give the same order on every
 // platform. A change that would give another order gets a new Version.
 //

@@ -1,6 +1,10 @@
 package order
 
-import "math"
+import (
+	"math"
+
+	"fairrun/design/lot"
+)
 
 // Drawn is an order and the record of its draw. Written as JSON and read back, it gives the same
 // Set.
@@ -16,10 +20,10 @@ type Drawn struct {
 	// Scope, Threshold, Acceptance and Orders say which orders were allowed: those whose loss, of the
 	// campaign or of each block, is at most Threshold; the share of all orders that
 	// Acceptance gives; Orders in number.
-	Scope      Scope   `json:"scope"`
-	Threshold  float64 `json:"threshold"`
-	Acceptance float64 `json:"acceptance"`
-	Orders     Count   `json:"orders"`
+	Scope      Scope     `json:"scope"`
+	Threshold  float64   `json:"threshold"`
+	Acceptance float64   `json:"acceptance"`
+	Orders     lot.Count `json:"orders"`
 
 	// PlotThreshold, where it is given, is the same for the loss of comparisons between settings of
 	// whole plots in complete blocks, which are judged by themselves.
@@ -61,7 +65,7 @@ func Draw(p Spec, seed uint64) (*Drawn, error) {
 	if err != nil {
 		return nil, err
 	}
-	r, err := s.choose(NewSource(seed, streamPilot))
+	r, err := s.choose(lot.New(seed, lot.StreamPilot))
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +79,7 @@ func Draw(p Spec, seed uint64) (*Drawn, error) {
 	if p.kind() >= kindIncomplete {
 		d.Design = design
 	}
-	m := set.Sampler(NewSource(seed, streamOrder))
+	m := set.Sampler(lot.New(seed, lot.StreamOrder))
 	m.Fill(d.Blocks)
 	if err := d.rate(m); err != nil {
 		return nil, err
@@ -158,7 +162,7 @@ func designFor(p Spec, given [][]int) ([][]int, error) {
 	case kindSplit:
 		design, err := splitDesign(p, given)
 		if err == nil {
-			newSessions(p, given).arrange(design[len(given):], NewSource(0, streamSearch))
+			newSessions(p, given).arrange(design[len(given):], lot.New(0, lot.StreamSearch))
 		}
 		return design, err
 	}

@@ -3,6 +3,7 @@ package order_test
 import (
 	"fmt"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -57,7 +58,7 @@ func ExampleSampler_Fill() {
 		return
 	}
 	fresh := [][]int{make([]int, 6), make([]int, 6)}
-	sampler := set.Sampler(order.NewSource(7, 1<<32))
+	sampler := set.Sampler(lot.New(7, 1<<32))
 	for range 2 {
 		sampler.Fill(fresh)
 		fmt.Println(fresh, set.Allows(fresh) == nil)

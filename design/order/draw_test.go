@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -174,11 +175,11 @@ func TestRecordGivesTheSameSet(t *testing.T) {
 		for b := range again {
 			again[b] = make([]int, len(d.Blocks[b]))
 		}
-		s.Sampler(order.NewSource(d.Seed, 0)).Fill(again)
+		s.Sampler(lot.New(d.Seed, 0)).Fill(again)
 		if diff := cmp.Diff(d.Blocks, again); diff != "" {
 			t.Fatalf("the set draws another order (-want +got):\n%s", diff)
 		}
-		m := s.Sampler(order.NewSource(d.Seed, 1<<32))
+		m := s.Sampler(lot.New(d.Seed, 1<<32))
 		for range 20 {
 			m.Fill(again)
 			if err := s.Allows(again); err != nil {
@@ -212,7 +213,7 @@ func TestEveryAllowedOrderIsEquallyLikely(t *testing.T) {
 		if uint64(len(counts)) != d.Orders.Exact {
 			t.Fatalf("%+v: %d orders listed, %v counted", p, len(counts), d.Orders)
 		}
-		m := s.Sampler(order.NewSource(uint64(i), 1<<32))
+		m := s.Sampler(lot.New(uint64(i), 1<<32))
 		for range 30 * len(counts) {
 			m.Fill(d.Blocks)
 			key := fmt.Sprint(d.Blocks)
@@ -303,7 +304,7 @@ func TestEveryTreatmentInEveryPosition(t *testing.T) {
 		{Treatments: 6, Blocks: 2, Replicates: 1},
 	} {
 		d := draw(t, p, uint64(i))
-		m := set(t, d).Sampler(order.NewSource(uint64(i), 1<<32))
+		m := set(t, d).Sampler(lot.New(uint64(i), 1<<32))
 		n := p.Treatments * p.Replicates
 		counts := make([][][]int, p.Blocks)
 		for b := range counts {
@@ -344,7 +345,7 @@ func TestTrendFreeOrders(t *testing.T) {
 			Version: order.Version,
 			Plan:    order.Spec{Treatments: 2, Blocks: 1, Replicates: replicates, Drift: order.Linear},
 			Scope:   order.Campaign,
-			Orders:  order.Count{Exact: uint64(want)},
+			Orders:  lot.Count{Exact: uint64(want)},
 			Blocks:  [][]int{block},
 		}
 		var got int

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -33,8 +34,8 @@ func TestEfficiencyTable(t *testing.T) {
 		{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear},
 	} {
 		d := draw(t, p, 1)
-		m := set(t, d).Sampler(order.NewSource(1, 1<<32))
-		src := order.NewSource(1, 1<<32+1)
+		m := set(t, d).Sampler(lot.New(1, 1<<32))
+		src := lot.New(1, 1<<32+1)
 		var random, drawn float64
 		best := 1.0
 		for range draws {
@@ -43,7 +44,7 @@ func TestEfficiencyTable(t *testing.T) {
 			drawn += loss / draws
 			best = min(best, loss)
 			for _, block := range d.Blocks {
-				order.Shuffle(src, block)
+				lot.Shuffle(src, block)
 			}
 			random += lossOf(p, d.Blocks) / draws
 		}

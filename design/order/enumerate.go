@@ -3,11 +3,13 @@ package order
 import (
 	"iter"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // Count returns the number of orders in the set, which Drawn holds too. It is exact when all orders
 // can be listed.
-func (s *Set) Count() Count { return s.count }
+func (s *Set) Count() lot.Count { return s.count }
 
 // Enumerate returns every order of the set, in a fixed sequence. The slice it yields is overwritten by the
 // next. It panics if the set's Count is not exact.
@@ -23,7 +25,7 @@ func (s *Set) Enumerate() iter.Seq[[][]int] {
 			for t := range names {
 				names[t] = int32(t)
 			}
-			for more := true; more; more = nextPermutation(names) {
+			for more := true; more; more = lot.NextPermutation(names) {
 				for b, row := range base {
 					for _, i := range open {
 						order[b][i] = int(names[row[i]])
@@ -83,14 +85,14 @@ func (s *stage) classes() iter.Seq[[]int32] {
 	}
 	return func(yield func([]int32) bool) {
 		flat := slices.Clone(s.first[:blocks*n])
-		for _, first := range standardArrangements(p.Treatments, p.Replicates) {
+		for _, first := range lot.StandardArrangements(p.Treatments, p.Replicates) {
 			copy(flat, first)
 			for {
 				if !yield(flat) {
 					return
 				}
 				b := blocks - 1
-				for b > 0 && !nextPermutation(flat[b*n:(b+1)*n]) {
+				for b > 0 && !lot.NextPermutation(flat[b*n:(b+1)*n]) {
 					b--
 				}
 				if b == 0 {
@@ -122,7 +124,7 @@ func (s *stage) products() iter.Seq[[]int32] {
 		for t := range names {
 			names[t] = int32(t)
 		}
-		for more := true; more; more = nextPermutation(names) {
+		for more := true; more; more = lot.NextPermutation(names) {
 			named := make([]int32, len(block))
 			for i, t := range block {
 				named[i] = names[t]

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // Extension is the record of blocks added to an order.
@@ -54,14 +56,14 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 
 	// Draw the earlier blocks again, which gives the names in force, and go on from there.
 	longer := &Set{plan: d.Plan, plotThreshold: d.PlotThreshold, stages: append(slices.Clone(set.stages), *s)}
-	m := longer.Sampler(NewSource(d.Seed, streamOrder))
+	m := longer.Sampler(lot.New(d.Seed, lot.StreamOrder))
 	m.exchange()
 	for i := range longer.stages {
 		switch {
 		case i == len(set.stages):
-			m.src = NewSource(seed, streamExtension)
+			m.src = lot.New(seed, lot.StreamExtension)
 		case i > 0:
-			m.src = NewSource(d.Extensions[i-1].Seed, streamExtension)
+			m.src = lot.New(d.Extensions[i-1].Seed, lot.StreamExtension)
 		}
 		m.draw(i)
 	}
@@ -70,7 +72,7 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 		out.Design = design
 	}
 	out.Extensions = append(slices.Clone(d.Extensions), e)
-	out.Orders = Count{}
+	out.Orders = lot.Count{}
 	out.Blocks = newBlocks(p)
 	m.write(out.Blocks)
 	for b, block := range d.Blocks {

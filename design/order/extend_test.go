@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -57,7 +58,7 @@ func TestExtendKeepsWhatIsDone(t *testing.T) {
 		for b := range fresh {
 			fresh[b] = make([]int, p.Length())
 		}
-		m := s.Sampler(order.NewSource(1, 1<<32))
+		m := s.Sampler(lot.New(1, 1<<32))
 		for range 5 {
 			m.Fill(fresh)
 			if err := s.Allows(fresh); err != nil {

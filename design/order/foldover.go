@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
 
@@ -94,7 +95,7 @@ func (d *Drawn) extendFold(blocks int, seed uint64) (*Drawn, error) {
 // first returns the first part of an order of two.
 func (d *Drawn) first() *Drawn {
 	p := *d
-	p.Fold, p.Orders = nil, Count{}
+	p.Fold, p.Orders = nil, lot.Count{}
 	p.Blocks = nil
 	for b, block := range d.Blocks {
 		if !slices.Contains(d.Fold.At, b) {
@@ -123,9 +124,9 @@ func join(first *Drawn, f *Fold) (*Drawn, error) {
 		f.name(block, roles)
 		d.Blocks, own = append(d.Blocks, block), own[1:]
 	}
-	d.Orders = Count{}
-	if first.Orders != (Count{}) && f.Drawn.Orders != (Count{}) {
-		d.Orders = Count{Log10: shown(first.Orders.Log10 + f.Drawn.Orders.Log10)}
+	d.Orders = lot.Count{}
+	if first.Orders != (lot.Count{}) && f.Drawn.Orders != (lot.Count{}) {
+		d.Orders = lot.Count{Log10: lot.RoundLog(first.Orders.Log10 + f.Drawn.Orders.Log10)}
 	}
 	whole := d.Whole()
 	q, err := Assess(whole, d.Blocks)
@@ -233,7 +234,7 @@ func (d *Drawn) foldedSet() (*Set, error) {
 	if err := f.check(first, len(d.Blocks)); err != nil {
 		return nil, fmt.Errorf("order: the record does not hold together: %w", err)
 	}
-	set.count = Count{}
+	set.count = lot.Count{}
 	set.fold = &foldedSet{fold: f, roles: f.Whole.Roles(), blocks: len(d.Blocks), own: own}
 	for i, b := range f.At {
 		block, err := f.unname(d.Blocks[b], set.fold.roles)
@@ -287,7 +288,7 @@ type foldSampler struct {
 	rest, mine [][]int // rows of either part
 }
 
-func (s *foldedSet) sampler(src *Source) *foldSampler {
+func (s *foldedSet) sampler(src *lot.Stream) *foldSampler {
 	if s == nil {
 		return nil
 	}

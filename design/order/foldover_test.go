@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -114,7 +115,7 @@ func holds(t *rapid.T, d *order.Drawn, treatments, replicates int, mirrored []in
 	for b := range fresh {
 		fresh[b] = make([]int, len(d.Blocks[b]))
 	}
-	m := set.Sampler(order.NewSource(1, 1<<32))
+	m := set.Sampler(lot.New(1, 1<<32))
 	for try := range 4 {
 		blocks := d.Blocks
 		if try > 0 {
@@ -169,10 +170,10 @@ func TestFoldedSetIsUniform(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if whole.Orders != (order.Count{Log10: 2.7604}) { // log10 576
+	if whole.Orders != (lot.Count{Log10: 2.7604}) { // log10 576
 		t.Errorf("orders %+v, want 10^2.7604", whole.Orders)
 	}
-	m := set.Sampler(order.NewSource(7, 1<<32))
+	m := set.Sampler(lot.New(7, 1<<32))
 	dst := [][]int{make([]int, 4), make([]int, 4)}
 	seen := map[string]int{}
 	const each = 40

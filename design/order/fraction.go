@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
 
@@ -236,7 +237,7 @@ type Alias struct {
 func (f *Fraction) Aliases(order int) []Alias {
 	var effects []uint32
 	for n := 1; n <= order && n <= f.Factors; n++ {
-		for subset := range subsets(f.Factors, n) {
+		for subset := range lot.Subsets(f.Factors, n) {
 			var e uint32
 			for _, i := range subset {
 				e |= 1 << i

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
 
@@ -15,7 +16,7 @@ import (
 // of their interactions with blocks. Sessions are a constraint on all of
 // them. The same plan has the same blocks.
 func incompleteBlocks(p Spec, given [][]int) ([][]int, error) {
-	src := NewSource(0, streamSearch)
+	src := lot.New(0, lot.StreamSearch)
 	s := newInterchange(p, given)
 	blocks := p.Blocks - len(given)
 	if design := confoundedBlocks(p, blocks); design != nil && s.sessions.arrange(design, src) {
@@ -73,7 +74,7 @@ func (p Spec) unconnected() error {
 
 // constructions returns designs of so many blocks of k runs that are likely to be good: the blocks
 // hold every treatment as often as it fits, and the rest is a design of its own.
-func constructions(treatments, blocks, k int, src *Source) [][][]int {
+func constructions(treatments, blocks, k int, src *lot.Stream) [][][]int {
 	whole, k := k/treatments, k%treatments
 	var designs [][][]int
 	switch k {
@@ -94,7 +95,7 @@ func constructions(treatments, blocks, k int, src *Source) [][][]int {
 	for _, design := range designs {
 		for b := range design {
 			for range whole {
-				design[b] = append(design[b], places(treatments)...)
+				design[b] = append(design[b], lot.Identity(treatments)...)
 			}
 		}
 	}
@@ -102,7 +103,7 @@ func constructions(treatments, blocks, k int, src *Source) [][][]int {
 }
 
 // smallConstructions is constructions for blocks of 2 ≤ k < T runs.
-func smallConstructions(treatments, blocks, k int, src *Source) [][][]int {
+func smallConstructions(treatments, blocks, k int, src *lot.Stream) [][][]int {
 	var designs [][][]int
 	add := func(design [][]int) {
 		if len(design) == 0 || blocks%len(design) != 0 {
@@ -117,9 +118,9 @@ func smallConstructions(treatments, blocks, k int, src *Source) [][][]int {
 		designs = append(designs, all)
 	}
 	// All subsets.
-	if n := binomial(treatments, k); n <= blocks && n < manySubsets && blocks%n == 0 {
+	if n := lot.Binomial(treatments, k); n <= blocks && n < lot.ManySubsets && blocks%n == 0 {
 		var all [][]int
-		for block := range subsets(treatments, k) {
+		for block := range lot.Subsets(treatments, k) {
 			all = append(all, slices.Clone(block))
 		}
 		add(all)

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // interchange searches for a block design by exchanging treatments between blocks and by replacing them.
@@ -106,7 +108,7 @@ func (s *interchange) cost(design [][]int) float64 {
 }
 
 // search improves on the best design, and on random ones.
-func (s *interchange) search(blocks int, src *Source) {
+func (s *interchange) search(blocks int, src *lot.Stream) {
 	if s.treatments > smallSearch && s.basis == nil {
 		s.searchLarge(blocks, src)
 		return
@@ -127,7 +129,7 @@ func (s *interchange) search(blocks int, src *Source) {
 
 // random returns blocks of treatments that occur equally often, or nearly so, none twice in a block
 // if that can be helped; with sessions, in each of them.
-func (s *interchange) random(blocks int, src *Source) [][]int {
+func (s *interchange) random(blocks int, src *lot.Stream) [][]int {
 	times := make([]int, s.treatments)
 	for _, block := range s.given {
 		for _, t := range block {
@@ -135,10 +137,10 @@ func (s *interchange) random(blocks int, src *Source) [][]int {
 		}
 	}
 	s.sessions.count(nil)
-	turn := places(s.treatments)
+	turn := lot.Identity(s.treatments)
 	design := make([][]int, blocks)
 	for b := range design {
-		Shuffle(src, turn)
+		lot.Shuffle(src, turn)
 		inBlock := make([]int, s.treatments)
 		for range s.k {
 			pick := -1
@@ -215,7 +217,7 @@ func (s *interchange) descend(design [][]int, left int) int {
 // searchLarge exchanges treatments between blocks at random, accepting steps that raise the sum of
 // squared concurrences by no more than a limit that falls to zero (threshold accepting: Dueck, G. &
 // Scheuer, T. 1990, Journal of Computational Physics 90).
-func (s *interchange) searchLarge(blocks int, src *Source) {
+func (s *interchange) searchLarge(blocks int, src *lot.Stream) {
 	t := s.treatments
 	for range 2 {
 		design := s.random(blocks, src)

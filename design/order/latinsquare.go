@@ -1,6 +1,10 @@
 package order
 
-import "math"
+import (
+	"math"
+
+	"fairrun/design/lot"
+)
 
 // latin is a walk over the Latin squares of a size by the moves of Jacobson, M. T. & Matthews, P.
 // (1996, Journal of Combinatorial Designs 4, 405–437). A square is a set of triples (row, column,
@@ -43,7 +47,7 @@ func (l *latin) at(d int, x [3]int) *int {
 // 30,000 squares of 5 to 9 the number of two-by-two subsquares is then distributed as after 3n²
 // times; after n/2 it is not. A randomisation test needs no more than that each draw is made in the
 // same way.
-func (l *latin) draw(src *Source) {
+func (l *latin) draw(src *lot.Stream) {
 	n := l.n
 	for r := range n {
 		for c := range n {
@@ -72,7 +76,7 @@ func (l *latin) draw(src *Source) {
 // from an improper one at that which counts −1. On each line through x it takes a triple that
 // counts 1, either of the two of an improper square, which gives coordinates y. Of the cube between
 // x and y, corners with an even number of coordinates from y gain 1 and the others lose 1.
-func (l *latin) move(src *Source) {
+func (l *latin) move(src *lot.Stream) {
 	n := l.n
 	x := l.bad
 	var y, rest [3]int // taken, and what then remains on the line through x
@@ -111,14 +115,14 @@ func (l *latin) move(src *Source) {
 	l.bad, l.second = y, x
 }
 
-func (l *latin) exchangeSymbols(src *Source) {
+func (l *latin) exchangeSymbols(src *lot.Stream) {
 	l.shuffle(src)
 	for i, s := range l.square {
 		l.square[i] = l.perm[s]
 	}
 }
 
-func (l *latin) exchangeRows(src *Source) {
+func (l *latin) exchangeRows(src *lot.Stream) {
 	n := l.n
 	for i := n; i > 1; i-- {
 		j := int(src.Below(uint64(i)))
@@ -128,7 +132,7 @@ func (l *latin) exchangeRows(src *Source) {
 	}
 }
 
-func (l *latin) exchangeColumns(src *Source) {
+func (l *latin) exchangeColumns(src *lot.Stream) {
 	n := l.n
 	for i := n; i > 1; i-- {
 		j := int(src.Below(uint64(i)))
@@ -138,16 +142,16 @@ func (l *latin) exchangeColumns(src *Source) {
 	}
 }
 
-func (l *latin) shuffle(src *Source) {
+func (l *latin) shuffle(src *lot.Stream) {
 	for i := range l.perm {
 		l.perm[i] = i
 	}
-	Shuffle(src, l.perm)
+	lot.Shuffle(src, l.perm)
 }
 
 // squaresOf returns the number of Latin squares of size n, exactly up to 6.
-func squaresOf(n int) Count {
-	c := Count{Log10: shown(log10Squares(n))}
+func squaresOf(n int) lot.Count {
+	c := lot.Count{Log10: lot.RoundLog(log10Squares(n))}
 	if exact := [...]uint64{1, 1, 2, 12, 576, 161280, 812851200}; n < len(exact) {
 		c.Exact = exact[n]
 	}
@@ -163,5 +167,5 @@ func log10Squares(n int) float64 {
 	if n < len(counted) {
 		return math.Log10(counted[n])
 	}
-	return 2*float64(n)*relabellings(n).Log10 - float64(n)*float64(n)*math.Log10(float64(n))
+	return 2*float64(n)*lot.Factorial(n).Log10 - float64(n)*float64(n)*math.Log10(float64(n))
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -43,7 +44,7 @@ func TestList(t *testing.T) {
 		if c.want > 0 && len(times) != c.want {
 			t.Errorf("%+v: %d orders, want %d", c.plan, len(times), c.want)
 		}
-		m := s.Sampler(order.NewSource(9, 1<<32))
+		m := s.Sampler(lot.New(9, 1<<32))
 		for range 30 * len(times) {
 			m.Fill(d.Blocks)
 			name := fmt.Sprint(d.Blocks)

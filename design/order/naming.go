@@ -3,25 +3,27 @@ package order
 import (
 	"maps"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // namings returns the number of ways to exchange the names of treatments that leave a design as
 // good as it is: all, unless whole plots stay together, or treatments are not alike.
-func (p Spec) namings() Count {
+func (p Spec) namings() lot.Count {
 	if p.kind() != kindSplit {
-		return relabellings(p.Treatments)
+		return lot.Factorial(p.Treatments)
 	}
-	c := Count{Exact: 1}
+	c := lot.Count{Exact: 1}
 	if p.Effects != nil {
 		return c
 	}
 	like := map[int]int{} // settings by their number of treatments
 	for _, s := range p.settings() {
 		like[len(s)]++
-		c = c.times(relabellings(len(s)))
+		c = c.Times(lot.Factorial(len(s)))
 	}
 	for _, settings := range slices.Sorted(maps.Values(like)) {
-		c = c.times(relabellings(settings))
+		c = c.Times(lot.Factorial(settings))
 	}
 	return c
 }
@@ -58,15 +60,15 @@ func newNaming(p Spec) *naming {
 }
 
 // draw fills name.
-func (n *naming) draw(src *Source, name []int32) {
+func (n *naming) draw(src *lot.Stream, name []int32) {
 	for _, alike := range n.alike {
 		turn := n.turn[:len(alike)]
 		copy(turn, alike)
-		Shuffle(src, turn)
+		lot.Shuffle(src, turn)
 		for i, h := range alike {
 			to := n.to[:len(n.settings[h])]
 			copy(to, n.settings[turn[i]])
-			Shuffle(src, to)
+			lot.Shuffle(src, to)
 			for k, t := range n.settings[h] {
 				name[t] = int32(to[k])
 			}

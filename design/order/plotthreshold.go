@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"fairrun/design/lot"
 )
 
 // In complete blocks of whole plots, comparisons between settings of the hard-to-change factors rest on
@@ -98,12 +100,12 @@ func (s *stage) keepPlots(threshold *float64) {
 }
 
 // choosePlots settles the threshold of whole plots; known is false where there is nothing to judge.
-func (s *stage) choosePlots(src *Source) (r plotRule, known bool) {
+func (s *stage) choosePlots(src *lot.Stream) (r plotRule, known bool) {
 	between := s.betweenCriterion()
 	if between == nil {
 		return r, false
 	}
-	h := relabellings(len(s.plots)).Log10
+	h := lot.Factorial(len(s.plots)).Log10
 	all := float64(s.plan.Blocks) * h
 	losses := s.plotLosses(between, src, all <= math.Log10(plotOrdersListed))
 	sort.Float64s(losses)
@@ -126,7 +128,7 @@ func (s *stage) choosePlots(src *Source) (r plotRule, known bool) {
 }
 
 // plotLosses returns the losses of all orders of whole plots, or of so many as plotPilot.
-func (s *stage) plotLosses(between *general, src *Source, listed bool) []float64 {
+func (s *stage) plotLosses(between *general, src *lot.Stream, listed bool) []float64 {
 	n, blocks := s.plan.runsPerBlock(), s.plan.Blocks
 	flat := slices.Clone(s.first)
 	w := between.scratch()
@@ -143,17 +145,17 @@ func (s *stage) plotLosses(between *general, src *Source, listed bool) []float64
 	}
 	var losses []float64
 	if !listed {
-		turn := places(len(s.plots))
+		turn := lot.Identity(len(s.plots))
 		for range plotPilot {
 			for b := range blocks {
-				Shuffle(src, turn)
+				lot.Shuffle(src, turn)
 				place(b, turn)
 			}
 			losses = append(losses, between.loss(flat, w))
 		}
 		return losses
 	}
-	turns := permutations(len(s.plots))
+	turns := lot.Permutations(len(s.plots))
 	var fill func(b int)
 	fill = func(b int) {
 		if b == blocks {
@@ -167,19 +169,4 @@ func (s *stage) plotLosses(between *general, src *Source, listed bool) []float64
 	}
 	fill(0)
 	return losses
-}
-
-// permutations returns all orders of 0, 1, …, n−1.
-func permutations(n int) [][]int {
-	all := [][]int{{}}
-	for k := range n {
-		var longer [][]int
-		for _, x := range all {
-			for at := range k + 1 {
-				longer = append(longer, slices.Insert(slices.Clone(x), at, k))
-			}
-		}
-		all = longer
-	}
-	return all
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -77,7 +78,7 @@ func TestWholePlotsAlongDrift(t *testing.T) {
 func TestWholePlotsSet(t *testing.T) {
 	p := hardFirst(t, 4)
 	d := draw(t, p, 1)
-	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
+	m := set(t, d).Sampler(lot.New(1, 1<<32))
 	again := draw(t, p, 1)
 	for range 200 {
 		m.Fill(again.Blocks)
@@ -90,7 +91,7 @@ func TestWholePlotsSet(t *testing.T) {
 	}
 	d.PlotThreshold = nil
 	d.Threshold = 10
-	m = set(t, d).Sampler(order.NewSource(1, 1<<32))
+	m = set(t, d).Sampler(lot.New(1, 1<<32))
 	seen := map[int]bool{}
 	for range 200 {
 		m.Fill(again.Blocks)

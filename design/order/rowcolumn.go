@@ -2,6 +2,8 @@ package order
 
 import (
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // rowsAndColumns returns blocks in which positions matter as blocks do: rows and columns.
@@ -148,14 +150,14 @@ const exchangeWork = 40_000_000
 // and positions of squared counts, and then the average variance, for random starts; it leaves the
 // best.
 func exchangeWithin(p Spec, blocks [][]int, from int) {
-	src := NewSource(0, streamSearch)
+	src := lot.New(0, lot.StreamSearch)
 	t, k := p.Treatments, p.Runs
 	left := exchangeWork / (t*t*t/2 + len(blocks)*k*k + k*t*t)
 	var best [][]int
 	bestCost := 0.0
 	for idle := 0; idle < idleStarts && (best == nil || left > 0); idle++ {
 		for _, block := range blocks[from:] {
-			Shuffle(src, block)
+			lot.Shuffle(src, block)
 		}
 		evenOut(blocks, from, t, nil)
 		now := rowColumnCost(t, blocks)
@@ -275,7 +277,7 @@ func (s *stage) freshSquares() int {
 
 // drawSquares fills the blocks of a stage with Latin squares, side by side and one set of T blocks
 // after the other.
-func (s *stage) drawSquares(src *Source, l *latin, part []int32) {
+func (s *stage) drawSquares(src *lot.Stream, l *latin, part []int32) {
 	t, n := s.plan.Treatments, s.plan.runsPerBlock()
 	for ; len(part) > 0; part = part[t*n:] {
 		for from := 0; from < n; from += t {

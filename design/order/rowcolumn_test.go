@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -42,7 +43,7 @@ func TestLatinSquares(t *testing.T) {
 func TestLatinSquaresAreUniform(t *testing.T) {
 	for _, c := range []struct{ treatments, classes, draws int }{{3, 12, 3000}, {4, 576, 20_000}, {5, 56, 10_000}} {
 		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.treatments, Replicates: 1, Drift: order.Position}, 1)
-		m := set(t, d).Sampler(order.NewSource(1, 1<<32))
+		m := set(t, d).Sampler(lot.New(1, 1<<32))
 		counts := map[string]int{}
 		for range c.draws {
 			m.Fill(d.Blocks)

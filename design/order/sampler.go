@@ -1,11 +1,15 @@
 package order
 
-import "math"
+import (
+	"math"
+
+	"fairrun/design/lot"
+)
 
 // Sampler draws from a Set. It belongs to one goroutine.
 type Sampler struct {
 	set *Set
-	src *Source
+	src *lot.Stream
 
 	// The draw: the design put in order, and what is then exchanged.
 	flat  []int32
@@ -29,15 +33,15 @@ type Sampler struct {
 }
 
 // Sampler returns a sampler of the set that takes its random numbers from src.
-func (s *Set) Sampler(src *Source) *Sampler {
+func (s *Set) Sampler(src *lot.Stream) *Sampler {
 	p := s.last().plan
 	n := p.runsPerBlock()
 	m := &Sampler{
 		set: s, src: src, last: p, fold: s.fold.sampler(src),
 		flat:  make([]int32, p.runs()),
 		name:  make([]int32, p.Treatments),
-		block: places(p.Blocks),
-		slot:  places(n),
+		block: lot.Identity(p.Blocks),
+		slot:  lot.Identity(n),
 		kept:  make([]int32, p.runs()),
 		tmp:   make([]int32, n),
 		turn:  make([]int, p.Treatments),
@@ -109,7 +113,7 @@ func (m *Sampler) exchange() {
 		for i := range m.slot {
 			m.slot[i] = i
 		}
-		Shuffle(m.src, m.slot)
+		lot.Shuffle(m.src, m.slot)
 	}
 }
 
@@ -121,11 +125,11 @@ func (m *Sampler) shuffleNames() {
 		b := m.last.Baseline
 		last := len(m.name) - 1
 		m.name[b], m.name[last] = m.name[last], m.name[b]
-		Shuffle(m.src, m.name[:last])
+		lot.Shuffle(m.src, m.name[:last])
 		m.name[b], m.name[last] = m.name[last], m.name[b]
 		return
 	}
-	Shuffle(m.src, m.name)
+	lot.Shuffle(m.src, m.name)
 }
 
 // shufflePlotSlots draws new places for the whole plots of all blocks, and for the runs within
@@ -140,13 +144,13 @@ func (m *Sampler) shufflePlotSlots() {
 	for i := range w {
 		m.turn[i] = i
 	}
-	Shuffle(m.src, m.turn[:w])
+	lot.Shuffle(m.src, m.turn[:w])
 	for i, to := range m.turn[:w] {
 		part := m.slot[i*k : (i+1)*k]
 		for j := range part {
 			part[j] = to*k + j
 		}
-		Shuffle(m.src, part)
+		lot.Shuffle(m.src, part)
 	}
 }
 
@@ -219,7 +223,7 @@ func (m *Sampler) shuffleBlocks(s *stage) {
 			m.shuffleSessions(s, order)
 			return
 		}
-		Shuffle(m.src, order)
+		lot.Shuffle(m.src, order)
 	}
 }
 
@@ -233,7 +237,7 @@ func (m *Sampler) candidate(i, from, to int) bool {
 	switch s.plan.kind() {
 	case kindComplete, kindIncomplete:
 		for at := 0; at < len(part); at += n {
-			Shuffle(m.src, part[at:at+n])
+			lot.Shuffle(m.src, part[at:at+n])
 		}
 	case kindWholePlots:
 		for range unitTries {

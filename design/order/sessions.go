@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
 
@@ -168,7 +169,7 @@ const (
 // arrange puts the blocks of a design into sessions as evenly as it can, and reports whether each then
 // holds every treatment as often as is allowed: from the order given, and then from random ones, it
 // exchanges blocks as long as that lowers the sum of squared counts.
-func (s *sessions) arrange(design [][]int, src *Source) bool {
+func (s *sessions) arrange(design [][]int, src *lot.Stream) bool {
 	if s == nil {
 		return true
 	}
@@ -183,7 +184,7 @@ func (s *sessions) arrange(design [][]int, src *Source) bool {
 	keep(s.sumOfSquares())
 	for start := 0; start < arrangeStarts && left > 0 && least > s.squares; start++ {
 		if start > 0 {
-			Shuffle(src, design)
+			lot.Shuffle(src, design)
 		}
 		s.count(design)
 		now := s.sumOfSquares()
@@ -260,7 +261,7 @@ func (s *sessions) exchangeBlocks(design [][]int, a, b int) {
 
 // resolvable returns designs that come in replicates of s = T/k blocks each, for plans in which a session
 // holds one or several of them and the last is left in part: constructions has the others.
-func resolvable(p Spec, blocks int, src *Source) [][][]int {
+func resolvable(p Spec, blocks int, src *lot.Stream) [][][]int {
 	t, k := p.Treatments, p.Runs
 	if k < 2 || k >= t || t%k != 0 || p.Session%(t/k) != 0 || blocks%(t/k) == 0 {
 		return nil
@@ -312,7 +313,7 @@ func (m *Sampler) shuffleSessions(s *stage, place []int) {
 		for i := range turn {
 			turn[i] = first + i
 		}
-		Shuffle(m.src, turn)
+		lot.Shuffle(m.src, turn)
 		for i, session := range turn {
 			for j := range size {
 				place[(first+i)*size+j-from] = session*size + j
@@ -321,26 +322,26 @@ func (m *Sampler) shuffleSessions(s *stage, place []int) {
 	}
 	for at := from; at < to; {
 		end := min((at/size+1)*size, to)
-		Shuffle(m.src, place[at-from:end-from])
+		lot.Shuffle(m.src, place[at-from:end-from])
 		at = end
 	}
 }
 
 // blockOrders returns the number of ways to exchange so many blocks of the stage.
-func (s *stage) blockOrders(blocks int) Count {
+func (s *stage) blockOrders(blocks int) lot.Count {
 	size := s.plan.Session
 	if size == 0 {
-		return relabellings(blocks)
+		return lot.Factorial(blocks)
 	}
 	to := s.from + blocks
 	first, last := (s.from+size-1)/size, to/size
-	c := Count{Exact: 1}
+	c := lot.Count{Exact: 1}
 	if last > first {
-		c = relabellings(last - first)
+		c = lot.Factorial(last - first)
 	}
 	for at := s.from; at < to; {
 		end := min((at/size+1)*size, to)
-		c = c.times(relabellings(end - at))
+		c = c.Times(lot.Factorial(end - at))
 		at = end
 	}
 	return c

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -55,7 +56,7 @@ func TestSessionsAreEven(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := s.Sampler(order.NewSource(3, 1<<32))
+		m := s.Sampler(lot.New(3, 1<<32))
 		blocks := make([][]int, len(d.Blocks))
 		for b := range blocks {
 			blocks[b] = slices.Clone(d.Blocks[b])
@@ -84,7 +85,7 @@ func TestSessionsChangePlaces(t *testing.T) {
 		// Effects keep the names, so that a block can be told from another.
 		Effects: [][]float64{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}}
 	d := draw(t, p, 11)
-	m := set(t, d).Sampler(order.NewSource(5, 1<<32))
+	m := set(t, d).Sampler(lot.New(5, 1<<32))
 	blocks := make([][]int, len(d.Blocks))
 	for b := range blocks {
 		blocks[b] = make([]int, p.Runs)
@@ -248,7 +249,7 @@ func TestSessionsBrokenUp(t *testing.T) {
 func TestSessionsOfWholePlots(t *testing.T) {
 	p := order.Spec{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true}
 	d := draw(t, p, 5)
-	m := set(t, d).Sampler(order.NewSource(1, 1<<32))
+	m := set(t, d).Sampler(lot.New(1, 1<<32))
 	blocks := make([][]int, len(d.Blocks))
 	for b := range blocks {
 		blocks[b] = slices.Clone(d.Blocks[b])

@@ -5,6 +5,7 @@ import (
 	"iter"
 	"slices"
 
+	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
 
@@ -41,7 +42,7 @@ func (p Spec) scope() Scope {
 type Set struct {
 	plan          Spec // of the first draw
 	stages        []stage
-	count         Count
+	count         lot.Count
 	plotThreshold *float64
 	fold          *foldedSet // a second part; nil: there is none
 }
@@ -150,7 +151,7 @@ func (d *Drawn) Set() (*Set, error) {
 			if e.Blocks < 1 || e.Candidates < 0 || e.Candidates > int(1/bestShare) || e.Candidates == 0 && p.scope() == Campaign {
 				return nil, fmt.Errorf("order: the record does not hold together: extension %d adds %s, the best of %d", i, words.Count(e.Blocks, "block"), e.Candidates)
 			}
-			s.count = Count{}
+			s.count = lot.Count{}
 		}
 		design := d.Design
 		if design == nil {
@@ -171,7 +172,7 @@ func (d *Drawn) Set() (*Set, error) {
 	if err := s.Allows(d.Blocks); err != nil {
 		return nil, fmt.Errorf("order: the record does not hold together: %w", err)
 	}
-	m := s.Sampler(NewSource(0, streamProbe))
+	m := s.Sampler(lot.New(0, lot.StreamProbe))
 	m.exchange()
 	for i := range s.stages {
 		if !m.draw(i) {
@@ -299,7 +300,7 @@ func (p Spec) flatten(blocks [][]int) ([]int32, error) {
 
 // byWholePlot returns the treatments, those of a whole plot together.
 func byWholePlot(p Spec) []int {
-	t := places(p.Treatments)
+	t := lot.Identity(p.Treatments)
 	if p.WholePlots != nil {
 		slices.SortStableFunc(t, func(a, b int) int { return p.WholePlots[a] - p.WholePlots[b] })
 	}

@@ -3,6 +3,8 @@ package order
 import (
 	"math"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // Whole plots whose blocks are not alike are drawn at two levels: settings of the hard-to-change
@@ -36,7 +38,7 @@ func (p Spec) plotsPerBlock() int {
 
 // splitDesign returns blocks of whole plots, the given ones first.
 func splitDesign(p Spec, given [][]int) ([][]int, error) {
-	s := &splitSearch{p: p, given: given, settings: p.settings(), src: NewSource(0, streamSearch)}
+	s := &splitSearch{p: p, given: given, settings: p.settings(), src: lot.New(0, lot.StreamSearch)}
 	over, err := s.overBlocks()
 	if err != nil {
 		return nil, err
@@ -64,7 +66,7 @@ type splitSearch struct {
 	p        Spec
 	given    [][]int
 	settings [][]int
-	src      *Source
+	src      *lot.Stream
 
 	best     [][]int
 	bestCost float64
@@ -277,8 +279,8 @@ func (s *splitSearch) shuffle(blocks [][]int) {
 					}
 				}
 			}
-			order := places(len(at))
-			Shuffle(s.src, order)
+			order := lot.Identity(len(at))
+			lot.Shuffle(s.src, order)
 			was := make([]int, len(at))
 			for i, x := range at {
 				was[i] = *x
@@ -304,7 +306,7 @@ func (s *splitSearch) shuffle(blocks [][]int) {
 func (s *splitSearch) shuffleWithin(blocks [][]int) {
 	for _, block := range blocks {
 		for from, to := range wholePlots(s.p.WholePlots, slices.Clone(block)) {
-			Shuffle(s.src, block[from:to])
+			lot.Shuffle(s.src, block[from:to])
 		}
 	}
 }

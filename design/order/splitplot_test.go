@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -192,7 +193,7 @@ func TestSplitPlots(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := s.Sampler(order.NewSource(1, 1<<32))
+		m := s.Sampler(lot.New(1, 1<<32))
 		for range 5 {
 			m.Fill(d.Blocks)
 			if err := s.Allows(d.Blocks); err != nil {
@@ -287,7 +288,7 @@ func TestSplitDrawsAlike(t *testing.T) {
 		{Treatments: 6, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 2)},
 	} {
 		d := draw(t, p, 1)
-		m := set(t, d).Sampler(order.NewSource(5, 1<<32))
+		m := set(t, d).Sampler(lot.New(5, 1<<32))
 		n := len(d.Blocks[0])
 		at := make([][]int, n)
 		for i := range at {
@@ -378,7 +379,7 @@ func TestExtendSplit(t *testing.T) {
 		if err := json.Unmarshal(text, &read); err != nil {
 			t.Fatal(err)
 		}
-		m := set(t, &read).Sampler(order.NewSource(1, 1<<32))
+		m := set(t, &read).Sampler(lot.New(1, 1<<32))
 		for range 20 {
 			m.Fill(read.Blocks)
 			for _, block := range read.Blocks {

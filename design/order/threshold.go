@@ -3,6 +3,8 @@ package order
 import (
 	"math"
 	"sort"
+
+	"fairrun/design/lot"
 )
 
 // The threshold allows the best orders, one in 1/bestShare of them. Where fewer than minClasses of
@@ -37,13 +39,13 @@ const maxClasses = 100_000
 type rule struct {
 	threshold  float64
 	acceptance float64
-	orders     Count
+	orders     lot.Count
 	plots      *float64 // threshold of whole plots, nil if they are not judged by themselves
 }
 
 // choose settles the threshold: from all orders where they can be listed, otherwise from a pilot
 // drawn from src.
-func (s *stage) choose(src *Source) (rule, error) {
+func (s *stage) choose(src *lot.Stream) (rule, error) {
 	if s.scope == Everything {
 		if math.IsInf(s.loss(s.first), 1) {
 			return rule{}, s.plan.confounded()
@@ -83,15 +85,15 @@ func (s *stage) choose(src *Source) (rule, error) {
 		return rule{}, s.plan.confounded()
 	}
 	r := rule{threshold: threshold, acceptance: float64(kept) / float64(len(losses))}
-	r.orders = Count{Log10: shown(orders.Log10 + math.Log10(r.acceptance))}
+	r.orders = lot.Count{Log10: lot.RoundLog(orders.Log10 + math.Log10(r.acceptance))}
 	if listed {
-		r.orders = Count{Exact: uint64(kept), Log10: shown(math.Log10(float64(kept)))}.times(names)
+		r.orders = lot.Count{Exact: uint64(kept), Log10: lot.RoundLog(math.Log10(float64(kept)))}.Times(names)
 	}
-	r.orders = r.orders.power(units)
+	r.orders = r.orders.Power(units)
 	if judged {
 		r.plots = &plots.threshold
 		r.acceptance *= plots.share
-		r.orders.Log10 = shown(r.orders.Log10 + math.Log10(plots.share))
+		r.orders.Log10 = lot.RoundLog(r.orders.Log10 + math.Log10(plots.share))
 	}
 	return r, nil
 }
@@ -115,7 +117,7 @@ func within(losses []float64, threshold float64) int {
 }
 
 // pilotLosses returns the losses of candidates.
-func (s *stage) pilotLosses(src *Source) []float64 {
+func (s *stage) pilotLosses(src *lot.Stream) []float64 {
 	set := &Set{plan: s.plan, stages: []stage{*s}}
 	set.stages[0].scope = Everything // a candidate needs no look at its loss
 	m := set.Sampler(src)
@@ -148,40 +150,40 @@ func (s *stage) listLosses() []float64 {
 }
 
 // unitOrders returns the number of orders of a unit, and of the names under which its loss is the same.
-func (s *stage) unitOrders() (orders, names Count) {
+func (s *stage) unitOrders() (orders, names lot.Count) {
 	blocks := s.plan.Blocks
 	if s.each > 0 {
 		blocks = 1
 	}
 	if !s.listable() {
-		return s.allOrders(blocks), Count{Exact: 1}
+		return s.allOrders(blocks), lot.Count{Exact: 1}
 	}
-	return s.allOrders(blocks), relabellings(s.plan.Treatments)
+	return s.allOrders(blocks), lot.Factorial(s.plan.Treatments)
 }
 
 // allOrders returns the number of orders of so many blocks, allowed or not: at least so many where
 // names, blocks or positions are exchanged, which may give the same order in several ways.
-func (s *stage) allOrders(blocks int) Count {
+func (s *stage) allOrders(blocks int) lot.Count {
 	p := s.plan
-	var c Count
+	var c lot.Count
 	switch p.kind() {
 	case kindComplete:
-		c = arrangements(p.Treatments, p.Replicates).power(blocks)
+		c = lot.Arrangements(p.Treatments, p.Replicates).Power(blocks)
 	case kindWholePlots:
-		c = relabellings(len(s.plots))
+		c = lot.Factorial(len(s.plots))
 		for _, runs := range s.plots {
-			c = c.times(arrangements(runs/p.Replicates, p.Replicates))
+			c = c.Times(lot.Arrangements(runs/p.Replicates, p.Replicates))
 		}
-		c = c.power(blocks)
+		c = c.Power(blocks)
 	case kindSplit:
 		c = s.splitOrders(blocks)
 	case kindIncomplete:
-		c = Count{Log10: relabellings(p.Runs).power(blocks).times(s.blockOrders(blocks)).Log10}
+		c = lot.Count{Log10: lot.Factorial(p.Runs).Power(blocks).Times(s.blockOrders(blocks)).Log10}
 	default:
 		c = s.exchanges()
 	}
 	if !s.listable() {
-		c = c.notListed()
+		c = c.NotListed()
 	}
 	return c
 }
@@ -190,8 +192,8 @@ func (s *stage) allOrders(blocks int) Count {
 // between them rest on; +Inf without whole plots.
 func (s *stage) coarsest() float64 {
 	if s.plan.kind() == kindSplit && !s.fixedWithin() {
-		w := relabellings(s.plan.plotsPerBlock()).Log10
-		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+s.blockOrders(s.plan.Blocks).Log10-relabellings(len(s.plan.settings())).Log10))
+		w := lot.Factorial(s.plan.plotsPerBlock()).Log10
+		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+s.blockOrders(s.plan.Blocks).Log10-lot.Factorial(len(s.plan.settings())).Log10))
 	}
 	switch {
 	case s.plots == nil:
@@ -199,5 +201,5 @@ func (s *stage) coarsest() float64 {
 	case s.keptPlots > 0:
 		return s.keptPlots
 	}
-	return math.Pow(10, float64(s.plan.Blocks-1)*relabellings(len(s.plots)).Log10)
+	return math.Pow(10, float64(s.plan.Blocks-1)*lot.Factorial(len(s.plots)).Log10)
 }

@@ -3,6 +3,8 @@ package order
 import (
 	"maps"
 	"slices"
+
+	"fairrun/design/lot"
 )
 
 // wholePlotRuns returns the number of runs of each whole plot of a block.
@@ -36,15 +38,15 @@ func (s *stage) together(flat []int32) bool {
 
 // shuffleWholePlots puts the runs of a block, in whole plots of so many runs, into random order: the
 // whole plots, and the runs within each. tmp has room for a block, turn for its whole plots.
-func (s *stage) shuffleWholePlots(src *Source, block []int32, plots []int, tmp []int32, turn []int) {
+func (s *stage) shuffleWholePlots(src *lot.Stream, block []int32, plots []int, tmp []int32, turn []int) {
 	turn = turn[:len(plots)]
 	at := 0
 	for i, n := range plots {
-		Shuffle(src, block[at:at+n])
+		lot.Shuffle(src, block[at:at+n])
 		turn[i] = i
 		at += n
 	}
-	Shuffle(src, turn)
+	lot.Shuffle(src, turn)
 	copy(tmp, block)
 	to := 0
 	for _, plot := range turn {
@@ -76,7 +78,7 @@ func plotLength(p Spec, design [][]int) int {
 
 // splitOrders returns the number of orders of blocks of whole plots that a stage draws: at least so
 // many where names or positions are exchanged.
-func (s *stage) splitOrders(blocks int) Count {
+func (s *stage) splitOrders(blocks int) lot.Count {
 	if s.fixedWithin() {
 		return s.exchanges()
 	}
@@ -87,24 +89,24 @@ func (s *stage) splitOrders(blocks int) Count {
 		plots := 0
 		for from, to := range wholePlots(p.WholePlots, block) {
 			plots++
-			c += relabellings(to - from).Log10
+			c += lot.Factorial(to - from).Log10
 			times := map[int]int{}
 			for _, t := range block[from:to] {
 				times[t]++
 			}
 			for _, n := range slices.Sorted(maps.Values(times)) {
-				c -= relabellings(n).Log10
+				c -= lot.Factorial(n).Log10
 			}
 		}
-		c += relabellings(plots).Log10
+		c += lot.Factorial(plots).Log10
 		held := slices.Clone(block)
 		slices.Sort(held)
 		same[key(held)]++
 	}
 	for _, n := range slices.Sorted(maps.Values(same)) {
-		c -= relabellings(n).Log10
+		c -= lot.Factorial(n).Log10
 	}
-	return Count{Log10: shown(c)}
+	return lot.Count{Log10: lot.RoundLog(c)}
 }
 
 // Stratum is a level at which treatments are compared, with what it rests on.

@@ -6,6 +6,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -16,7 +17,7 @@ func TestWholePlotsStayTogether(t *testing.T) {
 		{Treatments: 4, Blocks: 3, Replicates: 2, WholePlots: []int{1, 1, 0, 0}},
 	} {
 		d := draw(t, p, uint64(i))
-		m := set(t, d).Sampler(order.NewSource(uint64(i), 1<<32))
+		m := set(t, d).Sampler(lot.New(uint64(i), 1<<32))
 		first := map[int]int{}
 		for range 2000 {
 			m.Fill(d.Blocks)

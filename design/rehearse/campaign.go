@@ -3,7 +3,7 @@ package rehearse
 import (
 	"math"
 
-	"fairrun/design/order"
+	"fairrun/design/lot"
 )
 
 // stream keeps the bench's random numbers apart from those of the draw.
@@ -37,7 +37,7 @@ type Run struct {
 // Do runs the treatments block by block, in the order given, each block on a
 // full pack. The same seed gives the same runs.
 func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
-	source := order.NewSource(seed, stream)
+	source := lot.New(seed, stream)
 	out := make([][]Run, len(blocks))
 	z := make([]float64, len(c.Responses))
 	c.each(blocks, source, z, func(b, t int, met Conditions, failed bool) {
@@ -54,7 +54,7 @@ func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
 
 // each makes the runs and calls visit after each one with its block, its treatment, what it met
 // and whether it failed; z then holds the noise of each response in units of its standard deviation.
-func (c *Campaign) each(blocks [][]int, source *order.Source, z []float64, visit func(b, t int, met Conditions, failed bool)) {
+func (c *Campaign) each(blocks [][]int, source *lot.Stream, z []float64, visit func(b, t int, met Conditions, failed bool)) {
 	bench := c.Bench.fresh()
 	packs := map[int][2]float64{}
 	for b, block := range blocks {
@@ -92,12 +92,12 @@ func (c *Campaign) each(blocks [][]int, source *order.Source, z []float64, visit
 }
 
 // uniform returns a number strictly between 0 and 1.
-func uniform(s *order.Source) float64 {
+func uniform(s *lot.Stream) float64 {
 	return (float64(s.Uint64()>>12) + 0.5) / (1 << 52)
 }
 
 // normal returns a standard normal number (Box & Muller 1958).
-func normal(s *order.Source) float64 {
+func normal(s *lot.Stream) float64 {
 	r := math.Sqrt(-2 * math.Log(uniform(s)))
 	return r * math.Cos(2*math.Pi*uniform(s))
 }

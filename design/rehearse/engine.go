@@ -6,6 +6,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
@@ -54,7 +55,7 @@ type engine struct {
 
 	// world makes the runs of an order: where each drift and noise comes from. It is that of the bench but
 	// in tests.
-	world func(w *worker, blocks [][]int, source *order.Source)
+	world func(w *worker, blocks [][]int, source *lot.Stream)
 }
 
 func newEngine(c *design.Plan, seed uint64) (*engine, error) {
@@ -115,7 +116,7 @@ func (e *engine) trial(order string, plan *design.Plan) trial {
 // estimable says whether the order in hand can tell the comparisons that are rehearsed apart from drift.
 func (w *worker) estimable(tr *trial) bool {
 	g := w.general(tr)
-	source := order.NewSource(0, rehearsalStreams)
+	source := lot.New(0, rehearsalStreams)
 	for s := range w.y {
 		if w.y[s] = math.NaN(); w.good[s] {
 			w.y[s] = normal(source) // what can be estimated does not depend on it
@@ -152,14 +153,14 @@ type worker struct {
 	courses   [][]course // of each response and factor
 	judge     judge
 	z         []float64
-	besides   *order.Source // of what the bench does besides
+	besides   *lot.Stream // of what the bench does besides
 	answers   answers
 }
 
 func newWorker(e *engine) *worker {
 	n := e.slots()
 	w := &worker{engine: e, y: make([]float64, n), treatment: make([]int, n), good: make([]bool, n), made: make([]bool, n),
-		z: make([]float64, len(e.measures)), besides: order.NewSource(e.seed, beyondStreams), answers: newAnswers(e)}
+		z: make([]float64, len(e.measures)), besides: lot.New(e.seed, beyondStreams), answers: newAnswers(e)}
 	for range e.blocks {
 		w.first = append(w.first, make([]int, e.length))
 		w.blocks = append(w.blocks, make([]int, e.length))
@@ -196,7 +197,7 @@ func newWorker(e *engine) *worker {
 
 // allGood puts the runs into an order in which none fails.
 func (w *worker) allGood(name string) {
-	w.arrange(name, order.NewSource(w.seed, beyondStreams))
+	w.arrange(name, lot.New(w.seed, beyondStreams))
 	copy(w.treatment, slices.Concat(w.blocks...))
 	for s := range w.good {
 		w.good[s] = w.counts(s)
@@ -211,10 +212,10 @@ func (w *worker) counts(slot int) bool {
 // chunk rehearses campaigns from to before to, whose random numbers are those of chunk n.
 func (w *worker) chunk(n, campaigns int) *tally {
 	t := newTally(w.engine)
-	draws := order.NewSource(w.seed, rehearsalStreams+3*uint64(n))
-	shuffles := order.NewSource(w.seed, rehearsalStreams+3*uint64(n)+1)
-	runs := order.NewSource(w.seed, rehearsalStreams+3*uint64(n)+2)
-	w.besides = order.NewSource(w.seed, beyondStreams+uint64(n))
+	draws := lot.New(w.seed, rehearsalStreams+3*uint64(n))
+	shuffles := lot.New(w.seed, rehearsalStreams+3*uint64(n)+1)
+	runs := lot.New(w.seed, rehearsalStreams+3*uint64(n)+2)
+	w.besides = lot.New(w.seed, beyondStreams+uint64(n))
 	sampler := w.set.Sampler(draws)
 	for range campaigns {
 		sampler.Fill(w.first)
@@ -240,7 +241,7 @@ func (w *worker) chunk(n, campaigns int) *tally {
 
 // arrange puts the runs of the order drawn into another order, block by block; fixed runs stay. Random order
 // keeps no whole plots together.
-func (w *worker) arrange(name string, source *order.Source) {
+func (w *worker) arrange(name string, source *lot.Stream) {
 	for b, block := range w.first {
 		copy(w.blocks[b], block)
 		if name == Drawn {
@@ -257,7 +258,7 @@ func (w *worker) arrange(name string, source *order.Source) {
 				return s - t
 			})
 		} else {
-			order.Shuffle(source, w.moved)
+			lot.Shuffle(source, w.moved)
 		}
 		for i, at := range w.open {
 			w.blocks[b][at] = w.moved[i]

@@ -3,7 +3,7 @@ package rehearse
 import (
 	"math"
 
-	"fairrun/design/order"
+	"fairrun/design/lot"
 )
 
 // Instruments show the voltage before a run to a thousandth of a full pack's, and the temperature to a tenth of a
@@ -14,7 +14,7 @@ const (
 )
 
 // onBench makes the runs of an order on the simulated bench.
-func (w *worker) onBench(blocks [][]int, source *order.Source) {
+func (w *worker) onBench(blocks [][]int, source *lot.Stream) {
 	w.answers.draw(w.besides)
 	slot := 0
 	w.bench.each(blocks, source, w.z, func(b, t int, met Conditions, failed bool) {
@@ -88,7 +88,7 @@ func newAnswers(e *engine) answers {
 	return a
 }
 
-func (a *answers) draw(source *order.Source) {
+func (a *answers) draw(source *lot.Stream) {
 	for _, response := range a.of {
 		for _, factor := range response {
 			for i := range factor {

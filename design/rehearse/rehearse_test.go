@@ -7,12 +7,12 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/design"
-	"fairrun/design/order"
-
 	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/mat"
 
+	"fairrun/design"
+	"fairrun/design/lot"
+	"fairrun/design/order"
 	"fairrun/stats/compare"
 	"fairrun/stats/law"
 	"fairrun/stats/verdict"
@@ -229,7 +229,7 @@ func TestArrangeKeepsTheRuns(t *testing.T) {
 	if got, want := fmt.Sprint(w.blocks), "[[1 0 0 1 1 1 2 2] [1 0 0 1 1 1 2 2]]"; got != want {
 		t.Errorf("sorted %v, want %v", got, want)
 	}
-	w.arrange(Random, order.NewSource(1, 1<<40))
+	w.arrange(Random, lot.New(1, 1<<40))
 	for b, block := range w.blocks {
 		count := [3]int{}
 		for _, t := range block {

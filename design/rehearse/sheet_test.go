@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"fairrun/design/analysis"
-	"fairrun/design/order"
+	"fairrun/design/lot"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 )
@@ -40,7 +40,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			}
 			w := newWorker(e)
 			w.arrange(Drawn, nil)
-			w.onBench(w.blocks, order.NewSource(5, 1<<40))
+			w.onBench(w.blocks, lot.New(5, 1<<40))
 
 			dir := t.TempDir()
 			if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o666); err != nil {

@@ -7,11 +7,11 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/design/order"
+	"fairrun/design/lot"
 )
 
 // underWorst is what comes of the order drawn for a plan in many campaigns of a world.
-func underWorst(t *testing.T, plan string, campaigns int, world func(w *worker, blocks [][]int, source *order.Source)) Outcome {
+func underWorst(t *testing.T, plan string, campaigns int, world func(w *worker, blocks [][]int, source *lot.Stream)) Outcome {
 	t.Helper()
 	e, err := newEngine(read(t, plan), 1)
 	if err != nil {
@@ -37,7 +37,7 @@ func keeps(t *testing.T, name string, alarms Rate, slack float64) {
 // TestHonestyOfCovariates adjusts for a temperature that moves the response by a thousand times the noise, and wanders as
 // it likes.
 func TestHonestyOfCovariates(t *testing.T) {
-	wandering := func(w *worker, blocks [][]int, source *order.Source) {
+	wandering := func(w *worker, blocks [][]int, source *lot.Stream) {
 		for b, block := range blocks {
 			temp := 20 + normal(source)
 			for i, treatment := range block {

@@ -13,7 +13,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/analysis"
-	"fairrun/design/order"
+	"fairrun/design/lot"
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
 )
@@ -21,11 +21,11 @@ import (
 // harsh returns a bench that drifts as badly as a plan's drift model allows: a thousand times the noise, another course in
 // each campaign, and in each block where the plan lets blocks drift on their own. Blocks and whole plots differ by
 // so many times the noise.
-func harsh(between, plots float64) func(w *worker, blocks [][]int, source *order.Source) {
-	return func(w *worker, blocks [][]int, source *order.Source) { w.drifting(blocks, source, between, plots) }
+func harsh(between, plots float64) func(w *worker, blocks [][]int, source *lot.Stream) {
+	return func(w *worker, blocks [][]int, source *lot.Stream) { w.drifting(blocks, source, between, plots) }
 }
 
-func (w *worker) drifting(blocks [][]int, source *order.Source, between, plots float64) {
+func (w *worker) drifting(blocks [][]int, source *lot.Stream, between, plots float64) {
 	drift := w.plan.Drift
 	var course []float64
 	plot, own := -1, 0.0
@@ -50,7 +50,7 @@ func (w *worker) drifting(blocks [][]int, source *order.Source, between, plots f
 }
 
 // courseOf draws a course over the positions.
-func courseOf(model string, n int, source *order.Source) []float64 {
+func courseOf(model string, n int, source *lot.Stream) []float64 {
 	x := make([]float64, n)
 	slope, bend := normal(source), normal(source)
 	for i := range x {

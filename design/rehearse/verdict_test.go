@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/design/order"
+	"fairrun/design/lot"
 	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
 )
@@ -74,13 +74,13 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 				t.Fatal(err)
 			}
 			w := newWorker(e)
-			runs := order.NewSource(3, 1<<40)
+			runs := lot.New(3, 1<<40)
 			compared, slow, lost := 0, 0, 0
 			for n := range len(e.factors) + 1 {
-				e.set.Sampler(order.NewSource(uint64(n), 1<<41)).Fill(w.first)
+				e.set.Sampler(lot.New(uint64(n), 1<<41)).Fill(w.first)
 				for i := range e.trials {
 					tr := &e.trials[i]
-					w.arrange(tr.order, order.NewSource(uint64(n), 1<<42))
+					w.arrange(tr.order, lot.New(uint64(n), 1<<42))
 					w.onBench(w.blocks, runs)
 					copy(w.made, w.good)
 					k := n - 1 // no level differs, then one of each factor

@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
@@ -238,8 +239,8 @@ func strata(c *design.Plan, o *order.Drawn) string {
 func share(a float64) string { return short(verdict.Number(100*a), 2) + " %" }
 
 // orders says how many orders a set holds; of an extended campaign that is not counted.
-func orders(n order.Count) string {
-	if n == (order.Count{}) {
+func orders(n lot.Count) string {
+	if n == (lot.Count{}) {
 		return "the orders that its draws together allow"
 	}
 	return n.String() + " orders"
@@ -259,7 +260,7 @@ type SheetSummary struct {
 	Drift      string           `json:"drift"`
 	Efficiency float64          `json:"efficiency"`
 	Acceptance float64          `json:"acceptance"`
-	Orders     order.Count      `json:"orders"`
+	Orders     lot.Count        `json:"orders"`
 
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`

@@ -1,4 +1,4 @@
-package order
+package lot
 
 import (
 	"fmt"
@@ -25,8 +25,8 @@ func (c Count) String() string {
 	return fmt.Sprintf("about 10^%.1f", c.Log10)
 }
 
-// notListed returns c for orders that are not gone through one by one.
-func (c Count) notListed() Count {
+// NotListed returns c for orders that are not gone through one by one.
+func (c Count) NotListed() Count {
 	if c.Exact < mostKnown {
 		c.Known = c.Exact
 	}
@@ -34,14 +34,14 @@ func (c Count) notListed() Count {
 	return c
 }
 
-// mostKnown is what numbers of orders that are not gone through are told exactly below.
+// mostKnown is what numbers of orders that are not gone through are given exactly below.
 const mostKnown = 1_000_000
 
 // maxExact bounds exact counts to those that every reader of JSON keeps exactly.
 const maxExact = 1 << 53
 
-// countOf returns n as a Count.
-func countOf(n *big.Int) Count {
+// CountOf returns n as a Count.
+func CountOf(n *big.Int) Count {
 	var c Count
 	if n.BitLen() <= 53 {
 		c.Exact = n.Uint64()
@@ -49,28 +49,28 @@ func countOf(n *big.Int) Count {
 	// n = f·2ᵏ with f on [1/2, 1).
 	k := n.BitLen()
 	f, _ := new(big.Float).SetMantExp(new(big.Float).SetInt(n), -k).Float64()
-	c.Log10 = shown(math.Log10(f) + float64(k)*math.Log10(2))
+	c.Log10 = RoundLog(math.Log10(f) + float64(k)*math.Log10(2))
 	return c
 }
 
-// times returns c·d.
-func (c Count) times(d Count) Count {
-	p := Count{Log10: shown(c.Log10 + d.Log10)}
+// Times returns c·d.
+func (c Count) Times(d Count) Count {
+	p := Count{Log10: RoundLog(c.Log10 + d.Log10)}
 	if c.Exact > 0 && d.Exact > 0 && c.Exact <= maxExact/d.Exact {
 		p.Exact = c.Exact * d.Exact
 	}
 	return p
 }
 
-// power returns cᵏ.
-func (c Count) power(k int) Count {
+// Power returns cᵏ.
+func (c Count) Power(k int) Count {
 	p := Count{Exact: 1}
 	for range k {
-		p = p.times(c)
+		p = p.Times(c)
 	}
-	p.Log10 = shown(float64(k) * c.Log10)
+	p.Log10 = RoundLog(float64(k) * c.Log10)
 	return p
 }
 
-// shown rounds a logarithm to four decimals, since its last digits may differ between platforms.
-func shown(log10 float64) float64 { return math.Round(log10*1e4) / 1e4 }
+// RoundLog rounds a logarithm to four decimals, since its last digits may differ between platforms.
+func RoundLog(log10 float64) float64 { return math.Round(log10*1e4) / 1e4 }

@@ -1,4 +1,4 @@
-package order_test
+package lot_test
 
 import (
 	"encoding/json"
@@ -9,38 +9,28 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"fairrun/design/order"
+	"fairrun/design/lot"
 )
 
-// read reads a file of testdata; the script that made it stands beside it.
-func read(t *testing.T, name string, into any) {
-	t.Helper()
-	data, err := os.ReadFile("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(data, into); err != nil {
-		t.Fatalf("%s: %v", name, err)
-	}
-}
-
-// sourceReference is what testdata/source.py computes from its own ChaCha8.
-type sourceReference struct {
+// reference is what testdata/stream.py computes from its own ChaCha8.
+type reference struct {
 	Words    []string
 	Below    [][2]uint64
 	Shuffles [][]int
-	Draw     struct {
-		Blocks     [][]int
-		Threshold  float64
-		Candidates int
-	}
 }
 
-func TestSourceAgainstReference(t *testing.T) {
-	var want sourceReference
-	read(t, "source.json", &want)
+func TestStreamAgainstReference(t *testing.T) {
+	t.Parallel()
+	data, err := os.ReadFile("testdata/stream.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want reference
+	if err := json.Unmarshal(data, &want); err != nil {
+		t.Fatal(err)
+	}
 
-	s := order.NewSource(41, 0)
+	s := lot.New(41, 0)
 	var words []string
 	for i := range 400 {
 		w := s.Uint64()
@@ -52,44 +42,24 @@ func TestSourceAgainstReference(t *testing.T) {
 		t.Errorf("words differ (-want +got):\n%s", diff)
 	}
 
-	s = order.NewSource(1<<64-1, 1<<32)
+	s = lot.New(1<<64-1, 1<<32)
 	for _, pair := range want.Below {
 		if got := s.Below(pair[0]); got != pair[1] {
 			t.Errorf("Below(%d) = %d, want %d", pair[0], got, pair[1])
 		}
 	}
 
-	s = order.NewSource(7, 5)
+	s = lot.New(7, 5)
 	for _, row := range want.Shuffles {
 		x := make([]int, len(row))
 		for i := range x {
 			x[i] = i
 		}
-		order.Shuffle(s, x)
+		lot.Shuffle(s, x)
 		if diff := cmp.Diff(row, x); diff != "" {
 			t.Errorf("shuffle of %d differs (-want +got):\n%s", len(row), diff)
 		}
 	}
-}
-
-func TestDrawAgainstReference(t *testing.T) {
-	var want sourceReference
-	read(t, "source.json", &want)
-	d, err := order.Draw(order.Spec{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true}, 41)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(want.Draw.Blocks, d.Blocks); diff != "" {
-		t.Errorf("order differs (-want +got):\n%s", diff)
-	}
-	if !near(d.Threshold, want.Draw.Threshold, 1e-13) {
-		t.Errorf("threshold = %v, want %v", d.Threshold, want.Draw.Threshold)
-	}
-}
-
-func near(got, want, relative float64) bool {
-	d := got - want
-	return d == 0 || max(d, -d) <= relative*max(want, -want)
 }
 
 // chiSquared returns the p value of counts against equal shares.
@@ -110,7 +80,8 @@ func chiSquared(counts []int) float64 {
 const unlikely = 1e-4
 
 func TestBelowIsUniform(t *testing.T) {
-	s := order.NewSource(3, 0)
+	t.Parallel()
+	s := lot.New(3, 0)
 	for _, n := range []int{2, 3, 7, 10, 100} {
 		counts := make([]int, n)
 		for range 1000 * n {
@@ -131,16 +102,18 @@ func TestBelowIsUniform(t *testing.T) {
 }
 
 func TestBelowPanicsOnAnEmptyRange(t *testing.T) {
+	t.Parallel()
 	defer func() {
 		if recover() == nil {
 			t.Error("Below(0) returned")
 		}
 	}()
-	order.NewSource(1, 0).Below(0)
+	lot.New(1, 0).Below(0)
 }
 
 func TestShuffleIsUniform(t *testing.T) {
-	s := order.NewSource(3, 1)
+	t.Parallel()
+	s := lot.New(3, 1)
 	for _, n := range []int{2, 3, 4, 5, 6} {
 		counts := map[string]int{}
 		all := 1
@@ -149,7 +122,7 @@ func TestShuffleIsUniform(t *testing.T) {
 		}
 		for range 50 * all {
 			x := []byte("abcdef")[:n]
-			order.Shuffle(s, x)
+			lot.Shuffle(s, x)
 			counts[string(x)]++
 		}
 		var list []int
@@ -167,15 +140,16 @@ func TestShuffleIsUniform(t *testing.T) {
 
 // TestShuffleOfManyPlaces looks at where each element of a slice longer than a batch ends.
 func TestShuffleOfManyPlaces(t *testing.T) {
+	t.Parallel()
 	const n = 40
-	s := order.NewSource(3, 2)
+	s := lot.New(3, 2)
 	var at [n][n]int
 	x := make([]int, n)
 	for range 20_000 {
 		for i := range x {
 			x[i] = i
 		}
-		order.Shuffle(s, x)
+		lot.Shuffle(s, x)
 		for i, v := range x {
 			at[v][i]++
 		}

@@ -1,4 +1,4 @@
-package order
+package lot
 
 import (
 	"encoding/binary"
@@ -6,49 +6,49 @@ import (
 	"math/rand/v2"
 )
 
-// Source is a reproducible stream of random numbers: the 64-bit words of ChaCha8, and on
+// Stream is a reproducible stream of random numbers: the 64-bit words of ChaCha8, and on
 // top of them a bounded draw and a shuffle of this package's own, because the standard
 // library promises to keep the words of ChaCha8 but not what it derives from them.
 //
-// A Source belongs to one goroutine.
-type Source struct {
+// A Stream belongs to one goroutine.
+type Stream struct {
 	words rand.ChaCha8
 }
 
-// NewSource returns the given stream of a seed. The 32 bytes of the cipher's key are
+// New returns the given stream of a seed. The 32 bytes of the cipher's key are
 //
 //	bytes 0–7    seed, least significant byte first
 //	bytes 8–15   stream, likewise
 //	bytes 16–31  the ASCII text "fairrun order v1"
 //
 // so that every pair of seed and stream is a key of its own. Streams from 1<<32 on are
-// free for callers; this package draws from the ones below.
-func NewSource(seed, stream uint64) *Source {
+// free for callers; orders are drawn from the ones below.
+func New(seed, stream uint64) *Stream {
 	var key [32]byte
 	binary.LittleEndian.PutUint64(key[0:], seed)
 	binary.LittleEndian.PutUint64(key[8:], stream)
 	copy(key[16:], "fairrun order v1")
-	s := new(Source)
+	s := new(Stream)
 	s.words.Seed(key)
 	return s
 }
 
-// The streams of a seed that this package uses.
+// The streams of a seed from which orders are drawn.
 const (
-	streamOrder     = 0 // the order that is drawn
-	streamPilot     = 1 // candidates that set the threshold
-	streamSearch    = 2 // search for a design: incomplete blocks, rows and columns
-	streamProbe     = 3 // a check that a recorded set is not empty
-	streamExtension = 4 // the order of an extension
+	StreamOrder     = 0 // the order that is drawn
+	StreamPilot     = 1 // candidates that set the threshold
+	StreamSearch    = 2 // search for a design: incomplete blocks, rows and columns
+	StreamProbe     = 3 // a check that a recorded set is not empty
+	StreamExtension = 4 // the order of an extension
 )
 
 // Uint64 returns the next word.
-func (s *Source) Uint64() uint64 { return s.words.Uint64() }
+func (s *Stream) Uint64() uint64 { return s.words.Uint64() }
 
 // Below returns a number uniform on 0, …, n−1: the upper half of the product of n and a
 // word, words that would favour some numbers being drawn again (Lemire, D. 2019, ACM
 // Transactions on Modeling and Computer Simulation 29(1), 3). It panics if n is zero.
-func (s *Source) Below(n uint64) uint64 {
+func (s *Stream) Below(n uint64) uint64 {
 	if n == 0 {
 		panic(emptyRange)
 	}
@@ -72,7 +72,7 @@ const emptyRange = "order: Below needs a positive bound"
 // again when the last lower half lies under 2⁶⁴ mod the product of the bounds
 // (Brackett-Rozinsky, N. & Lemire, D. 2024, Software: Practice and Experience 54), which
 // leaves every combination of places equally likely.
-func Shuffle[E any](s *Source, x []E) {
+func Shuffle[E any](s *Stream, x []E) {
 	var place [maxBatch]int
 	for i := len(x); i > 1; {
 		k, product := batch(i)
@@ -121,7 +121,7 @@ func countBatch(i int) (k int, product uint64) {
 }
 
 // places draws dst[0] below i, dst[1] below i−1, and so on.
-func (s *Source) places(dst []int, i int, product uint64) {
+func (s *Stream) places(dst []int, i int, product uint64) {
 	lo := s.placesOnce(dst, i)
 	if lo < product {
 		for least := -product % product; lo < least; {
@@ -130,7 +130,7 @@ func (s *Source) places(dst []int, i int, product uint64) {
 	}
 }
 
-func (s *Source) placesOnce(dst []int, i int) uint64 {
+func (s *Stream) placesOnce(dst []int, i int) uint64 {
 	lo := s.Uint64()
 	for j := range dst {
 		var hi uint64

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
-"""Writes source.json: words, bounded draws, shuffles and one whole draw, from an
+"""Writes stream.json: words, bounded draws, shuffles and one whole draw, from an
 implementation of its own of the ChaCha8 generator (C2SP chacha8rand) and of the rules
-documented in source.go and doc.go."""
+documented in stream.go and in the package comment of design/order."""
 import json
 from fractions import Fraction
 
@@ -120,7 +120,7 @@ def main():
     out["shuffles"] = [s.shuffle(list(range(n))) for n in (1, 2, 5, 15, 16, 17, 40, 300)]
     order, threshold, tries = draw(5, 4, 3, 41)
     out["draw"] = {"blocks": order, "threshold": threshold, "candidates": tries}
-    with open(__file__.replace("source.py", "source.json"), "w") as f:
+    with open(__file__.replace("source.py", "stream.json"), "w") as f:
         json.dump(out, f, indent=None, separators=(",", ":"))
         f.write("\n")
 
