@@ -1,7 +1,9 @@
 package verdict
 
 import (
+	"maps"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -86,7 +88,8 @@ func (s *subject) chosen(f family) {
 		}
 		w := weighted{name: c.Name, weights: make([]float64, len(f.labels)), margin: math.NaN()}
 		plus := 0.0
-		for level, v := range c.Weights {
+		for _, level := range slices.Sorted(maps.Keys(c.Weights)) {
+			v := c.Weights[level]
 			w.weights[index(f.labels, level)] = v
 			plus += max(0, v)
 		}
@@ -165,7 +168,8 @@ func (q Request) checkContrasts(d Data) error {
 			return refuse("contrast %q is of %q, which is not among the factors that are compared", c.Name, c.Factor)
 		}
 		sum, size := 0.0, 0.0
-		for level, w := range c.Weights {
+		for _, level := range slices.Sorted(maps.Keys(c.Weights)) {
+			w := c.Weights[level]
 			if index(levels, level) < 0 {
 				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, c.Factor, words.List(words.Quoted(levels), mostNamed))
 			}
