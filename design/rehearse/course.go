@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairrun/stats/compare"
+	"fairrun/stats/judge"
 )
 
 // course is what becomes of one family of comparisons in a campaign, from look to look.
@@ -17,15 +18,15 @@ type course struct {
 
 // conclusion is how the comparison that is rehearsed was settled, or how it stood at the end.
 type conclusion struct {
-	interval
+	judge.Interval
 	blocks  int
 	settled bool
 }
 
 // take brings a conclusion to a look after so many blocks. What is settled stays so.
-func (c *conclusion) take(i interval, blocks int) {
+func (c *conclusion) take(i judge.Interval, blocks int) {
 	if !c.settled {
-		*c = conclusion{i, blocks, i.word != compare.Unresolved}
+		*c = conclusion{i, blocks, i.Word != compare.Unresolved}
 	}
 }
 
@@ -54,20 +55,13 @@ func (w *worker) analyse(i int, t *trialTally) {
 	}
 }
 
-// fitted is a fit of one order: one response after another is solved.
-type fitted interface {
-	solve(y []float64, out []values)
-}
-
-// fit returns the fit of trial i to the good runs, and where the precision of each factor is once a response is
-// solved.
-func (w *worker) fit(i int) (by fitted, precisionOf func(k int) *precision) {
+// fit returns the fit of trial i to the good runs.
+func (w *worker) fit(i int) judge.Fitted {
 	tr, f := &w.trials[i], w.fits[i]
-	if !tr.beyond && f.prepare(w.treatment, w.good) {
-		return f, func(k int) *precision { return &f.mean[k].precision }
+	if !tr.beyond && f.Order(w.treatment, w.good) {
+		return f
 	}
-	g := w.general(tr)
-	return g, func(k int) *precision { return &g.mean[k] }
+	return w.general(tr)
 }
 
 // look judges what is still open at a look, one of several or the only one.
@@ -82,43 +76,46 @@ func (w *worker) look(i int, l *look, several bool) {
 	for s := range w.good {
 		w.good[s] = w.made[s] && s < l.Blocks*w.length
 	}
-	by, precisionOf := w.fit(i)
+	by := w.fit(i)
 	for r, m := range w.measures {
 		if !w.pending(r, m) {
 			continue
 		}
 		w.nothing(m, r)
-		by.solve(w.y, w.values)
+		by.Solve(w.y, w.values)
 		for k := range w.factors {
-			c, j := &w.courses[r][k], &w.judge
-			j.turn(m, &w.factors[k], precisionOf(k), &w.values[k])
-			j.by(planned, l.crit)
-			c.nothing.take(j.rehearsed(), l.Blocks)
+			c, f, j := &w.courses[r][k], &w.factors[k], &w.reading
+			j.Turn(&m.Question, &f.Factor, by.Precision(k), &w.values[k])
+			j.By(l.crit)
+			c.nothing.take(j.Comparison(f.level, f.against), l.Blocks)
 			if !several {
-				c.alarm = j.alarm()
+				c.alarm = j.Differs()
 				continue
 			}
 			if c.open {
-				c.alarm, c.open = j.standing(c.alarm)
+				differs, open := j.Standing()
+				c.alarm, c.open = c.alarm || differs, open
 			}
 			if c.plainOpen {
-				j.by(plain, w.plain)
-				c.plainAlarm, c.plainOpen = j.standing(c.plainAlarm)
+				j.By(w.plain)
+				differs, open := j.Standing()
+				c.plainAlarm, c.plainOpen = c.plainAlarm || differs, open
 			}
 		}
 		if math.IsNaN(m.truth) {
 			continue
 		}
 		for k := range w.factors {
-			if m.percent {
+			f := &w.factors[k]
+			if m.Terms == compare.InPercent {
 				w.differing(m, r, k)
-				by.solve(w.y, w.values)
+				by.Solve(w.y, w.values)
 			} else {
-				w.values[k].shift(w.factors[k].level, m.truth) // as the fit would: it is in the model's span
+				w.values[k].Shift(f.level, m.truth) // as the fit would: it is in the model's span
 			}
-			w.judge.turn(m, &w.factors[k], precisionOf(k), &w.values[k])
-			w.judge.by(planned, l.crit)
-			w.courses[r][k].differing.take(w.judge.rehearsed(), l.Blocks)
+			w.reading.Turn(&m.Question, &f.Factor, by.Precision(k), &w.values[k])
+			w.reading.By(l.crit)
+			w.courses[r][k].differing.take(w.reading.Comparison(f.level, f.against), l.Blocks)
 		}
 	}
 }

@@ -8,6 +8,8 @@ import (
 	"fairrun/design/analysis"
 	"fairrun/design/lot"
 	"fairrun/design/order"
+	"fairrun/stats/compare"
+	"fairrun/stats/judge"
 )
 
 // Streams of the seed from here on belong to rehearsals, three to a chunk.
@@ -41,7 +43,7 @@ type trial struct {
 // look is one of the looks at a campaign.
 type look struct {
 	analysis.PlannedLook
-	crit *criticals
+	crit *judge.Criticals
 }
 
 // engine rehearses campaigns of one plan. It is not changed by use.
@@ -50,7 +52,7 @@ type engine struct {
 	bench    *Campaign
 	measures []*measure
 	trials   []trial
-	plain    *criticals // of a look that is the only one
+	plain    *judge.Criticals // of a look that is the only one
 	seed     uint64
 
 	// world makes the runs of an order: where each drift and noise comes from. It is that of the bench but
@@ -66,12 +68,12 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	s := simulation(c)
 	e := &engine{
 		frame: f, bench: newBench(c, s), seed: seed,
-		plain: &criticals{compare: c.Analysis.Compare, alpha: c.Analysis.Alpha},
+		plain: judge.NewCriticals(compare.Kind(c.Analysis.Compare), c.Analysis.Alpha, nil),
 		world: (*worker).onBench,
 	}
 	for i := range c.Responses {
 		m := newMeasure(&c.Responses[i], s.Responses[i], &e.bench.Responses[i])
-		if c.Analysis.Compare == design.CompareBest && !m.lower {
+		if c.Analysis.Compare == design.CompareBest && !m.Lower {
 			m.truth = -m.truth // the level that differs is the worse one
 		}
 		e.measures = append(e.measures, m)
@@ -106,7 +108,7 @@ func (e *engine) trial(order string, plan *design.Plan) trial {
 	for _, l := range analysis.PlannedLooks(plan) {
 		crit := e.plain
 		if l.Looks != nil {
-			crit = &criticals{compare: e.plain.compare, alpha: e.plain.alpha, looks: l.Looks}
+			crit = judge.NewCriticals(compare.Kind(plan.Analysis.Compare), plan.Analysis.Alpha, l.Looks.Interim())
 		}
 		t.looks = append(t.looks, look{l, crit})
 	}
@@ -122,9 +124,9 @@ func (w *worker) estimable(tr *trial) bool {
 			w.y[s] = normal(source) // what can be estimated does not depend on it
 		}
 	}
-	g.solve(w.y, w.values)
+	g.Solve(w.y, w.values)
 	for k, f := range w.factors {
-		if math.IsNaN(g.mean[k].variance[f.level*len(f.labels)+f.against]) {
+		if !g.Precision(k).Estimable(f.level, f.against) {
 			return false
 		}
 	}
@@ -148,10 +150,10 @@ type worker struct {
 	noise     [][]float64
 	noted     [][]float64 // of each check: by slot
 	y         []float64
-	values    []values   // of each factor
-	fits      []*fit     // of each trial
-	courses   [][]course // of each response and factor
-	judge     judge
+	values    []judge.Estimates     // of each factor
+	fits      []*judge.LeastSquares // of each trial
+	courses   [][]course            // of each response and factor
+	reading   judge.Reading
 	z         []float64
 	besides   *lot.Stream // of what the bench does besides
 	answers   answers
@@ -182,16 +184,14 @@ func newWorker(e *engine) *worker {
 	for range e.plan.Checks {
 		w.noted = append(w.noted, make([]float64, n))
 	}
-	for _, f := range e.factors {
-		w.values = append(w.values, newValues(len(f.labels)))
-	}
 	for _, t := range e.trials {
 		var noted [][]float64
 		for _, k := range t.covariates {
 			noted = append(noted, w.noted[k])
 		}
-		w.fits = append(w.fits, newFit(e.frame, t.plan.Drift, noted))
+		w.fits = append(w.fits, judge.NewLeastSquares(e.model(t.plan.Drift, noted)))
 	}
+	w.values = judge.NewEstimates(e.model(e.plan.Drift, nil))
 	return w
 }
 
@@ -303,7 +303,7 @@ func (w *worker) differing(m *measure, r, k int) {
 	w.nothing(m, r)
 	f := &w.factors[k]
 	for s := range w.y {
-		if w.good[s] && f.code[w.treatment[s]] == f.level {
+		if w.good[s] && f.Code[w.treatment[s]] == f.level {
 			w.y[s] += m.shift(w.drift[r][s])
 		}
 	}

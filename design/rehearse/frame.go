@@ -7,6 +7,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
+	"fairrun/stats/judge"
 )
 
 // frame is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
@@ -27,10 +28,9 @@ type frame struct {
 
 // factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.
 type factor struct {
+	judge.Factor
 	name   string
 	labels []string
-	code   []int // level of each treatment
-	base   int   // baseline, or -1
 
 	// level and against are the comparison that is rehearsed: the two ends of the
 	// factor, or the baseline and the end further from it. Sorted order puts them furthest apart.
@@ -68,7 +68,7 @@ func newFrame(c *design.Plan, seed uint64) (*frame, error) {
 func factors(c *design.Plan) []factor {
 	treatments := c.Treatments()
 	if c.Interactions && len(c.Factors) > 1 {
-		whole := factor{base: -1}
+		whole := factor{Factor: judge.Factor{Levels: len(treatments), Baseline: -1}}
 		var names, baseline []string
 		for _, f := range c.Factors {
 			names = append(names, f.Name)
@@ -78,25 +78,25 @@ func factors(c *design.Plan) []factor {
 		base := design.Treatment{Levels: baseline}.String()
 		for t, treatment := range treatments {
 			whole.labels = append(whole.labels, treatment.String())
-			whole.code = append(whole.code, t)
+			whole.Code = append(whole.Code, t)
 			if treatment.String() == base {
-				whole.base = t
+				whole.Baseline = t
 			}
 		}
 		return []factor{whole}
 	}
 	var out []factor
 	for k, f := range c.Factors {
-		own := factor{name: f.Name, labels: f.Levels, base: -1}
+		own := factor{Factor: judge.Factor{Levels: len(f.Levels), Baseline: -1}, name: f.Name, labels: f.Levels}
 		for i, level := range f.Levels {
 			if level == f.Baseline {
-				own.base = i
+				own.Baseline = i
 			}
 		}
 		for _, t := range treatments {
 			for i, level := range f.Levels {
 				if level == t.Levels[k] {
-					own.code = append(own.code, i)
+					own.Code = append(own.Code, i)
 				}
 			}
 		}
@@ -108,7 +108,7 @@ func factors(c *design.Plan) []factor {
 // choose sets the comparison that is rehearsed.
 func (f *factor) choose() {
 	last := len(f.labels) - 1
-	f.level, f.against = last, max(0, f.base)
+	f.level, f.against = last, max(0, f.Baseline)
 	if f.against > last-f.against {
 		f.level = 0
 	}
@@ -119,3 +119,30 @@ func (f *frame) several() bool { return f.plan.Units != nil && f.plan.Units.Coun
 
 // slots returns the number of places in the order.
 func (f *frame) slots() int { return f.blocks * f.length }
+
+// model is what a plan's drift and the covariates given make of the analysis.
+func (f *frame) model(drift design.Drift, noted [][]float64) *judge.Model {
+	m := &judge.Model{Blocks: f.blocks, Length: f.length, Positions: drift.Model == design.DriftPosition, Noted: noted}
+	for _, own := range f.factors {
+		m.Factors = append(m.Factors, own.Factor)
+	}
+	powers := 0
+	switch drift.Model {
+	case design.DriftLinear:
+		powers = 1
+	case design.DriftQuadratic:
+		powers = 2
+	}
+	for power := 1; power <= powers; power++ {
+		d := judge.Drift{Own: !drift.Shared}
+		for s := range f.slots() {
+			x := float64(s%f.length+1) / float64(f.length)
+			if power == 2 {
+				x *= x
+			}
+			d.Value = append(d.Value, x)
+		}
+		m.Drift = append(m.Drift, d)
+	}
+	return m
+}

@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"fairrun/stats/compare"
+	"fairrun/stats/judge"
 )
 
 // three is a plan of two levels with a look after each of three packs, and so many runs that the noise is well known.
@@ -134,9 +135,10 @@ looks = 2
 func TestCampaignsWithoutIntervalCountApart(t *testing.T) {
 	nan := math.NaN()
 	var c caseTally
-	for _, i := range []interval{{1, 0, 2, compare.Unresolved}, {1, nan, nan, compare.Unresolved}, {nan, nan, nan, compare.Unresolved}} {
+	for _, i := range []judge.Interval{{Estimate: 1, Low: 0, High: 2}, {Estimate: 1, Low: nan, High: nan}, judge.Unknown} {
 		of := &course{}
-		of.differing.interval, of.nothing.interval = i, i
+		i.Word = compare.Unresolved
+		of.differing.Interval, of.nothing.Interval = i, i
 		c.count(of, 1)
 	}
 	if c.judged != 2 || c.bounded != 1 || c.covered != 1 {

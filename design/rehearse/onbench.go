@@ -105,7 +105,7 @@ func (a *answers) to(f *frame, k, b, t int) float64 {
 	}
 	unit, sum := f.plan.Units.Of(b+1)-1, 0.0
 	for i := range f.factors {
-		sum += a.of[k][i][unit*len(f.factors[i].labels)+f.factors[i].code[t]]
+		sum += a.of[k][i][unit*f.factors[i].Levels+f.factors[i].Code[t]]
 	}
 	return sum
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairrun/design"
+	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
 )
 
@@ -180,18 +181,18 @@ func (e *engine) caseOf(t *tally, m *measure, r, k int) Case {
 	c := Case{
 		Response: p.Name, Unit: p.Unit, Scale: p.Scale, Volts: m.response.Volts, Copper: m.response.Copper,
 		Factor: f.name, Level: f.labels[f.level], Against: f.labels[f.against],
-		Relative: m.log || m.percent, Difference: verdict.Unknown, Orders: []Outcome{},
+		Relative: m.Terms != compare.InUnits, Difference: verdict.Unknown, Orders: []Outcome{},
 	}
 	if p.Margin.Set {
 		c.Margin = &verdict.Margin{Value: p.Margin.Value, Relative: p.Margin.Relative}
 	}
 	if !math.IsNaN(m.truth) {
-		c.Difference = verdict.Number(m.offScale(m.truth))
+		c.Difference = verdict.Number(m.Terms.Stated(m.truth))
 	}
-	switch {
-	case m.log:
+	switch m.Terms {
+	case compare.InLogs:
 		c.Noise = math.Sqrt(math.Expm1(m.noise * m.noise))
-	case m.percent:
+	case compare.InPercent:
 		c.Noise = m.noise / m.response.Base
 	default:
 		c.Noise = m.noise
@@ -224,7 +225,7 @@ func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) 
 	if j := float64(count.judged); j > 1 {
 		mean := count.errors / j
 		se := math.Sqrt(max(0, count.errorsSqu-j*mean*mean) / (j - 1) / j)
-		d.Bias = Rate{verdict.Number(m.offScale(mean)), verdict.Number(m.offScale(se))}
+		d.Bias = Rate{verdict.Number(m.Terms.Stated(mean)), verdict.Number(m.Terms.Stated(se))}
 	}
 	o.Differing = d
 	return o

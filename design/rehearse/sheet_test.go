@@ -82,19 +82,19 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			if tr.beyond {
 				tolerance = 2e-4 // as in TestRehearsalIsTheVerdict
 			}
-			by, precisionOf := w.fit(0)
-			by.solve(w.y, w.values)
-			w.judge.turn(w.measures[0], &w.factors[0], precisionOf(0), &w.values[0])
-			w.judge.by(planned, tr.looks[0].crit)
+			by, own := w.fit(0), &w.factors[0]
+			by.Solve(w.y, w.values)
+			w.reading.Turn(&w.measures[0].Question, &own.Factor, by.Precision(0), &w.values[0])
+			w.reading.By(tr.looks[0].crit)
 			comparisons := v.Responses[0].Comparisons
 			if len(comparisons) == 0 {
 				t.Fatal("the verdict compares nothing")
 			}
 			for _, c := range comparisons {
-				got := w.judge.named(c.Level, c.Against)
+				got := w.named(own, c.Level, c.Against)
 				low, high := float64(c.Low), float64(c.High)
-				if !closeTo(got.low, low, high-low, tolerance) || !closeTo(got.high, high, high-low, tolerance) || got.word != c.Verdict {
-					t.Errorf("%s − %s is %v to %v, %s; the verdict on the sheet has %v to %v, %s", c.Level, c.Against, got.low, got.high, got.word, low, high, c.Verdict)
+				if !closeTo(got.Low, low, high-low, tolerance) || !closeTo(got.High, high, high-low, tolerance) || got.Word != c.Verdict {
+					t.Errorf("%s − %s is %v to %v, %s; the verdict on the sheet has %v to %v, %s", c.Level, c.Against, got.Low, got.High, got.Word, low, high, c.Verdict)
 				}
 			}
 		})

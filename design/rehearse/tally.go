@@ -52,28 +52,28 @@ func (c *caseTally) count(of *course, truth float64) {
 	if of.plainAlarm {
 		c.plain++
 	}
-	c.words[wordIndex(of.nothing.word)]++
+	c.words[wordIndex(of.nothing.Word)]++
 	c.blocks.take(of.nothing.blocks)
 	if math.IsNaN(truth) {
 		return
 	}
 	i := of.differing
-	c.differ[wordIndex(i.word)]++
+	c.differ[wordIndex(i.Word)]++
 	c.toDiffer.take(i.blocks)
-	if math.IsNaN(i.estimate) {
+	if math.IsNaN(i.Estimate) {
 		return
 	}
 	c.judged++
-	if i.clear() && i.estimate*truth > 0 {
+	if i.Word.Differs() && i.Estimate*truth > 0 {
 		c.found++
 	}
-	if !math.IsNaN(i.low) && !math.IsNaN(i.high) {
+	if !math.IsNaN(i.Low) && !math.IsNaN(i.High) {
 		c.bounded++
 	}
-	if i.low <= truth && truth <= i.high {
+	if i.Low <= truth && truth <= i.High {
 		c.covered++
 	}
-	d := i.estimate - truth
+	d := i.Estimate - truth
 	c.errors += d
 	c.errorsSqu += d * d
 }

@@ -3,11 +3,13 @@ package rehearse
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"fairrun/design/lot"
 	"fairrun/stats/compare"
+	"fairrun/stats/judge"
 	"fairrun/stats/verdict"
 )
 
@@ -88,7 +90,7 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 						n, s := agree(t, w, i, look, k)
 						compared += n
 						slow += s
-						lost += len(w.fits[i].lost)
+						lost += w.fits[i].Lost()
 					}
 				}
 			}
@@ -115,59 +117,58 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 	if err != nil {
 		t.Fatal(err)
 	}
-	full := f.prepare(w.treatment, w.good)
+	full := f.Order(w.treatment, w.good)
 	full = full && !tr.beyond
 	g := w.general(tr)
-	if g.random != nil || g.interplay != nil {
+	if d := w.columns(tr); len(d.Recovered)+len(d.Random)+len(d.Interplay) > 0 {
 		tolerance = 2e-4 // degrees of freedom are no whole numbers, and critical values interpolated
 	}
 	if !full {
 		slow++
 	}
-	w.judge.by(planned, tr.looks[look].crit)
+	w.reading.By(tr.looks[look].crit)
 	for r, m := range w.measures {
 		if w.nothing(m, r); differing >= 0 {
 			w.differing(m, r, differing)
 		}
 		type path struct {
 			name string
-			fitted
-			precision func(k int) *precision
+			judge.Fitted
 		}
-		paths := []path{{"general", g, func(k int) *precision { return &g.mean[k] }}}
+		paths := []path{{"general", g}}
 		if full {
-			paths = append(paths, path{"fit", f, func(k int) *precision { return &f.mean[k].precision }})
+			paths = append(paths, path{"least squares", f})
 		}
 		for _, p := range paths {
-			p.solve(w.y, w.values)
+			p.Solve(w.y, w.values)
 			for k := range w.factors {
-				j := &w.judge
-				j.turn(m, &w.factors[k], p.precision(k), &w.values[k])
+				j, own := &w.reading, &w.factors[k]
+				j.Turn(&m.Question, &own.Factor, p.Precision(k), &w.values[k])
 				alarm, open := false, false
 				for _, c := range v.Responses[r].Comparisons {
-					if c.Factor != j.f.name {
+					if c.Factor != own.name {
 						continue
 					}
 					word := c.Verdict
 					alarm = alarm || word != compare.Equal && word != compare.Unresolved
 					open = open || word == compare.Unresolved
-					got := j.named(c.Level, c.Against)
+					got := w.named(own, c.Level, c.Against)
 					low, high := float64(c.Low), float64(c.High)
-					if m.percent {
+					if m.Terms == compare.InPercent {
 						low, high = float64(c.PercentLow), float64(c.PercentHigh)
 					}
-					if close := closeTo(got.low, low, high-low, tolerance) && closeTo(got.high, high, high-low, tolerance); !close {
-						t.Errorf("%s of %s: %s − %s is %v to %v, the verdict has %v to %v", p.name, m.plan.Name, c.Level, c.Against, got.low, got.high, low, high)
+					if close := closeTo(got.Low, low, high-low, tolerance) && closeTo(got.High, high, high-low, tolerance); !close {
+						t.Errorf("%s of %s: %s − %s is %v to %v, the verdict has %v to %v", p.name, m.plan.Name, c.Level, c.Against, got.Low, got.High, low, high)
 					}
-					if tolerance < 1e-6 && got.word != word {
-						t.Errorf("%s of %s: %s − %s is called %s, the verdict says %s", p.name, m.plan.Name, c.Level, c.Against, got.word, word)
+					if tolerance < 1e-6 && got.Word != word {
+						t.Errorf("%s of %s: %s − %s is called %s, the verdict says %s", p.name, m.plan.Name, c.Level, c.Against, got.Word, word)
 					}
 					compared++
 				}
-				if got := j.alarm(); tolerance < 1e-6 && got != alarm {
+				if got := j.Differs(); tolerance < 1e-6 && got != alarm {
 					t.Errorf("%s of %s: alarm %v, the verdict's words say %v", p.name, m.plan.Name, got, alarm)
 				}
-				if a, o := j.standing(false); tolerance < 1e-6 && (a != alarm || o != open) {
+				if a, o := j.Standing(); tolerance < 1e-6 && (a != alarm || o != open) {
 					t.Errorf("%s of %s: alarm %v and open %v, the verdict's words say %v and %v", p.name, m.plan.Name, a, o, alarm, open)
 				}
 			}
@@ -176,25 +177,9 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 	return compared, slow
 }
 
-// named is the comparison of two levels, or of one with the best other, by name.
-func (j *judge) named(level, against string) interval {
-	index := map[string]int{}
-	for i, l := range j.f.labels {
-		index[l] = i
-	}
-	i, k := index[level], index[against]
-	if _, ok := index[against]; !ok {
-		for a, b := range j.withBest() {
-			if j.p.live[a] == i {
-				return j.held(b)
-			}
-		}
-		return unknown
-	}
-	if !j.possible() {
-		return unknown
-	}
-	return j.difference(i, k)
+// named is the comparison of two levels of a factor, or of one with the best other, by name.
+func (w *worker) named(f *factor, level, against string) judge.Interval {
+	return w.reading.Comparison(slices.Index(f.labels, level), max(0, slices.Index(f.labels, against)))
 }
 
 func closeTo(got, want, width, tolerance float64) bool {
@@ -219,7 +204,7 @@ func TestRehearsedComparison(t *testing.T) {
 			t.Errorf("%s: %s, want %s", name, got, want)
 		}
 	}
-	f := factor{labels: []string{"0", "4", "8"}, base: 2}
+	f := factor{Factor: judge.Factor{Levels: 3, Baseline: 2}, labels: []string{"0", "4", "8"}}
 	f.choose()
 	if f.level != 0 || f.against != 2 {
 		t.Errorf("with the last level as baseline: %d against %d, want 0 against 2", f.level, f.against)

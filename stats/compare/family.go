@@ -20,6 +20,16 @@ type Family interface {
 	Adjust(t, df float64) float64
 }
 
+// A Kind of family, as a person asks for it.
+type Kind string
+
+// Kinds of families.
+const (
+	KindPairs    Kind = "pairs"    // every level with every other
+	KindBaseline Kind = "baseline" // every level with one
+	KindBest     Kind = "best"     // every level with the best of the others
+)
+
 const badLevels = "compare: a family compares two or more levels"
 
 // Single is a comparison that stands alone: Student's t, two-sided.

@@ -56,16 +56,16 @@ func (s *subject) critical(fam compare.Family, df float64) float64 {
 	if s.q.Looks == nil {
 		return fam.Critical(s.q.Alpha, df)
 	}
-	c, err := s.q.Looks.interim().Critical(fam, s.q.Alpha, df)
+	c, err := s.q.Looks.Interim().Critical(fam, s.q.Alpha, df)
 	if err != nil {
 		return math.NaN()
 	}
 	return c
 }
 
-// interim is the look as package power judges a family at it.
-func (l *Looks) interim() power.Interim {
-	return power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
+// Interim is the look as package power judges a family at it.
+func (l *Looks) Interim() *power.Interim {
+	return &power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
 }
 
 // level is the chance of a false statement that a family has at this look alone.

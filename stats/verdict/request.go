@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"fairrun/stats/compare"
 	"fairrun/stats/decimal"
 	"fairrun/stats/linmod"
 	"fairrun/stats/power"
@@ -56,13 +57,13 @@ const (
 )
 
 // Compare names the family of comparisons.
-type Compare string
+type Compare = compare.Kind
 
 // Families of comparisons.
 const (
-	Pairs    Compare = "pairs"
-	Baseline Compare = "baseline"
-	Best     Compare = "best"
+	Pairs    = compare.KindPairs
+	Baseline = compare.KindBaseline
+	Best     = compare.KindBest
 )
 
 // Request says what is asked of the data.

@@ -1,14 +1,15 @@
-package rehearse
+package judge
 
 import (
 	"math"
 	"slices"
 
-	"fairrun/design"
+	"fairrun/stats/linmod"
 )
 
-// fit is the least squares fit of blocks, drift, covariates and treatments to the runs of one order, made once
-// for all responses. Its memory is used again.
+// LeastSquares is the least squares fit of blocks, drift, covariates and treatments to the runs of one
+// order, made once for all responses. Its memory is used again. It may not be used by several
+// goroutines.
 //
 // Every column is first freed of the block means and then, twice, of the columns before it
 // (Gram & Schmidt; twice is enough: Giraud, Langou & Rozložník 2005, Numerische Mathematik 101). With Q the columns that
@@ -21,10 +22,8 @@ import (
 //
 // A slope that depends on the columns before it tells nothing of the runs and is lost. Differences do not miss it; the
 // means do, where they stand at another value of it than those columns give it there.
-type fit struct {
-	frame *frame
-	drift design.Drift
-	noted [][]float64 // of each covariate: by slot
+type LeastSquares struct {
+	model *Model
 
 	rows    []int // slots that are analysed and good
 	start   []int // of each block that has any: its first row; one more at the end
@@ -63,30 +62,22 @@ const (
 // levels holds the adjusted means of a factor.
 type levels struct {
 	u [][]float64 // coordinates of each mean
-	precision
+	Precision
 }
 
-// dependent is the part of its length that may be left of a column which depends on those before
-// it; that of package linmod.
-const dependent = 1e-7
-
-// estimable is the part by which a mean may miss a lost slope for want of digits; that of package linmod.
-const estimable = 1e-8
-
-// newFit makes room for fits with the drift and the covariates given, whose values may change between them.
-func newFit(f *frame, drift design.Drift, noted [][]float64) *fit {
-	w := &fit{frame: f, drift: drift, noted: noted, e: make([]float64, f.slots())}
-	for k := range f.factors {
-		n := len(f.factors[k].labels)
-		l := levels{u: make([][]float64, n), precision: newPrecision(n)}
-		w.mean = append(w.mean, l)
+// NewLeastSquares makes room for fits of a model.
+func NewLeastSquares(m *Model) *LeastSquares {
+	w := &LeastSquares{model: m, e: make([]float64, m.slots())}
+	for _, f := range m.Factors {
+		w.mean = append(w.mean, levels{u: make([][]float64, f.Levels), Precision: newPrecision(f.Levels)})
 	}
 	return w
 }
 
-// prepare fits the columns for the treatment of each slot and the slots that are good. It
-// reports whether all columns but slopes are independent; otherwise the fit is of no use.
-func (w *fit) prepare(treatment []int, good []bool) bool {
+// Order fits the columns for the treatment of each slot and the slots that are good. It reports
+// whether all columns but slopes are independent; otherwise the fit is of no use, and [General]
+// serves.
+func (w *LeastSquares) Order(treatment []int, good []bool) bool {
 	w.take(good)
 	w.columns, w.memory, w.lost = w.columns[:0], w.memory[:0], w.lost[:0]
 	if len(w.rows) == 0 {
@@ -119,7 +110,7 @@ func (w *fit) prepare(treatment []int, good []bool) bool {
 }
 
 // centre takes the block means from a column and returns their mean.
-func (w *fit) centre(x []float64) float64 {
+func (w *LeastSquares) centre(x []float64) float64 {
 	var sum float64
 	for b := range len(w.start) - 1 {
 		part := x[w.start[b]:w.start[b+1]]
@@ -138,7 +129,7 @@ func (w *fit) centre(x []float64) float64 {
 
 // reduce makes column j orthonormal to the blocks and the columns before it. It reports whether something of its length
 // is left.
-func (w *fit) reduce(j int, length float64) bool {
+func (w *LeastSquares) reduce(j int, length float64) bool {
 	c := &w.columns[j]
 	r := w.r[j*w.stride : (j+1)*w.stride]
 	clear(r)
@@ -158,7 +149,7 @@ func (w *fit) reduce(j int, length float64) bool {
 		}
 	}
 	rest := math.Sqrt(product(c.x, c.x))
-	if !(rest > dependent*length) {
+	if !(rest > linmod.DependentShare*length) {
 		return false
 	}
 	r[j] = rest
@@ -169,7 +160,7 @@ func (w *fit) reduce(j int, length float64) bool {
 }
 
 // means finds the coordinates of the adjusted means of factor k and what is known of their precision.
-func (w *fit) means(k int, df float64) {
+func (w *LeastSquares) means(k int, df float64) {
 	m := &w.mean[k]
 	p := len(w.columns)
 	base := 0.0
@@ -201,21 +192,20 @@ func (w *fit) means(k int, df float64) {
 				v += d * d
 				ij += d * m.u[j][h]
 			}
-			m.set(i, j, v, ij)
-			m.set(j, i, v, -ij-v) // Cov(j − i, i) = −Cov(i − j, j) − Var(i − j)
+			m.both(i, j, v, ij)
 		}
 	}
 }
 
 // misses reports whether a mean with the coordinates given stands at another value of a lost slope, 0, than that slope has there.
-func (w *fit) misses(u []float64) bool {
+func (w *LeastSquares) misses(u []float64) bool {
 	for _, l := range w.lost {
 		there, size := l.centre, l.unit
 		for i, x := range l.r {
 			there += x * u[i]
 			size += math.Abs(x * u[i])
 		}
-		if math.Abs(there) > estimable*size {
+		if math.Abs(there) > linmod.OutsideShare*size {
 			return true
 		}
 	}
@@ -223,7 +213,7 @@ func (w *fit) misses(u []float64) bool {
 }
 
 // at is the value of column j at the mean of a level of factor k.
-func (w *fit) at(j, k, level int) float64 {
+func (w *LeastSquares) at(j, k, level int) float64 {
 	c := &w.columns[j]
 	switch {
 	case c.factor == slope:
@@ -244,8 +234,14 @@ func (w *fit) at(j, k, level int) float64 {
 	return 0
 }
 
-// solve fits a response, value by slot, and writes what came out.
-func (w *fit) solve(y []float64, out []values) {
+// Precision implements [Fitted].
+func (w *LeastSquares) Precision(k int) *Precision { return &w.mean[k].Precision }
+
+// Lost returns how many slopes depend on the columns before them in this order.
+func (w *LeastSquares) Lost() int { return len(w.lost) }
+
+// Solve implements [Fitted].
+func (w *LeastSquares) Solve(y []float64, out []Estimates) {
 	e := w.e[:len(w.rows)]
 	for i, s := range w.rows {
 		e[i] = y[s]
@@ -285,9 +281,9 @@ func product(x, y []float64) float64 {
 }
 
 // grown returns x with length n, its content lost if it was shorter.
-func grown(x []float64, n int) []float64 {
+func grown[T any](x []T, n int) []T {
 	if cap(x) < n {
-		return make([]float64, n)
+		return make([]T, n)
 	}
 	return x[:n]
 }

@@ -1,17 +1,13 @@
-package rehearse
+package judge
 
-import (
-	"math"
-
-	"fairrun/design"
-)
+import "math"
 
 // take lists the rows.
-func (w *fit) take(good []bool) {
+func (w *LeastSquares) take(good []bool) {
 	w.rows, w.start = w.rows[:0], w.start[:0]
-	for b := range w.frame.blocks {
+	for b := range w.model.Blocks {
 		first := len(w.rows)
-		for s := b * w.frame.length; s < (b+1)*w.frame.length; s++ {
+		for s := b * w.model.Length; s < (b+1)*w.model.Length; s++ {
 			if good[s] {
 				w.rows = append(w.rows, s)
 			}
@@ -24,7 +20,7 @@ func (w *fit) take(good []bool) {
 }
 
 // add begins a column of zeros.
-func (w *fit) add(factor, level, lo, hi int) []float64 {
+func (w *LeastSquares) add(factor, level, lo, hi int) []float64 {
 	n := len(w.rows)
 	if cap(w.memory) < len(w.memory)+n {
 		w.memory = make([]float64, 0, 2*cap(w.memory)+16*n) // columns laid so far keep the old one
@@ -38,20 +34,17 @@ func (w *fit) add(factor, level, lo, hi int) []float64 {
 }
 
 // lay writes the columns: drift first, then covariates, then treatments.
-func (w *fit) lay(treatment []int) {
-	f, n := w.frame, len(w.rows)
-	switch w.drift.Model {
-	case design.DriftLinear:
-		w.slopes(1)
-	case design.DriftQuadratic:
-		w.slopes(1)
-		w.slopes(2)
-	case design.DriftPosition:
+func (w *LeastSquares) lay(treatment []int) {
+	f, n := w.model, len(w.rows)
+	for i := range f.Drift {
+		w.course(&f.Drift[i])
+	}
+	if f.Positions {
 		first := true
-		for at := range f.length {
+		for at := range f.Length {
 			var x []float64
 			for i, s := range w.rows {
-				if s%f.length != at {
+				if s%f.Length != at {
 					continue
 				}
 				if x == nil {
@@ -65,13 +58,13 @@ func (w *fit) lay(treatment []int) {
 			}
 		}
 	}
-	for _, value := range w.noted {
+	for _, value := range f.Noted {
 		w.covariate(value)
 	}
-	for k := range f.factors {
-		code := f.factors[k].code
+	for k := range f.Factors {
+		code := f.Factors[k].Code
 		live := w.mean[k].live[:0]
-		for level := range f.factors[k].labels {
+		for level := range f.Factors[k].Levels {
 			var x []float64
 			for i, s := range w.rows {
 				if code[treatment[s]] != level {
@@ -90,37 +83,30 @@ func (w *fit) lay(treatment []int) {
 	}
 }
 
-// slopes adds the power of the position, about its mean: one column, or one a block.
-func (w *fit) slopes(power int) {
-	f, n := w.frame, len(w.rows)
-	value := func(s int) float64 {
-		x := float64(s%f.length+1) / float64(f.length)
-		if power == 2 {
-			x *= x
-		}
-		return x
-	}
+// course adds a drift about its mean: one column, or one a block.
+func (w *LeastSquares) course(d *Drift) {
+	n := len(w.rows)
 	var mean float64
 	for _, s := range w.rows {
-		mean += value(s) / float64(n)
+		mean += d.Value[s] / float64(n)
 	}
-	if w.drift.Shared {
+	if !d.Own {
 		x := w.add(slope, 0, 0, n)
 		for i, s := range w.rows {
-			x[i] = value(s) - mean
+			x[i] = d.Value[s] - mean
 		}
 		return
 	}
 	for b := range len(w.start) - 1 {
 		x := w.add(slope, b, w.start[b], w.start[b+1])
 		for i := w.start[b]; i < w.start[b+1]; i++ {
-			x[i] = value(w.rows[i]) - mean
+			x[i] = d.Value[w.rows[i]] - mean
 		}
 	}
 }
 
 // covariate adds a covariate about its mean, unless it is the same in all rows.
-func (w *fit) covariate(value []float64) {
+func (w *LeastSquares) covariate(value []float64) {
 	n := len(w.rows)
 	least, most, sum := math.Inf(1), math.Inf(-1), 0.0
 	for _, s := range w.rows {

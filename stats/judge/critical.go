@@ -1,0 +1,201 @@
+package judge
+
+import (
+	"math"
+	"sync"
+
+	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/compare"
+	"fairrun/stats/power"
+)
+
+// Criticals keeps the critical values of one look, which few degrees of freedom share. It may be
+// used by several goroutines.
+type Criticals struct {
+	kind  compare.Kind
+	alpha float64
+	look  *power.Interim
+	known sync.Map // of criticalKey
+}
+
+// NewCriticals returns the critical values of a kind of family that holds alpha together, at one of several
+// looks, or at the only one if look is nil.
+func NewCriticals(kind compare.Kind, alpha float64, look *power.Interim) *Criticals {
+	return &Criticals{kind: kind, alpha: alpha, look: look}
+}
+
+type criticalKey struct {
+	levels int
+	df     float64
+	node   int // of the correlation
+	pairs  bool
+	level  bool // the level of the look, not its critical value
+}
+
+// nodes are the correlations between which critical values of comparisons with one level are
+// interpolated. Equal replication without drift has ½.
+var nodes = [...]float64{0.25, 0.5, 0.75}
+
+// steps is the number of nodes in 1/df from infinite to one degree of freedom.
+const steps = 64
+
+// at returns the critical value for a family of so many levels, at the look for which it stands.
+func (c *Criticals) at(key criticalKey) float64 {
+	if c.look == nil || c.kind == compare.KindBest {
+		return c.between(key)
+	}
+	if !(key.df > 0) {
+		return math.NaN()
+	}
+	whole := key.df == math.Trunc(key.df)
+	if x, ok := c.known.Load(key); whole && ok {
+		return x.(float64)
+	}
+	x := c.alone(key)
+	if whole {
+		c.known.Store(key, x)
+	}
+	return x
+}
+
+// alone is the critical value of one comparison at one of several looks, with the level that the
+// look leaves to it.
+func (c *Criticals) alone(key criticalKey) float64 {
+	whole := key
+	whole.df, whole.level = c.look.Whole(key.df), true
+	x, err := power.Look{Level: c.between(whole)}.Critical(key.df)
+	if err != nil {
+		return math.NaN()
+	}
+	return x
+}
+
+// between returns what exactly does. Degrees of freedom that are no whole number, which each campaign has its own of, are
+// interpolated: the logarithm by the cubic in 1/df through four nodes, good to 1e-4 from 2 degrees of freedom on.
+func (c *Criticals) between(key criticalKey) float64 {
+	if key.df == math.Trunc(key.df) {
+		return c.exactly(key)
+	}
+	x := steps / key.df
+	first := max(0, int(x)-1)
+	var sum float64
+	for a := first; a < first+4; a++ {
+		weight := 1.0
+		for b := first; b < first+4; b++ {
+			if b != a {
+				weight *= (x - float64(b)) / float64(a-b)
+			}
+		}
+		key.df = math.Inf(1)
+		if a > 0 {
+			key.df = steps / float64(a)
+		}
+		y := c.exactly(key)
+		if y == 0 || math.IsInf(y, 1) {
+			return y // too early at any degrees of freedom
+		}
+		sum += weight * math.Log(y)
+	}
+	return math.Exp(sum)
+}
+
+// exactly returns a critical value or a level, found once.
+func (c *Criticals) exactly(key criticalKey) float64 {
+	if x, ok := c.known.Load(key); ok {
+		return x.(float64)
+	}
+	x := c.find(key)
+	c.known.Store(key, x)
+	return x
+}
+
+func (c *Criticals) find(key criticalKey) float64 {
+	switch {
+	case key.level:
+		l, err := c.look.At(c.asked(key), c.alpha, key.df)
+		if err != nil {
+			return math.NaN()
+		}
+		return l.Level
+	case c.look == nil:
+		return c.family(key).Critical(c.alpha, key.df)
+	}
+	// With the best, which has the chance of a false statement that this look alone leaves it.
+	alpha := compare.Chance(c.asked(key), c.alone(key), key.df)
+	if alpha == 0 {
+		return math.Inf(1)
+	}
+	return c.family(key).Critical(alpha, key.df)
+}
+
+// asked is the family that a look's level is asked for: with the best, that of equally many runs at
+// each level.
+func (c *Criticals) asked(key criticalKey) compare.Family {
+	if c.kind == compare.KindBest {
+		return compare.Best{Levels: key.levels}
+	}
+	return c.family(key)
+}
+
+// family is that of a key.
+func (c *Criticals) family(key criticalKey) compare.Family {
+	if key.pairs {
+		return compare.Pairs{Levels: key.levels}
+	}
+	corr := mat.NewSymDense(key.levels-1, nil)
+	for i := range key.levels - 1 {
+		for j := i; j < key.levels-1; j++ {
+			corr.SetSym(i, j, nodes[key.node])
+		}
+		corr.SetSym(i, i, 1)
+	}
+	return compare.Together(corr, c.kind == compare.KindBest)
+}
+
+// pairs returns the critical value of all pairs.
+func (c *Criticals) pairs(p *Precision, df float64) float64 {
+	return c.at(criticalKey{levels: len(p.live), df: df, pairs: true})
+}
+
+// against returns the critical value of the comparisons of a level with each other one: that of
+// equal correlations with the same mean, by the parabola through three.
+func (c *Criticals) against(p *Precision, base int, df float64) float64 {
+	n := len(p.meanVar)
+	var sum float64
+	var count, compared int
+	for a, i := range p.live {
+		if i == base || math.IsNaN(p.variance[i*n+base]) {
+			continue
+		}
+		compared++
+		for _, j := range p.live[:a] {
+			if j == base || math.IsNaN(p.variance[j*n+base]) {
+				continue
+			}
+			vi, vj := p.variance[i*n+base], p.variance[j*n+base]
+			sum += (vi + vj - p.variance[i*n+j]) / (2 * math.Sqrt(vi*vj))
+			count++
+		}
+	}
+	key := criticalKey{levels: compared + 1, df: df, node: 1}
+	if count == 0 {
+		return c.at(key)
+	}
+	rho := sum / float64(count)
+	if math.Abs(rho-0.5) < 1e-12 {
+		return c.at(key)
+	}
+	var x float64
+	for a, ra := range nodes {
+		weight := 1.0
+		for b, rb := range nodes {
+			if b != a {
+				weight *= (rho - rb) / (ra - rb)
+			}
+		}
+		key.node = a
+		x += weight * c.at(key)
+	}
+	return x
+}

@@ -1,0 +1,107 @@
+package judge
+
+import (
+	"math"
+
+	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
+)
+
+// General fits, by the packages that the verdict fits by, what [LeastSquares] cannot: runs in which
+// some columns depend on others, so that some comparisons cannot be estimated, and models with
+// random factors.
+type General struct {
+	sample    mixed.Model
+	interplay []linmod.Factor
+	mean      []Precision // of each factor
+}
+
+// NewGeneral prepares fits of a model, a row for each slot. A family is compared for each of its
+// factors; interplay is that of several units and the treatments, random. Good are the slots that
+// will have a value.
+func NewGeneral(fixed linmod.Model, random, interplay []linmod.Factor, good []bool) *General {
+	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}}
+	for _, f := range fixed.Factors {
+		g.mean = append(g.mean, newPrecision(len(f.Levels)))
+	}
+	for _, f := range interplay {
+		if mixed.Repeats(f, func(slot int) bool { return good[slot] }) {
+			g.interplay = append(g.interplay, f)
+		}
+	}
+	return g
+}
+
+// Precision implements [Fitted].
+func (g *General) Precision(k int) *Precision { return &g.mean[k] }
+
+// Solve implements [Fitted]. A slot that is not good has the value NaN. Nothing can be estimated where
+// there is no run.
+func (g *General) Solve(y []float64, out []Estimates) {
+	for k := range g.mean {
+		g.mean[k].clear(0, nil)
+	}
+	if r, _, _ := mixed.FitInterplay(g.sample, g.interplay, y); r != nil {
+		for k := range g.mean {
+			if m, err := r.Means(k); err == nil {
+				g.mean[k].take(m.N, m.Contrasts, &out[k])
+			}
+		}
+		return
+	}
+	fit, err := linmod.Fit(g.sample.Within(), y)
+	if err != nil {
+		return
+	}
+	for k := range g.mean {
+		means, err := fit.Means(k)
+		if err != nil {
+			continue
+		}
+		g.mean[k].take(means.N, func(c [][]float64) *mixed.Estimates {
+			e := means.Contrasts(c)
+			return &mixed.Estimates{Value: e.Value, Cov: e.Cov, Estimable: e.Estimable}
+		}, &out[k])
+		g.mean[k].df, out[k].sigma2 = float64(fit.DF), fit.Sigma2
+	}
+}
+
+// take fills in what the contrasts of adjusted means say; runs are counted behind each.
+func (p *Precision) take(runs []int, contrasts func([][]float64) *mixed.Estimates, out *Estimates) {
+	n := len(runs)
+	var live []int
+	for i, r := range runs {
+		if r > 0 {
+			live = append(live, i)
+		}
+	}
+	p.clear(math.Inf(1), live)
+	out.sigma2 = 1
+	for _, i := range live {
+		unit := make([]float64, n)
+		unit[i] = 1
+		e := contrasts([][]float64{unit})
+		if out.mean[i] = e.Value[0]; e.Estimable[0] {
+			p.meanVar[i] = e.Cov.At(0, 0)
+		}
+		for _, j := range live {
+			if j >= i {
+				break
+			}
+			row, unit := make([]float64, n), make([]float64, n)
+			row[i], row[j], unit[j] = 1, -1, 1
+			e := contrasts([][]float64{row, unit})
+			out.diff[i*n+j], out.diff[j*n+i] = e.Value[0], -e.Value[0]
+			if !e.Estimable[0] {
+				continue
+			}
+			p.both(i, j, e.Cov.At(0, 0), e.Cov.At(0, 1))
+			if e.DF != nil {
+				if p.dfs == nil {
+					p.dfs = make([]float64, n*n)
+				}
+				p.dfs[i*n+j], p.dfs[j*n+i] = e.DF[0], e.DF[0]
+			}
+		}
+	}
+}
