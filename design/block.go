@@ -13,42 +13,11 @@ type Block struct {
 	Runs       int    `json:"runs,omitempty"`       // drawn runs in each incomplete block; 0 with complete blocks
 }
 
-// defaultBlock is what a block is called when the plan does not say.
-const defaultBlock = "block"
+// DefaultBlock is what a block is called when the plan does not say.
+const DefaultBlock = "block"
 
-// block reads [block].
-func (r *planReader) block(t *table) (b Block, ok bool) {
-	s := r.section(t, "[block]", "name", "count", "replicates", "runs")
-	b.Name = defaultBlock
-	name, found, okName := s.text("name")
-	if found && okName && name != defaultBlock {
-		okName = s.claim(r.names, name, "block", t.byKey["name"].value.at)
-		b.Name = name
-	}
-	count, found, okCount := s.count("count")
-	if !found {
-		s.missing("count", "add count = 4: how many packs or sessions there are")
-		okCount = false
-	}
-	b.Count = count
-	replicates, hasReplicates, okReplicates := s.count("replicates")
-	runs, hasRuns, okRuns := s.count("runs")
-	b.Replicates, b.Runs = replicates, runs
-	ok = okName && okCount && okReplicates && okRuns
-	switch {
-	case hasReplicates && hasRuns:
-		s.add(t.byKey["runs"].at, "replicates and runs exclude each other",
-			"keep replicates when a block holds every treatment, runs when it holds fewer runs than there are treatments")
-		ok = false
-	case !hasReplicates && !hasRuns:
-		s.missing("replicates", "add replicates = 2: how often each treatment is run in each block; or runs = 6 when a block lasts fewer runs than there are treatments")
-		ok = false
-	}
-	return b, ok
-}
-
-// many returns a number of blocks in words: "1 pack", "4 packs".
-func (b Block) many(n int) string { return words.Count(n, b.Name) }
+// Many returns a number of blocks in words: "1 pack", "4 packs".
+func (b Block) Many(n int) string { return words.Count(n, b.Name) }
 
 // Plural returns what several blocks are called: "packs".
 func (b Block) Plural() string { return words.Plural(b.Name) }

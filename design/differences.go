@@ -137,8 +137,8 @@ func (c *Plan) facts() []fact {
 		facts = append(facts, p.facts()...)
 	}
 	facts = append(facts,
-		fact{"analysis", "alpha", plainNumber(c.Analysis.Alpha)},
-		fact{"analysis", "power", plainNumber(c.Analysis.Power)},
+		fact{"analysis", "alpha", PlainNumber(c.Analysis.Alpha)},
+		fact{"analysis", "power", PlainNumber(c.Analysis.Power)},
 		fact{"analysis", "compare", c.Analysis.Compare},
 		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
 		fact{"analysis", "spending", string(c.Analysis.Spending.settled())},
@@ -158,11 +158,11 @@ func (f *Factor) facts() []fact {
 	group := fmt.Sprintf("factor %q", f.Name)
 	var levels []string
 	for _, level := range f.Levels {
-		levels = append(levels, f.literal(level))
+		levels = append(levels, f.Literal(level))
 	}
 	baseline := "none"
 	if f.Baseline != "" {
-		baseline = f.literal(f.Baseline)
+		baseline = f.Literal(f.Baseline)
 	}
 	return []fact{
 		{group, "unit", unitText(f.Unit)},
@@ -173,7 +173,7 @@ func (f *Factor) facts() []fact {
 }
 
 func (b Block) facts() []fact {
-	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.size()}}
+	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.Size()}}
 }
 
 func (o Order) facts() []fact {
@@ -182,7 +182,7 @@ func (o Order) facts() []fact {
 		reference = fmt.Sprint(o.Reference)
 	}
 	if s := o.Screen; s != nil {
-		switch s.key() {
+		switch s.Key() {
 		case "resolution":
 			screen = "resolution " + order.Roman(s.Resolution)
 		case "fraction":
@@ -228,7 +228,7 @@ func (b *Budget) facts() []fact {
 	}
 	capacity, usable, use := "unlimited", "all", "nothing"
 	if s := b.Supply; s != nil {
-		capacity, usable, use = plainNumber(s.Capacity)+" "+s.Unit, percent(s.Usable), plainNumber(s.PerRun)+" "+s.Unit
+		capacity, usable, use = PlainNumber(s.Capacity)+" "+s.Unit, percent(s.Usable), PlainNumber(s.PerRun)+" "+s.Unit
 	}
 	return []fact{
 		{group, "capacity", capacity},
@@ -251,9 +251,9 @@ func hoursLimit(d time.Duration) string {
 	return plainTime(d)
 }
 
-func plainNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+func PlainNumber(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 
-func plainTime(d time.Duration) string { return plainNumber(d.Seconds()) + " s" }
+func plainTime(d time.Duration) string { return PlainNumber(d.Seconds()) + " s" }
 
 func unitText(unit string) string {
 	if unit == "" {
@@ -274,5 +274,5 @@ func limit(x *float64) string {
 	if x == nil {
 		return "none"
 	}
-	return plainNumber(*x)
+	return PlainNumber(*x)
 }

@@ -16,29 +16,6 @@ const (
 	DriftPosition  = "position"  // any shape over position, the same in every block
 )
 
-// drift reads [drift].
-func (r *planReader) drift(t *table) (d Drift, ok bool) {
-	d = Drift{Model: DriftLinear, Shared: true}
-	if t == nil {
-		return d, true
-	}
-	s := r.section(t, "[drift]", "model", "shared")
-	model, found, okModel := s.word("model", DriftNone, DriftLinear, DriftQuadratic, DriftPosition)
-	if found && okModel {
-		d.Model = model
-	}
-	shared, found, okShared := s.truth("shared")
-	if found && okShared {
-		d.Shared = shared
-	}
-	if okModel && okShared && d.Model == DriftPosition && !d.Shared {
-		s.add(t.byKey["shared"].at, `shared is false, but the model "position" is one shape that all blocks share`,
-			"take shared out, or choose linear or quadratic")
-		return d, false
-	}
-	return d, okModel && okShared
-}
-
 // parameters returns the number of columns the drift adds to the model, given the blocks: the
 // slope, the slope and curvature, or the positions but one. A block of k runs tells at most k-1.
 func (d Drift) parameters(blocks, runsPerBlock int) int {

@@ -1,12 +1,9 @@
 package design
 
 import (
-	"fmt"
-	"slices"
+	"fairrun/stats/words"
 	"strconv"
 	"strings"
-
-	"fairrun/stats/words"
 )
 
 // Items are the things that blocks run on and that come back: packs that are charged again for a
@@ -17,8 +14,8 @@ type Items struct {
 	Labels []string `json:"labels"` // what is written on each
 }
 
-// defaultItem is what an item is called when the plan does not say.
-const defaultItem = "item"
+// DefaultItem is what an item is called when the plan does not say.
+const DefaultItem = "item"
 
 // ItemOf returns the number of the item that a block runs on, both from 1; 0 when the plan has none.
 //
@@ -100,61 +97,6 @@ func (t *Items) Plural() string { return words.Plural(t.Name) }
 
 // Many returns a number of items in words: "1 pack", "3 packs".
 func (t *Items) Many(n int) string { return words.Count(n, t.Name) }
-
-// longestLabel bounds what is written on an item.
-const longestLabel = 40
-
-// items reads [items] of a plan whose blocks are known.
-func (r *planReader) items(t *table, b Block) *Items {
-	s := r.section(t, "[items]", "name", "labels")
-	items := &Items{}
-	items.Name, _ = s.columnNameOr(r.names, defaultItem, "item")
-	e := t.byKey["labels"]
-	if e == nil {
-		s.missing("labels", `add labels = ["P1", "P2", "P3"]: what is written on each`)
-		return items
-	}
-	items.Labels = s.labels(e.value)
-	if n := len(items.Labels); b.Count > 0 && n > b.Count {
-		s.add(e.value.at, fmt.Sprintf("%s are more than the %s of the plan: some would not be used", items.Many(n), b.many(b.Count)),
-			fmt.Sprintf("take %d of them out, or write count = %d or more in [block]", n-b.Count, n))
-	}
-	return items
-}
-
-// labels returns a list of two or more different labels.
-func (s section) labels(v *value) []string {
-	const do = `write a list of two or more different labels, such as ["P1", "P2", "P3"]`
-	if v.kind != kindList || v.tables || len(v.items) < 2 {
-		what := v.describe()
-		if v.kind == kindList && !v.tables {
-			what = fmt.Sprintf("a list of %d", len(v.items))
-		}
-		s.add(v.at, "labels is "+what, do)
-		return nil
-	}
-	var labels []string
-	for _, item := range v.items {
-		if item.kind != kindText {
-			d := "write a label in quotes"
-			if item.scalar() {
-				d = fmt.Sprintf("put it in quotes: %q", item.text)
-			}
-			s.add(item.at, "a label is "+item.describe(), d)
-			continue
-		}
-		if what, d := lineFault(item.text, longestLabel); what != "" {
-			s.add(item.at, "a label "+what, d)
-			continue
-		}
-		if slices.ContainsFunc(labels, func(l string) bool { return strings.EqualFold(l, item.text) }) {
-			s.add(item.at, fmt.Sprintf("the label %q stands twice", item.text), "give each its own: capitals do not tell them apart")
-			continue
-		}
-		labels = append(labels, item.text)
-	}
-	return labels
-}
 
 func (t *Items) facts() []fact {
 	var labels []string

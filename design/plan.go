@@ -1,22 +1,18 @@
-// Package design holds the plan of a campaign: campaign.toml read, checked and explained.
+// Package design holds the plan of a campaign as values: what is compared, in which blocks, against
+// which drift, what is measured and how it is judged.
 //
-// Read takes the file to a Plan, a plain struct in which every default is resolved and every
-// level is the text the person wrote. Reading is strict: a key the plan does not know, a value of
-// the wrong type, a plan that could never answer its question (a block that lasts too few runs,
-// nothing left to estimate the noise from) is a Fault, which names file, line and column, what was
-// found and what to do. All faults of a file come at once, joined.
-//
-// Around that stand what a plan needs before and after it is drawn: Starter writes the commented
-// file a campaign begins with, WriteSeed puts the seed of a draw into it without touching another
-// byte, Cost does the arithmetic of runs, packs and hours, Canonical, Hash and Differences tell a
-// plan from its later edits, and Cautions is the one home of the safety text.
+// Package design/plan reads the values from campaign.toml; other packages take them from there. Here
+// they answer what follows from them alone: Treatments and their number, the runs of a block, Freedom,
+// DefaultSimulation. Canonical, Hash and Differences distinguish a plan from its later edits, and
+// Cautions is the one place of the safety text. Nothing is parsed, no file is read. Read plan.go first.
 //
 // # Words
 //
 // A treatment is a combination of levels, one of each factor. A block is what cannot last: a pack
 // charge, a session. Where several blocks make a session, it is the day or the afternoon in which they
-// lie; items are what blocks run on and what comes back, units what is tested. In formulas t is the number of treatments, b of blocks, k of runs in a block,
-// r of replicates of each treatment in a block, and n = b·k of runs.
+// lie; items are what blocks run on and what comes back, units what is tested. In formulas t is the
+// number of treatments, b of blocks, k of runs in a block, r of replicates of each treatment in a block,
+// and n = b·k of runs.
 package design
 
 // Plan is a plan with its defaults resolved. The zero value is not a plan: a Plan comes
@@ -58,7 +54,7 @@ func (c *Plan) DrawnPerBlock() int {
 func (c *Plan) AnalysedPerBlock() int { return c.DrawnPerBlock() + len(c.Order.Reference) }
 
 // RunsPerBlock returns the number of all runs in each block, warm-up runs too.
-func (c *Plan) RunsPerBlock() int { return c.DrawnPerBlock() + c.Order.fixed() }
+func (c *Plan) RunsPerBlock() int { return c.DrawnPerBlock() + c.Order.Fixed() }
 
 // Runs returns the number of all runs of the whole campaign.
 func (c *Plan) Runs() int {

@@ -1,7 +1,5 @@
 package design
 
-import "fmt"
-
 // Response is what is measured, one number a run. Which way it is better has to be said in the
 // plan: a direction chosen once results are in is chosen by the results.
 type Response struct {
@@ -24,33 +22,3 @@ const (
 	ScaleRaw = "raw" // differences
 	ScaleLog = "log" // ratios
 )
-
-// response reads one [[response]].
-func (r *planReader) response(t *table) Response {
-	s := r.section(t, "[[response]]", "name", "unit", "better", "margin", "noise", "scale")
-	var p Response
-	p.Name, _ = s.columnName(r.names, "response")
-	p.Unit, _ = s.unit("unit")
-	better, found, _ := s.word("better", BetterLower, BetterHigher)
-	if !found {
-		s.missing("better", `add better = "lower" or better = "higher": which way is better is settled before there are results`)
-	}
-	p.Better = better
-	margin, okMargin := s.amount("margin", p.Unit)
-	noise, okNoise := s.amount("noise", p.Unit)
-	p.Margin, p.Noise = margin, noise
-	if okMargin && okNoise && margin.Set && noise.Set && margin.Relative != noise.Relative {
-		s.add(t.byKey["noise"].value.at, fmt.Sprintf("noise is %s and margin %s: one is a percentage and the other is not", noise, margin),
-			"write both as percentages, or both in the response's unit, so that they can be compared")
-	}
-	scale, found, _ := s.word("scale", ScaleRaw, ScaleLog)
-	switch {
-	case found:
-		p.Scale = scale
-	case margin.Relative:
-		p.Scale = ScaleLog
-	default:
-		p.Scale = ScaleRaw
-	}
-	return p
-}

@@ -1,69 +1,9 @@
 package design
 
-import (
-	"errors"
-	"fmt"
-	"os"
-	"path/filepath"
-)
-
 // Rig is the bench, and where what it was measured to scatter is kept. It is no part of the plan's
 // meaning: neither the draw nor the verdict depends on it.
 type Rig struct {
 	Name  string // "the rig" when the plan does not say
 	Noise string // the noise record, as the plan writes it: a path that begins at the plan's folder
 	Path  string // the same for this process
-}
-
-// defaultRig is what a rig is called when the plan does not say.
-const defaultRig = "the rig"
-
-// rig reads [rig] of the plan in a file.
-func (r *planReader) rig(t *table, plan string) *Rig {
-	s := r.section(t, "[rig]", "name", "noise")
-	g := &Rig{Name: defaultRig}
-	if name, found, _ := s.text("name"); found {
-		g.Name = name
-	}
-	noise, found, ok := s.text("noise")
-	if !found {
-		s.missing("noise", `add noise = "../noise.toml": the file that keeps what the rig was measured to scatter`)
-	}
-	if g.Noise = noise; !ok || noise == "" {
-		return g
-	}
-	g.Path = filepath.FromSlash(noise)
-	if !filepath.IsAbs(g.Path) {
-		g.Path = filepath.Join(filepath.Dir(plan), g.Path)
-	}
-	return g
-}
-
-// Kept reads the noise record. It is nil, without an error, while there is no such file: the first
-// campaign on a rig has none.
-func (g *Rig) Kept() (*NoiseRecord, error) {
-	n, err := ReadNoise(g.Path)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, nil
-	}
-	return n, err
-}
-
-// Rely reads the noise record for a plan that leans on it: one that says nothing of the noise of some
-// response. The record must then be there; for a plan that states all noise it may be missing, and is nil.
-func (c *Plan) Rely() (*NoiseRecord, error) {
-	if c.Rig == nil {
-		return nil, nil
-	}
-	n, err := c.Rig.Kept()
-	if n != nil || err != nil {
-		return n, err
-	}
-	for _, r := range c.Responses {
-		if !r.Noise.Set {
-			return nil, fmt.Errorf("the plan leaves the noise of %q to the record of %s, and there is no file %s; mend noise in [rig], finish a campaign on the rig and keep its noise with \"fairrun verdict --save-noise\", or write noise = in [[response]]",
-				r.Name, c.Rig.Name, c.Rig.Path)
-		}
-	}
-	return nil, nil
 }

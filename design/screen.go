@@ -1,13 +1,7 @@
 package design
 
 import (
-	"errors"
-	"fmt"
-	"slices"
-	"strings"
-
 	"fairrun/design/order"
-	"fairrun/stats/words"
 )
 
 // Screen chooses the treatments of a plan whose factors all have two levels, so that few runs tell
@@ -26,64 +20,8 @@ type Screen struct {
 // FoldAll folds a screen over in all its factors.
 const FoldAll = "all"
 
-var (
-	screenKeys  = []string{"resolution", "fraction", "plackett_burman", "fold_over", "fold_over_blocks"}
-	resolutions = []string{"III", "IV", "V"}
-)
-
-// screen reads what [order] says of the treatments; nil when it says nothing of them.
-func (r *planReader) screen(t *table, factors []Factor) (sc *Screen, ok bool) {
-	if t == nil {
-		return nil, true
-	}
-	s := section{ledger: r.ledger, table: t, name: "[order]"}
-	word, hasResolution, okResolution := s.word("resolution", resolutions...)
-	fraction, hasFraction, okFraction := s.count("fraction")
-	pb, hasPB, okPB := s.count("plackett_burman")
-	fold, hasFold, okFold := s.text("fold_over")
-	foldBlocks, okFoldBlocks := s.numbersFrom1("fold_over_blocks", "blocks", "[3, 4]", MaxRuns)
-	given := 0
-	for _, has := range []bool{hasResolution, hasFraction, hasPB} {
-		if has {
-			given++
-		}
-	}
-	switch {
-	case !okResolution || !okFraction || !okPB || !okFold || !okFoldBlocks:
-		return nil, false
-	case given > 1:
-		r.add(t.at, "[order] chooses treatments in more than one way", "keep one of resolution, fraction and plackett_burman")
-		return nil, false
-	case given == 0 && hasFold:
-		r.add(t.byKey["fold_over"].at, "fold_over stands without the runs that are folded over", `add resolution = "III", fraction = 8 or plackett_burman = 12`)
-		return nil, false
-	case foldBlocks != nil && !hasFold:
-		r.add(t.byKey["fold_over_blocks"].at, "fold_over_blocks says where the fold-over is run, but there is none", `add fold_over = "all", or one factor`)
-		return nil, false
-	case given == 0:
-		return nil, true
-	}
-	sc = &Screen{Fraction: fraction, PlackettBurman: pb, FoldOver: fold, FoldBlocks: foldBlocks}
-	if hasResolution {
-		sc.Resolution = 3
-		for resolutions[sc.Resolution-3] != word {
-			sc.Resolution++
-		}
-	}
-	if hasFold {
-		known := []string{FoldAll}
-		for _, f := range factors {
-			known = append(known, f.Name)
-		}
-		if _, _, ok := s.word("fold_over", known...); !ok {
-			return nil, false
-		}
-	}
-	return sc, true
-}
-
-// key returns the key of [order] that sets the screen.
-func (s *Screen) key() string {
+// Key returns the key of [order] that sets the screen.
+func (s *Screen) Key() string {
 	switch {
 	case s.Resolution > 0:
 		return "resolution"
@@ -96,15 +34,15 @@ func (s *Screen) key() string {
 // Fraction returns the regular fraction that the plan's screen runs, folded over if it is; nil for
 // a plan without one, and for a Plackett–Burman design.
 func (c *Plan) Fraction() (*order.Fraction, error) {
-	f, err := c.fraction()
+	f, err := c.Unfolded()
 	if f == nil || err != nil || c.Order.Screen.FoldOver == "" {
 		return f, err
 	}
-	return f.FoldOver(c.folded(c.Order.Screen.FoldOver)...), nil
+	return f.FoldOver(c.Folded(c.Order.Screen.FoldOver)...), nil
 }
 
-// fraction returns the regular fraction without its fold-over.
-func (c *Plan) fraction() (*order.Fraction, error) {
+// Unfolded returns the regular fraction without its fold-over.
+func (c *Plan) Unfolded() (*order.Fraction, error) {
 	s := c.Order.Screen
 	switch {
 	case s == nil || s.PlackettBurman > 0:
@@ -113,141 +51,4 @@ func (c *Plan) fraction() (*order.Fraction, error) {
 		return order.SmallestRegular(len(c.Factors), s.Resolution)
 	}
 	return order.Regular(len(c.Factors), s.Fraction)
-}
-
-// screened returns the screen's treatments as numbers of levels, those of the fold-over last.
-func (c *Plan) screened() ([][]int, error) {
-	s := c.Order.Screen
-	var rows [][]int
-	if s.PlackettBurman > 0 {
-		var err error
-		if rows, err = order.PlackettBurman(len(c.Factors), s.PlackettBurman); err != nil {
-			return nil, err
-		}
-	} else {
-		f, err := c.fraction()
-		if err != nil {
-			return nil, err
-		}
-		rows = f.Levels
-	}
-	if s.FoldOver == "" {
-		return rows, nil
-	}
-	folded := c.folded(s.FoldOver)
-	for _, row := range rows[:len(rows):len(rows)] {
-		mirrored := slices.Clone(row)
-		for i := range mirrored {
-			if folded == nil || slices.Contains(folded, i) {
-				mirrored[i] = 1 - mirrored[i]
-			}
-		}
-		rows = append(rows, mirrored)
-	}
-	return rows, nil
-}
-
-// choose sets the treatments of a plan with a screen, whose factors were read without fault. The
-// first level of a factor is its low one.
-func (r *planReader) choose(root *table, c *Plan, places []factorPlaces) bool {
-	t := root.byKey["order"].value.table
-	key := c.Order.Screen.key()
-	at := t.byKey[key].value.at
-	if e := root.byKey["treatments"]; e != nil {
-		r.add(e.at, "treatments are listed, and chosen by "+key+" in [order]", "keep one of the two")
-		return false
-	}
-	if e := root.byKey["interactions"]; e != nil && e.value.text == "true" {
-		r.add(e.value.at, "interactions is true, but the runs that "+key+" chooses tell main effects only", "take interactions out")
-		return false
-	}
-	for i, f := range c.Factors {
-		if len(f.Levels) != 2 {
-			r.add(places[i].at, fmt.Sprintf("%s has %d levels, but %s in [order] is for factors of 2", f.Name, len(f.Levels), key), "keep the two levels that lie furthest apart, or take "+key+" out")
-			return false
-		}
-	}
-	c.Interactions = false
-	rows, err := c.screened()
-	if err != nil {
-		r.add(at, reason(err), screenAdvice(c))
-		return false
-	}
-	// Few factors in many runs have some combinations several times: each is a treatment of its own, so
-	// that they are run as often as the design has it.
-	fold := t.byKey["fold_over"]
-	base := len(rows)
-	if fold != nil {
-		base /= 2
-	}
-	known := map[string]bool{}
-	again := 0 // of the fold-over, runs that stand in the design
-	for i, row := range rows {
-		levels := make([]string, len(row))
-		for j, level := range row {
-			levels[j] = c.Factors[j].Levels[level]
-		}
-		name := strings.Join(levels, "\x00")
-		switch {
-		case i < base:
-			known[name] = true
-		case known[name]:
-			again++
-			if c.Order.Screen.FoldBlocks != nil {
-				continue // its blocks draw on the treatment that is there
-			}
-		}
-		c.Chosen = append(c.Chosen, levels)
-	}
-	if fold != nil && again == base {
-		r.add(fold.value.at, "folded over, these runs are the same ones again", "take fold_over out"+c.foldsOver(known))
-		return false
-	}
-	return r.distinct(c, at)
-}
-
-// foldsOver says what else to write where the fold-over of a screen has the runs once more, which are known: to exchange the
-// levels of one factor; "" where no factor makes others.
-func (c *Plan) foldsOver(known map[string]bool) string {
-	for i, f := range c.Factors {
-		row := slices.Clone(c.Chosen[0])
-		row[i] = f.Levels[1-slices.Index(f.Levels, row[i])]
-		if !known[strings.Join(row, "\x00")] {
-			return fmt.Sprintf(", or write fold_over = %q: the main effect of one factor and its interactions are then free of all others", f.Name)
-		}
-	}
-	return ""
-}
-
-// reason returns what makes a plan impossible, without the name of the package that found it.
-func reason(err error) string {
-	var e *order.ImpossibleError
-	if errors.As(err, &e) {
-		return e.Reason
-	}
-	return err.Error()
-}
-
-// screenAdvice says which screens there are for as many factors.
-func screenAdvice(c *Plan) string {
-	var fits []string
-	for _, runs := range []int{4, 8, 16, 32} {
-		if f, err := order.Regular(len(c.Factors), runs); err == nil {
-			what := "all combinations"
-			if f.Resolution > 0 {
-				what = "resolution " + order.Roman(f.Resolution)
-			}
-			fits = append(fits, fmt.Sprintf("fraction = %d (%s)", runs, what))
-		}
-	}
-	// With fewer factors some of the runs are alike, and a regular fraction does as well.
-	for _, pb := range []struct{ runs, least int }{{12, 5}, {20, 5}, {24, 7}} {
-		if len(c.Factors) >= pb.least && len(c.Factors) < pb.runs {
-			fits = append(fits, fmt.Sprintf("plackett_burman = %d", pb.runs))
-		}
-	}
-	if fits == nil {
-		return "list treatments = [ … ] of your own, or take factors out"
-	}
-	return "for " + words.Count(len(c.Factors), "factor") + " there are " + strings.Join(fits, ", ")
 }

@@ -1,10 +1,9 @@
 package design
 
 import (
+	"fairrun/stats/words"
 	"fmt"
 	"time"
-
-	"fairrun/stats/words"
 )
 
 // Session is a stretch of work at the bench, a day or an afternoon, into which blocks are put in
@@ -16,8 +15,8 @@ type Session struct {
 	Hours  time.Duration `json:"hours,omitempty"` // the longest that a session may take; 0: no limit
 }
 
-// defaultSession is what a session is called when the plan does not say.
-const defaultSession = "session"
+// DefaultSession is what a session is called when the plan does not say.
+const DefaultSession = "session"
 
 // Of returns the number of the session that a block lies in, both from 1; 0 when the plan has no
 // sessions.
@@ -42,23 +41,6 @@ func (s *Session) Plural() string { return words.Plural(s.Name) }
 
 // Many returns a number of sessions in words: "1 day", "3 days".
 func (s *Session) Many(n int) string { return words.Count(n, s.Name) }
-
-// session reads [session].
-func (r *planReader) session(t *table) (s *Session, ok bool) {
-	sec := r.section(t, "[session]", "name", "blocks", "hours")
-	s = &Session{}
-	var okName bool
-	s.Name, okName = sec.columnNameOr(r.names, defaultSession, "session")
-	n, found, okBlocks := sec.count("blocks")
-	if !found {
-		sec.missing("blocks", "add blocks = 3: how many blocks one session holds; how many sessions there are follows")
-		okBlocks = false
-	}
-	s.Blocks = n
-	hours, _, okHours := sec.durationTo("hours", longestHours)
-	s.Hours = hours
-	return s, okName && okBlocks && okHours
-}
 
 func (s *Session) facts() []fact {
 	return []fact{{"session", "name", s.Name}, {"session", "blocks", fmt.Sprint(s.Blocks)}, {"session", "hours", hoursLimit(s.Hours)}}

@@ -11,8 +11,8 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/cmd/fairrun/internal/render"
-	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/design/rehearse"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
@@ -101,7 +101,7 @@ func (d *demo) plan() error {
 
 func (d *demo) before() error {
 	d.step("2  See how many packs that takes", "fairrun replicates%s", argument(d.dir))
-	plan, err := design.Read(filepath.Join(d.dir, planFile))
+	plan, err := plan.Read(filepath.Join(d.dir, planFile))
 	if err != nil {
 		return err
 	}
@@ -114,7 +114,7 @@ func (d *demo) before() error {
 
 func (d *demo) draw() error {
 	d.step("3  Draw an order that heat and sag cannot fake", "fairrun sheet%s", argument(d.dir))
-	plan, err := design.Read(filepath.Join(d.dir, planFile))
+	plan, err := plan.Read(filepath.Join(d.dir, planFile))
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 )
 
 // planFile is the plan's name in a campaign folder.
@@ -61,7 +62,7 @@ func initAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	text, err := design.Starter(answers)
+	text, err := plan.Starter(answers)
 	if err != nil {
 		return misuse("%v", err)
 	}
@@ -95,8 +96,8 @@ func argument(dir string) string {
 }
 
 // answersFrom takes the answers from the flags, or asks at a terminal.
-func answersFrom(c *cli.Context, std streams) (design.Answers, error) {
-	a := design.Answers{
+func answersFrom(c *cli.Context, std streams) (plan.Answers, error) {
+	a := plan.Answers{
 		Title: c.String("title"),
 		Scope: c.String("scope"),
 		Block: design.Block{Name: c.String("block"), Count: c.Int("count"), Replicates: c.Int("replicates")},
@@ -144,7 +145,7 @@ func answersFrom(c *cli.Context, std streams) (design.Answers, error) {
 }
 
 // usualTitle says what is measured by what is set.
-func usualTitle(a design.Answers) string {
+func usualTitle(a plan.Answers) string {
 	var measured, set []string
 	for _, r := range a.Responses {
 		measured = append(measured, r.Name)
@@ -156,9 +157,9 @@ func usualTitle(a design.Answers) string {
 }
 
 // parseFactor reads "NAME [UNIT] = LEVEL, LEVEL…".
-func parseFactor(text string) (design.FactorAnswer, error) {
+func parseFactor(text string) (plan.FactorAnswer, error) {
 	name, levels, found := strings.Cut(text, "=")
-	f := design.FactorAnswer{}
+	f := plan.FactorAnswer{}
 	f.Name, f.Unit, _ = nameAndUnit(name)
 	for _, l := range strings.Split(levels, ",") {
 		if l = strings.TrimSpace(l); l != "" {
@@ -172,8 +173,8 @@ func parseFactor(text string) (design.FactorAnswer, error) {
 }
 
 // parseResponse reads "NAME [UNIT] lower|higher [MARGIN] [noise NOISE]".
-func parseResponse(text string) (design.ResponseAnswer, error) {
-	r := design.ResponseAnswer{}
+func parseResponse(text string) (plan.ResponseAnswer, error) {
+	r := plan.ResponseAnswer{}
 	var rest string
 	r.Name, r.Unit, rest = nameAndUnit(text)
 	if r.Unit == "" {
@@ -208,7 +209,7 @@ func nameAndUnit(text string) (name, unit, rest string) {
 }
 
 // setBaseline gives a factor its baseline from "LEVEL" or "FACTOR=LEVEL".
-func setBaseline(factors []design.FactorAnswer, text string) error {
+func setBaseline(factors []plan.FactorAnswer, text string) error {
 	name, level, named := strings.Cut(text, "=")
 	if !named && len(factors) == 1 {
 		factors[0].Baseline = strings.TrimSpace(text)

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 )
 
 // questions asks a person at a terminal. An empty answer takes what stands in
@@ -62,7 +63,7 @@ func (q *questions) must(question, usual string, parse func(string) error) error
 
 // number asks for a whole number from 1, which goes to n, with which a has to
 // be a possible plan.
-func (q *questions) number(question string, usual int, n *int, a *design.Answers) error {
+func (q *questions) number(question string, usual int, n *int, a *plan.Answers) error {
 	return q.must(question, strconv.Itoa(usual), func(text string) (err error) {
 		if text == "" {
 			text = strconv.Itoa(usual)
@@ -76,7 +77,7 @@ func (q *questions) number(question string, usual int, n *int, a *design.Answers
 
 // ask fills in the answers. Each is checked when it is given, so that none of
 // those before it is lost.
-func (q *questions) ask(a *design.Answers) error {
+func (q *questions) ask(a *plan.Answers) error {
 	err := q.must("What exactly is tested? Verdicts speak of this only.\n  e.g. pod thruster no. 3\n", "", func(text string) error {
 		if a.Scope = text; text == "" {
 			return errors.New("a few words, please")
@@ -103,11 +104,11 @@ func (q *questions) ask(a *design.Answers) error {
 	})
 }
 
-func (q *questions) factors(a *design.Answers) error {
+func (q *questions) factors(a *plan.Answers) error {
 	for question := "What do you set, and to what?\n  e.g. weakening [A] = 0, 4, 8, 12\n"; ; question = "Another one (Enter: no)" {
-		var f design.FactorAnswer
+		var f plan.FactorAnswer
 		err := q.must(question, "", func(text string) (err error) {
-			if f = (design.FactorAnswer{}); text == "" && len(a.Factors) > 0 {
+			if f = (plan.FactorAnswer{}); text == "" && len(a.Factors) > 0 {
 				return nil
 			}
 			if f, err = parseFactor(text); err == nil {
@@ -129,7 +130,7 @@ func (q *questions) factors(a *design.Answers) error {
 	}
 }
 
-func (q *questions) block(a *design.Answers) error {
+func (q *questions) block(a *plan.Answers) error {
 	err := q.must("What cannot last, so that runs are compared within it", "pack", func(text string) error {
 		if a.Block.Name = text; text == "" {
 			a.Block.Name = "pack"
@@ -145,11 +146,11 @@ func (q *questions) block(a *design.Answers) error {
 	return q.number("  runs of each setting in each", 2, &a.Block.Replicates, a)
 }
 
-func (q *questions) responses(a *design.Answers) error {
+func (q *questions) responses(a *plan.Answers) error {
 	for question := "What do you measure, which way is better, what difference would matter?\n  e.g. spin_up [ms] lower 2%, or bollard_pull [N] higher 5\n"; ; question = "Another one (Enter: no)" {
-		var r design.ResponseAnswer
+		var r plan.ResponseAnswer
 		err := q.must(question, "", func(text string) (err error) {
-			if r = (design.ResponseAnswer{}); text == "" && len(a.Responses) > 0 {
+			if r = (plan.ResponseAnswer{}); text == "" && len(a.Responses) > 0 {
 				return nil
 			}
 			if r, err = parseResponse(text); err == nil {
@@ -174,20 +175,20 @@ func (q *questions) responses(a *design.Answers) error {
 }
 
 // withFactor is a with one more factor.
-func withFactor(a design.Answers, f design.FactorAnswer) design.Answers {
+func withFactor(a plan.Answers, f plan.FactorAnswer) plan.Answers {
 	a.Factors = append(slices.Clip(a.Factors), f)
 	return a
 }
 
 // withResponse is a with one more response.
-func withResponse(a design.Answers, r design.ResponseAnswer) design.Answers {
+func withResponse(a plan.Answers, r plan.ResponseAnswer) plan.Answers {
 	a.Responses = append(slices.Clip(a.Responses), r)
 	return a
 }
 
 // possible says what is wrong with the answers so far, whatever those that are
 // still to come.
-func possible(a design.Answers) error {
+func possible(a plan.Answers) error {
 	if a.Title == "" {
 		a.Title = "to be asked"
 	}
@@ -198,11 +199,11 @@ func possible(a design.Answers) error {
 		a.Block.Replicates = 2
 	}
 	if len(a.Factors) == 0 {
-		a = withFactor(a, design.FactorAnswer{Name: "to_be_asked", Levels: []string{"a", "b"}})
+		a = withFactor(a, plan.FactorAnswer{Name: "to_be_asked", Levels: []string{"a", "b"}})
 	}
 	if len(a.Responses) == 0 {
-		a = withResponse(a, design.ResponseAnswer{Name: "to_be_measured", Better: design.BetterLower})
+		a = withResponse(a, plan.ResponseAnswer{Name: "to_be_measured", Better: design.BetterLower})
 	}
-	_, err := design.Starter(a)
+	_, err := plan.Starter(a)
 	return err
 }

@@ -8,13 +8,14 @@ import (
 	"testing"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 )
 
 // asked answers the questions line by line.
-func asked(lines ...string) (a design.Answers, out string, err error) {
+func asked(lines ...string) (a plan.Answers, out string, err error) {
 	var b strings.Builder
 	q := &questions{in: bufio.NewScanner(strings.NewReader(strings.Join(append(lines, ""), "\n"))), out: &b}
-	a = design.Answers{Drift: design.Drift{Model: design.DriftLinear, Shared: true}}
+	a = plan.Answers{Drift: design.Drift{Model: design.DriftLinear, Shared: true}}
 	err = q.ask(&a)
 	return a, b.String(), err
 }
@@ -30,7 +31,7 @@ func TestQuestions(t *testing.T) {
 	if len(a.Factors) != 1 || a.Factors[0].Baseline != "small" || !slices.Equal(a.Factors[0].Levels, []string{"small", "large"}) {
 		t.Errorf("factors are %+v", a.Factors)
 	}
-	if want := (design.ResponseAnswer{Name: "spin_up", Unit: "ms", Better: "lower", Margin: "2%", Noise: "1.5%"}); len(a.Responses) != 1 || a.Responses[0] != want {
+	if want := (plan.ResponseAnswer{Name: "spin_up", Unit: "ms", Better: "lower", Margin: "2%", Noise: "1.5%"}); len(a.Responses) != 1 || a.Responses[0] != want {
 		t.Errorf("responses are %+v, want %+v", a.Responses, want)
 	}
 }
@@ -43,7 +44,7 @@ func TestQuestionsTakeTheUsual(t *testing.T) {
 	if a.Title != "spin_up by prop" || a.Block != (design.Block{Name: "pack", Count: 4, Replicates: 2}) || a.Factors[0].Baseline != "" || a.Responses[0].Noise != "" {
 		t.Errorf("answers are %+v", a)
 	}
-	if _, err := design.Starter(a); err != nil {
+	if _, err := plan.Starter(a); err != nil {
 		t.Errorf("they make no plan: %v", err)
 	}
 }

@@ -12,7 +12,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/cmd/fairrun/internal/render"
-	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 )
@@ -63,7 +63,7 @@ func recordAction(c *cli.Context, std streams) error {
 	if next := recorded.Skipped; next != nil {
 		say(std.Err, skipped(next.Run, run, assignments, inFolder(dir)))
 	}
-	plan, err := design.Read(filepath.Join(dir, planFile))
+	plan, err := plan.Read(filepath.Join(dir, planFile))
 	if err != nil {
 		return err
 	}

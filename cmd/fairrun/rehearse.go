@@ -9,8 +9,8 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/cmd/fairrun/internal/render"
-	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/design/rehearse"
 )
 
@@ -48,7 +48,7 @@ func rehearseAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	plan, err := design.Read(filepath.Join(dir, planFile))
+	plan, err := plan.Read(filepath.Join(dir, planFile))
 	if err != nil {
 		return err
 	}

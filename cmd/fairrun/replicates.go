@@ -14,6 +14,7 @@ import (
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 )
 
@@ -94,7 +95,7 @@ func enoughFor(c *cli.Context, dir string, std streams) (r *analysis.Replicates,
 	if c.IsSet("runs") {
 		return nil, misuse("--runs shares runs out by the noise that was measured: it is for a campaign with results")
 	}
-	plan, err := design.Read(filepath.Join(dir, planFile))
+	plan, err := plan.Read(filepath.Join(dir, planFile))
 	if err != nil {
 		return nil, err
 	}
@@ -139,7 +140,7 @@ func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
 	}
 	var err error
 	if info, statErr := os.Stat(ask.From); statErr == nil && !info.IsDir() {
-		if ask.Record, err = design.ReadNoise(ask.From); err != nil && filepath.Ext(ask.From) != filepath.Ext(planFile) {
+		if ask.Record, err = plan.ReadNoise(ask.From); err != nil && filepath.Ext(ask.From) != filepath.Ext(planFile) {
 			return ask, misuse("--pilot is %q, which is neither a campaign's folder nor a noise record; give one of them (verdict --save-noise writes such a record)", ask.From)
 		}
 		return ask, err

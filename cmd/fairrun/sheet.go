@@ -14,6 +14,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 )
@@ -71,22 +72,22 @@ func sheetAction(c *cli.Context, std streams) error {
 // drawSheet draws the order of a campaign's plan and writes its files.
 func drawSheet(dir string, semicolons, explain bool, errs io.Writer) (*sheet.Sheet, error) {
 	path := filepath.Join(dir, planFile)
-	plan, err := design.Read(path)
+	c, err := plan.Read(path)
 	if err != nil {
 		return nil, err
 	}
 	if explain { // which leans on the noise: nothing is drawn before that is known to be there
-		if _, err := plan.Rely(); err != nil {
+		if _, err := plan.Rely(c); err != nil {
 			return nil, err
 		}
 	}
-	seed, err := seedOf(plan)
+	seed, err := seedOf(c)
 	if err != nil {
 		return nil, err
 	}
 	var drawn *order.Drawn
 	err = whileBusy(errs, "searching for the best order", func() (err error) {
-		drawn, err = sheet.NewOrder(plan, seed)
+		drawn, err = sheet.NewOrder(c, seed)
 		return err
 	})
 	if err != nil {
@@ -96,11 +97,11 @@ func drawSheet(dir string, semicolons, explain bool, errs io.Writer) (*sheet.She
 	if semicolons {
 		dialect = table.Dialect{Separator: ';', DecimalComma: true}
 	}
-	if err := sheet.Write(dir, plan, drawn, time.Now(), dialect); err != nil {
+	if err := sheet.Write(dir, c, drawn, time.Now(), dialect); err != nil {
 		return nil, err
 	}
-	if plan.Seed == nil {
-		if err := design.WriteSeed(path, seed); err != nil {
+	if c.Seed == nil {
+		if err := plan.WriteSeed(path, seed); err != nil {
 			return nil, err
 		}
 	}

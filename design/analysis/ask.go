@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
@@ -22,10 +23,10 @@ type Ask struct {
 	Most   int                      // blocks that could be afforded; 0: those of [power.Affordable] runs, 500 at the most
 	Noise  map[string]design.Amount // of a response, in place of what the plan assumes
 	Pilot  *sheet.Sheet             // a campaign whose measured noise takes the place of what is assumed, with its uncertainty
-	Record *design.NoiseRecord      // the same from the record that a campaign left
+	Record *plan.NoiseRecord        // the same from the record that a campaign left
 	From   string                   // what the pilot or the record is called
 
-	rig *design.NoiseRecord // of the plan's rig, for what neither the question nor the plan states
+	rig *plan.NoiseRecord // of the plan's rig, for what neither the question nor the plan states
 
 	// Spread is the standard deviation between whole plots of one setting over that
 	// between runs within one; nil: that of the pilot, or 1.
@@ -58,8 +59,8 @@ func (e *UnknownResponseError) Error() string {
 // measured or that is kept of the plan's rig. The error is that of a name that no response has, of
 // the pilot's verdict, or of the rig's record.
 func (a Ask) Before(c *design.Plan) (*Replicates, error) {
-	plan := *c
-	plan.Responses = slices.Clone(c.Responses)
+	asked := *c
+	asked.Responses = slices.Clone(c.Responses)
 	var names []string
 	for _, r := range c.Responses {
 		names = append(names, r.Name)
@@ -69,7 +70,7 @@ func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 		if k < 0 {
 			return nil, &UnknownResponseError{name, names}
 		}
-		plan.Responses[k].Noise = noise
+		asked.Responses[k].Noise = noise
 	}
 	var measured *verdict.Verdict
 	var err error
@@ -79,18 +80,18 @@ func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 			return nil, err
 		}
 	case a.Record == nil:
-		if a.rig, err = plan.Rely(); err != nil {
+		if a.rig, err = plan.Rely(&asked); err != nil {
 			return nil, err
 		}
 	}
-	out := replicates(&plan, Before)
+	out := replicates(&asked, Before)
 	out.Pilot = a.From
 	if a.rig != nil {
 		out.Rig = c.Rig.Name
 	}
-	drawn := seedOrder(&plan)
-	for i := range plan.Responses {
-		out.Responses = append(out.Responses, a.before(&plan, &plan.Responses[i], measured, drawn, out))
+	drawn := seedOrder(&asked)
+	for i := range asked.Responses {
+		out.Responses = append(out.Responses, a.before(&asked, &asked.Responses[i], measured, drawn, out))
 	}
 	return out, nil
 }
@@ -221,7 +222,7 @@ func (a Ask) spread(r *design.Response, pilot *verdict.Verdict) float64 {
 	if a.Spread != nil {
 		return *a.Spread
 	}
-	for _, record := range []*design.NoiseRecord{a.Record, a.rig} {
+	for _, record := range []*plan.NoiseRecord{a.Record, a.rig} {
 		if record != nil {
 			if n := recordedNoise(record, r); n.known() {
 				return n.spread

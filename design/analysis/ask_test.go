@@ -7,14 +7,15 @@ import (
 	"testing"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
 
-func parsed(t *testing.T, plan string) *design.Plan {
+func parsed(t *testing.T, text string) *design.Plan {
 	t.Helper()
-	c, err := design.Parse("campaign.toml", []byte(plan))
+	c, err := plan.Parse("campaign.toml", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}

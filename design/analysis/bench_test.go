@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/verdict"
@@ -76,12 +77,12 @@ func BenchmarkReplicates(b *testing.B) {
 // campaign is a campaign of 60 runs with 4 responses, all measured.
 func campaign(tb testing.TB) *sheet.Sheet {
 	tb.Helper()
-	text, err := design.Starter(design.Answers{
+	text, err := plan.Starter(plan.Answers{
 		Title: "Props", Scope: "pod thruster no. 3",
-		Factors: []design.FactorAnswer{{Name: "prop", Levels: []string{"A", "B", "C", "D", "E"}}},
+		Factors: []plan.FactorAnswer{{Name: "prop", Levels: []string{"A", "B", "C", "D", "E"}}},
 		Block:   design.Block{Name: "pack", Count: 6, Replicates: 2},
 		Drift:   design.Drift{Model: design.DriftLinear, Shared: true},
-		Responses: []design.ResponseAnswer{
+		Responses: []plan.ResponseAnswer{
 			{Name: "spin_up", Unit: "ms", Better: "lower", Margin: "2%"}, {Name: "thrust", Unit: "N", Better: "higher", Margin: "2%"},
 			{Name: "power", Unit: "W", Better: "lower", Margin: "15"}, {Name: "temp", Unit: "K", Better: "lower", Margin: "2"},
 		},
@@ -89,7 +90,7 @@ func campaign(tb testing.TB) *sheet.Sheet {
 	if err != nil {
 		tb.Fatal(err)
 	}
-	plan, err := design.Parse("campaign.toml", text)
+	plan, err := plan.Parse("campaign.toml", text)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -40,7 +41,7 @@ func TestRandomisationKeepsAlpha(t *testing.T) {
 
 func keepsAlpha(t *testing.T, text string, campaigns int64) {
 	const draws, alpha = 199, 0.05
-	plan, err := design.Parse("campaign.toml", []byte(text))
+	plan, err := plan.Parse("campaign.toml", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}

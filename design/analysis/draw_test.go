@@ -13,9 +13,9 @@ import (
 	"testing"
 	"time"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/verdict"
@@ -116,13 +116,13 @@ func TestRandomisationByFreshDraws(t *testing.T) {
 
 // measured is the sheet of a plan, drawn, extended and filled with the values of a
 // function of the run.
-func measured(t *testing.T, plan string, extensions []int, value func(r *sheet.Run) string) *sheet.Sheet {
+func measured(t *testing.T, text string, extensions []int, value func(r *sheet.Run) string) *sheet.Sheet {
 	t.Helper()
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(plan), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := design.Read(filepath.Join(dir, sheet.PlanFile))
+	c, err := plan.Read(filepath.Join(dir, sheet.PlanFile))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -138,8 +138,8 @@ func measured(t *testing.T, plan string, extensions []int, value func(r *sheet.R
 		}
 		c.Block.Count += n
 	}
-	plan = strings.Replace(plan, drawn, fmt.Sprintf("count = %d\n", c.Block.Count), 1)
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(plan), 0o644); err != nil {
+	text = strings.Replace(text, drawn, fmt.Sprintf("count = %d\n", c.Block.Count), 1)
+	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	if err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
@@ -266,8 +266,8 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 
 // Runs that failed, were spoiled or are still to do stay away from every order.
 func TestRandomisationWithMissingRuns(t *testing.T) {
-	plan := someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust
-	s := measured(t, plan, nil, func(r *sheet.Run) string {
+	text := someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust
+	s := measured(t, text, nil, func(r *sheet.Run) string {
 		switch r.Run {
 		case 4:
 			return "failed"

@@ -15,6 +15,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/linmod"
@@ -22,13 +23,13 @@ import (
 
 // drawnSheet draws the order of a plan.
 
-func drawnSheet(t *testing.T, plan string) *sheet.Sheet {
+func drawnSheet(t *testing.T, text string) *sheet.Sheet {
 	t.Helper()
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(plan), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := design.Read(filepath.Join(dir, sheet.PlanFile))
+	c, err := plan.Read(filepath.Join(dir, sheet.PlanFile))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -171,9 +172,9 @@ func TestExplainCovariates(t *testing.T) {
 // that of each pack all but a fifth (see order.DriftCorrelations), which is what is left of their comparison.
 
 func TestExplainOwnDrift(t *testing.T) {
-	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
+	text := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
 	for drift, want := range map[string]float64{"model = \"linear\"": 0, "model = \"linear\"\nshared = false": 0.8} {
-		e := explain(t, filled(t, plan+"[drift]\n"+drift+"\n", [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, nil))
+		e := explain(t, filled(t, text+"[drift]\n"+drift+"\n", [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, nil))
 		p := e.Families[0].Comparisons[0]
 		if got := p.WithoutDrift / p.Variance; math.Abs(got-(1-want)) > 1e-12 {
 			t.Errorf("%s: efficiency %v, want %v", drift, got, 1-want)
@@ -184,7 +185,7 @@ func TestExplainOwnDrift(t *testing.T) {
 			}
 		}
 	}
-	e := explain(t, drawnSheet(t, plan+"[drift]\nmodel = \"none\"\n"))
+	e := explain(t, drawnSheet(t, text+"[drift]\nmodel = \"none\"\n"))
 	if e.Treatments[0].Drift.Known() {
 		t.Errorf("without drift there is a correlation of %v with it", e.Treatments[0].Drift)
 	}
@@ -236,9 +237,9 @@ model = "none"
 // power.t.test(n=8, sd=1, power=.9, sig.level=.05, strict=TRUE, tol=1e-14) has delta 1.744531767. A noise of 2 N doubles it.
 
 func TestExplainDetectable(t *testing.T) {
-	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
+	text := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
 		"noise = 2\nunit = \"N\"\nmargin = 3\n[block]\ncount = 1\nreplicates = 8\n[drift]\nmodel = \"none\"\n"
-	d := explain(t, drawnSheet(t, plan)).Families[0].Detectable[0]
+	d := explain(t, drawnSheet(t, text)).Families[0].Detectable[0]
 	const want = 1.744531767
 	if math.Abs(float64(d.InNoise)-want) > 1e-6 || math.Abs(float64(d.Value)-2*want) > 2e-6 || d.Relative {
 		t.Errorf("detectable %v times the noise, %v N; want %v and %v", d.InNoise, d.Value, want, 2*want)
@@ -261,8 +262,8 @@ func TestExplainBaseline(t *testing.T) {
 // Two blocks of 4 of 6 treatments: their pairs are 12 of 15 at most, 2 treatments being in both.
 
 func TestExplainPairsThatNeverMeet(t *testing.T) {
-	plan := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12, 16, 20]", 1)
-	s := drawnSheet(t, plan+"[block]\nname = \"pack\"\ncount = 3\nruns = 4\n[drift]\nmodel = \"none\"\n")
+	text := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12, 16, 20]", 1)
+	s := drawnSheet(t, text+"[block]\nname = \"pack\"\ncount = 3\nruns = 4\n[drift]\nmodel = \"none\"\n")
 	met := map[[2]int]bool{}
 	for _, block := range s.Draw.Order.Blocks {
 		for _, i := range block {
@@ -315,13 +316,13 @@ func TestExplainAliases(t *testing.T) {
 
 // parsed reads a plan.
 
-func parsed(t *testing.T, plan string) *design.Plan {
+func parsed(t *testing.T, text string) *design.Plan {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), sheet.PlanFile)
-	if err := os.WriteFile(file, []byte(plan), 0o644); err != nil {
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := design.Read(file)
+	c, err := plan.Read(file)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -25,7 +26,7 @@ type Finds struct {
 // an order that has yet to be drawn. The error is that of the rig's record.
 func Smallest(s *sheet.Sheet) ([]Finds, error) {
 	c := s.Campaign
-	rig, err := c.Rely()
+	rig, err := plan.Rely(c)
 	if err != nil {
 		return nil, err
 	}

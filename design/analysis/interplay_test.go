@@ -5,8 +5,8 @@ import (
 	"math"
 	"testing"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/stats/verdict"
 )
 
@@ -55,7 +55,7 @@ func TestChanceWithUnitsIsTheRehearsed(t *testing.T) {
 		{6, 12, 25, `"A", "B"`, 0.998, false},
 	} {
 		name := fmt.Sprintf("%d motors, %d packs, %d %%, levels %s", r.units, r.packs, r.interplay, r.levels)
-		c, err := design.Parse("campaign.toml", fmt.Appendf(nil, interplayPlan, r.units, r.levels, r.packs, r.interplay))
+		c, err := plan.Parse("campaign.toml", fmt.Appendf(nil, interplayPlan, r.units, r.levels, r.packs, r.interplay))
 		if err != nil {
 			t.Fatal(err)
 		}

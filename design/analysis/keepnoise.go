@@ -6,6 +6,7 @@ import (
 	"os"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -26,10 +27,10 @@ func KeepNoise(path string, v *verdict.Verdict, seed *uint64) (*KeptNoise, error
 	if len(m.Responses) == 0 {
 		return nil, ErrNoNoise
 	}
-	n, err := design.ReadNoise(path)
+	n, err := plan.ReadNoise(path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		n = &design.NoiseRecord{}
+		n = &plan.NoiseRecord{}
 	case err != nil:
 		return nil, fmt.Errorf("%s is left as it is: %w", path, err)
 	}
@@ -66,6 +67,6 @@ func LacksNoise(v *verdict.Verdict, s *sheet.Sheet) bool {
 		}
 	}
 	m := MeasuredNoise(v, &s.Draw.Order.Seed)
-	n, err := s.Campaign.Rig.Kept()
+	n, err := plan.Kept(s.Campaign.Rig)
 	return err == nil && len(m.Responses) > 0 && (n == nil || !n.Holds(m))
 }

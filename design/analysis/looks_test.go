@@ -10,8 +10,8 @@ import (
 	"testing"
 	"time"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/verdict"
@@ -31,13 +31,13 @@ type folder struct {
 func begin(t *testing.T, analysisKeys string, sd float64) folder {
 	t.Helper()
 	f := folder{t, t.TempDir(), sd}
-	plan := "title = \"Props\"\nscope = \"pod thruster no. 3\"\nseed = 41\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n" +
+	text := "title = \"Props\"\nscope = \"pod thruster no. 3\"\nseed = 41\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n" +
 		"[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n[[response]]\nname = \"thrust\"\nbetter = \"higher\"\nmargin = 2\n[analysis]\n" + analysisKeys
 	path := filepath.Join(f.dir, sheet.PlanFile)
-	if err := os.WriteFile(path, []byte(plan), 0o644); err != nil {
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := design.Read(path)
+	c, err := plan.Read(path)
 	if err != nil {
 		t.Fatal(err)
 	}

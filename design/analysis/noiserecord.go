@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/stats/law"
 	"fairrun/stats/verdict"
 )
@@ -14,15 +15,15 @@ import (
 // same rig from: of each response the run-to-run standard deviation, and what else scatters. On the log
 // scale with sd s it is the relative standard deviation of the lognormal law, √(exp(s²) − 1). Responses
 // without a measured noise are left out. seed is that of the draw, nil without one.
-func MeasuredNoise(v *verdict.Verdict, seed *uint64) design.MeasuredCampaign {
-	n := design.MeasuredCampaign{Title: v.Campaign.Title, Scope: v.Campaign.Scope, Seed: seed}
+func MeasuredNoise(v *verdict.Verdict, seed *uint64) plan.MeasuredCampaign {
+	n := plan.MeasuredCampaign{Title: v.Campaign.Title, Scope: v.Campaign.Scope, Seed: seed}
 	for i := range v.Responses {
 		r := &v.Responses[i]
 		if !(r.Noise.SD > 0) || !(r.Noise.DF > 0) {
 			continue
 		}
 		unit := 1.0
-		m := design.MeasuredNoise{Name: r.Name, Unit: r.Unit, DF: float64(r.Noise.DF), Mean: level(r)}
+		m := plan.MeasuredNoise{Name: r.Name, Unit: r.Unit, DF: float64(r.Noise.DF), Mean: level(r)}
 		switch {
 		case r.Scale == verdict.Log:
 			m.Relative = true
@@ -42,7 +43,7 @@ func MeasuredNoise(v *verdict.Verdict, seed *uint64) design.MeasuredCampaign {
 		m.SD, m.Low, m.High = in(r.Noise.SD), in(r.Noise.Low), in(r.Noise.High)
 		for _, part := range r.Noise.Components {
 			if sd, _ := partSD(r, part.Name); part.Name != runPart {
-				m.Parts = append(m.Parts, design.NoisePart{Name: part.Name, SD: in(sd)})
+				m.Parts = append(m.Parts, plan.NoisePart{Name: part.Name, SD: in(sd)})
 			}
 		}
 		n.Responses = append(n.Responses, m)
@@ -93,7 +94,7 @@ const differ = 0.01
 // on Σ νi degrees of freedom, which takes the rig to scatter alike in all. Each campaign is held against the
 // others by the F test of two variances, two-sided, with Bonferroni's bound. A record of a
 // response in another unit is not that of this response.
-func recordedNoise(n *design.NoiseRecord, r *design.Response) recorded {
+func recordedNoise(n *plan.NoiseRecord, r *design.Response) recorded {
 	out := recorded{spread: 1}
 	in := terms{log: r.Scale == design.ScaleLog}
 	var titles []string
@@ -158,7 +159,7 @@ func recordedNoise(n *design.NoiseRecord, r *design.Response) recorded {
 
 // inTermsOf returns a recorded noise in the terms that the plan's margin is compared in; false where that
 // cannot be done.
-func inTermsOf(m design.MeasuredNoise, r *design.Response, in terms) (sd float64, ok bool) {
+func inTermsOf(m plan.MeasuredNoise, r *design.Response, in terms) (sd float64, ok bool) {
 	sd = m.SD
 	relative := in.log || r.Margin.Relative
 	if !relative && m.Unit != r.Unit {
@@ -179,7 +180,7 @@ func inTermsOf(m design.MeasuredNoise, r *design.Response, in terms) (sd float64
 // Assumed is the plan with the noise that its rig was measured to have in the place of what the plan does
 // not say: to rehearse it, or to explain its order. The plan itself when it names no rig.
 func Assumed(c *design.Plan) (*design.Plan, error) {
-	n, err := c.Rely()
+	n, err := plan.Rely(c)
 	if n == nil || err != nil {
 		return c, err
 	}

@@ -14,6 +14,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -47,7 +48,7 @@ margin = 2
 // other treatments do; differences within whole plots are to be found as often as by the model, or nearly.
 func TestWholePlotsKeepAlpha(t *testing.T) {
 	const alpha = 0.05
-	plan, err := design.Parse("campaign.toml", []byte(plotPlan))
+	plan, err := plan.Parse("campaign.toml", []byte(plotPlan))
 	if err != nil {
 		t.Fatal(err)
 	}

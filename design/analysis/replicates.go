@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design"
+	"fairrun/design/cost"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
@@ -225,7 +226,7 @@ func (s shape) pointAt(t power.Target, at power.Precision, blocks int, in terms)
 	p := Point{Blocks: blocks, Runs: blocks * s.plan.RunsPerBlock(), Power: verdict.Unknown, Detectable: verdict.Unknown, Equal: verdict.Unknown, Hours: verdict.Unknown}
 	p.PerLevel = p.Runs / s.levels
 	if blocks > 0 {
-		if hours := plan.Cost().Time.Hours(); hours > 0 {
+		if hours := cost.Of(&plan).Time.Hours(); hours > 0 {
 			p.Hours = verdict.Number(hours)
 		}
 	}

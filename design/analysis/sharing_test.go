@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/stats/verdict"
 )
 
@@ -65,21 +66,21 @@ func TestLayoutsOverUnitsAndPacks(t *testing.T) {
 // p-values are R's (testdata/split.R).
 func TestRecordedNoisePools(t *testing.T) {
 	pull := &design.Response{Name: "pull", Unit: "N", Scale: design.ScaleRaw, Margin: design.Amount{Set: true, Value: 1}}
-	record := func(noises ...design.MeasuredNoise) *design.NoiseRecord {
-		var n design.NoiseRecord
+	record := func(noises ...plan.MeasuredNoise) *plan.NoiseRecord {
+		var n plan.NoiseRecord
 		for i, m := range noises {
 			m.Name = "pull"
 			seed := uint64(i)
-			n.Keep(design.MeasuredCampaign{Title: fmt.Sprint("campaign ", i+1), Seed: &seed, Responses: []design.MeasuredNoise{m}})
+			n.Keep(plan.MeasuredCampaign{Title: fmt.Sprint("campaign ", i+1), Seed: &seed, Responses: []plan.MeasuredNoise{m}})
 		}
 		return &n
 	}
-	newtons := func(sd, df float64, parts ...design.NoisePart) design.MeasuredNoise {
-		return design.MeasuredNoise{Unit: "N", Mean: 50, SD: sd, DF: df, Parts: parts}
+	newtons := func(sd, df float64, parts ...plan.NoisePart) plan.MeasuredNoise {
+		return plan.MeasuredNoise{Unit: "N", Mean: 50, SD: sd, DF: df, Parts: parts}
 	}
 	for _, tt := range []struct {
 		name   string
-		record *design.NoiseRecord
+		record *plan.NoiseRecord
 		sd, df float64
 		apart  string
 	}{
@@ -87,8 +88,8 @@ func TestRecordedNoisePools(t *testing.T) {
 		{"alike", record(newtons(1.2, 20), newtons(1.5, 18)), math.Sqrt((20*1.44 + 18*2.25) / 38), 38, ""},
 		{"apart", record(newtons(1.2, 20), newtons(2.6, 18)), math.Sqrt((20*1.44 + 18*6.76) / 38), 38, `scattered more than the other by more than chance makes it (p = 0.0013)`},
 		{"three", record(newtons(1.2, 20), newtons(1.5, 18), newtons(3, 10)), math.Sqrt((20*1.44 + 18*2.25 + 10*9) / 48), 48, `"campaign 3" scattered more than the others by more than chance makes it (p = 0.00086)`},
-		{"share of the mean", record(design.MeasuredNoise{Relative: true, Unit: "N", Mean: -40, SD: 0.02, DF: 7}), 0.8, 7, ""},
-		{"another unit", record(design.MeasuredNoise{Unit: "kg", Mean: 40, SD: 0.02, DF: 7}, newtons(1, 3)), 1, 3, ""},
+		{"share of the mean", record(plan.MeasuredNoise{Relative: true, Unit: "N", Mean: -40, SD: 0.02, DF: 7}), 0.8, 7, ""},
+		{"another unit", record(plan.MeasuredNoise{Unit: "kg", Mean: 40, SD: 0.02, DF: 7}, newtons(1, 3)), 1, 3, ""},
 	} {
 		got := recordedNoise(tt.record, pull)
 		if math.Abs(got.sd/tt.sd-1) > 1e-12 || got.df != tt.df || !got.known() || got.spread != 1 {
@@ -101,7 +102,7 @@ func TestRecordedNoisePools(t *testing.T) {
 	if got := recordedNoise(record(newtons(1, 4)), &design.Response{Name: "thrust"}); got.known() {
 		t.Errorf("%+v of a response that no campaign measured", got)
 	}
-	plots := record(newtons(1, 10, design.NoisePart{Name: plotName, SD: 2}), newtons(2, 30, design.NoisePart{Name: plotName, SD: 2}), newtons(1, 5))
+	plots := record(newtons(1, 10, plan.NoisePart{Name: plotName, SD: 2}), newtons(2, 30, plan.NoisePart{Name: plotName, SD: 2}), newtons(1, 5))
 	if got, want := recordedNoise(plots, pull).spread, math.Sqrt((10*4+30*1.)/40); math.Abs(got-want) > 1e-12 {
 		t.Errorf("spread of whole plots %v, want %v", got, want)
 	}
@@ -116,7 +117,7 @@ func TestRecordedNoisePools(t *testing.T) {
 // takes the same, unless it states its own.
 func TestAssumedFillsIn(t *testing.T) {
 	dir := t.TempDir()
-	n := &design.NoiseRecord{Campaigns: []design.MeasuredCampaign{{Title: "a", Responses: []design.MeasuredNoise{
+	n := &plan.NoiseRecord{Campaigns: []plan.MeasuredCampaign{{Title: "a", Responses: []plan.MeasuredNoise{
 		{Name: "spin_up", Unit: "ms", Relative: true, Mean: 600, SD: 0.012, DF: 30}, {Name: "pull", Unit: "N", Mean: 50, SD: 0.7, DF: 30},
 	}}}}
 	if err := n.Write(dir + "/noise.toml"); err != nil {
@@ -139,7 +140,7 @@ replicates = 2
 	} {
 		text := head + "[[response]]\nname = \"pull\"\nunit = \"N\"\nbetter = \"higher\"\nmargin = 2\n[[response]]\nname = \"spin_up\"\nunit = \"ms\"\nbetter = \"lower\"\nmargin = \"2%\"\n" + tt.text
 		for _, bench := range []string{"", "[simulation]\nsag = \"20%\"\n", "[simulation.response.pull]\nnoise = 0.9\n"} {
-			plan, err := design.Parse(dir+"/campaign.toml", []byte(text+bench))
+			plan, err := plan.Parse(dir+"/campaign.toml", []byte(text+bench))
 			if err != nil {
 				t.Fatal(err)
 			}

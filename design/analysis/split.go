@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design"
+	"fairrun/design/cost"
 	"fairrun/stats/mixed"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
@@ -195,7 +196,7 @@ func (s *sharing) hours(items []int, repeats int) verdict.Number {
 	if plan.Block.Runs+plan.Block.Replicates == 0 {
 		return verdict.Unknown
 	}
-	if hours := plan.Cost().Time.Hours(); hours > 0 {
+	if hours := cost.Of(&plan).Time.Hours(); hours > 0 {
 		return verdict.Number(hours)
 	}
 	return verdict.Unknown

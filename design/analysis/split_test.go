@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/stats/verdict"
 )
 
@@ -23,8 +23,8 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 		d := add[b%3]
 		values = append(values, 99.5, 100+d+0.25, 100+d-0.25, 100.5)
 	}
-	plan := fmt.Sprintf(unitsPlan, 3, 2) + "margin = 1\n"
-	s := filled(t, plan, blocks, values)
+	text := fmt.Sprintf(unitsPlan, 3, 2) + "margin = 1\n"
+	s := filled(t, text, blocks, values)
 	r, err := analysis.Ask{Runs: 24}.After(s)
 	if err != nil {
 		t.Fatal(err)
@@ -62,9 +62,9 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 // A covariate takes a degree of freedom of those that replicates are reckoned with: 1 block of 2 levels and 2 runs of each
 // has 4 runs less block, difference and covariate, 1 of 2, and the power that this leaves.
 func TestCovariatesTakeFreedom(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(unitsPlan, 1, 2), "count = 6", "count = 1", 1) + "margin = 1\nnoise = 0.2\n"
+	text := strings.Replace(fmt.Sprintf(unitsPlan, 1, 2), "count = 6", "count = 1", 1) + "margin = 1\nnoise = 0.2\n"
 	power := func(text string) verdict.Number {
-		c, err := design.Parse("campaign.toml", []byte(text))
+		c, err := plan.Parse("campaign.toml", []byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -75,8 +75,8 @@ func TestCovariatesTakeFreedom(t *testing.T) {
 		return r.Responses[0].Sizes[0].Now.Power
 	}
 	// The noncentral t of noncentrality 5 at the two-sided 5 % point: R's 1-pt(qt(.975,df),df,5)+pt(-qt(.975,df),df,5).
-	for text, want := range map[string]float64{plan: 0.719180536, plan + "[analysis]\ncovariates = [\"start_temp\"]\n": 0.305160103} {
-		if got := float64(power(text)); math.Abs(got-want) > 1e-6 {
+	for p, want := range map[string]float64{text: 0.719180536, text + "[analysis]\ncovariates = [\"start_temp\"]\n": 0.305160103} {
+		if got := float64(power(p)); math.Abs(got-want) > 1e-6 {
 			t.Errorf("power %v, want %v", got, want)
 		}
 	}
@@ -93,8 +93,8 @@ func TestBlocksThatDisagreeAreASample(t *testing.T) {
 		base := 100 + float64(7*b)
 		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
 	}
-	plan := strings.Replace(fmt.Sprintf(unitsPlan, 1, 2), "count = 6", "count = 3", 1) + "margin = 10\n"
-	r, err := analysis.Ask{Blocks: 3}.After(filled(t, plan, blocks, values))
+	text := strings.Replace(fmt.Sprintf(unitsPlan, 1, 2), "count = 6", "count = 3", 1) + "margin = 10\n"
+	r, err := analysis.Ask{Blocks: 3}.After(filled(t, text, blocks, values))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 	"fairrun/stats/verdict"
@@ -19,13 +19,13 @@ import (
 
 // filled is the sheet of a plan whose blocks hold the treatments given, with the values of its one response by
 // run.
-func filled(t *testing.T, plan string, blocks [][]int, values []float64) *sheet.Sheet {
+func filled(t *testing.T, text string, blocks [][]int, values []float64) *sheet.Sheet {
 	t.Helper()
 	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(plan), 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c, err := design.Read(filepath.Join(dir, sheet.PlanFile))
+	c, err := plan.Read(filepath.Join(dir, sheet.PlanFile))
 	if err != nil {
 		t.Fatal(err)
 	}

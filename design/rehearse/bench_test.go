@@ -5,11 +5,12 @@ import (
 	"testing"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 )
 
-func read(tb testing.TB, plan string) *design.Plan {
+func read(tb testing.TB, text string) *design.Plan {
 	tb.Helper()
-	c, err := design.Parse("campaign.toml", []byte(plan))
+	c, err := plan.Parse("campaign.toml", []byte(text))
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -55,8 +56,8 @@ margin = "1%"
 noise = "0.5%"
 `
 
-func benchmark(b *testing.B, plan string) {
-	c := read(b, plan)
+func benchmark(b *testing.B, text string) {
+	c := read(b, text)
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Rehearse(c, Options{Campaigns: 10_000, Seed: 1}); err != nil {
@@ -77,6 +78,6 @@ func BenchmarkRehearse60OwnQuadratic(b *testing.B) {
 	benchmark(b, sixty+"[drift]\nmodel = \"quadratic\"\nshared = false\n")
 }
 func BenchmarkRehearse60Factorial(b *testing.B) {
-	plan := strings.Replace(sixty, "levels = [0, 4, 8, 12, 16]\nbaseline = 0", "levels = [0, 4, 8]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n", 1)
-	benchmark(b, strings.Replace(plan, "count = 4\nreplicates = 3", "count = 5\nreplicates = 2", 1))
+	text := strings.Replace(sixty, "levels = [0, 4, 8, 12, 16]\nbaseline = 0", "levels = [0, 4, 8]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n", 1)
+	benchmark(b, strings.Replace(text, "count = 4\nreplicates = 3", "count = 5\nreplicates = 2", 1))
 }

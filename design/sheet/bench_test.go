@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"testing"
 
-	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
@@ -15,7 +15,7 @@ func largeCampaign(b *testing.B, runs int) {
 	campaign(b)
 	blocks := runs / 4
 	edit(b, PlanFile, "count = 2", fmt.Sprint("count = ", blocks))
-	c, err := design.Read(PlanFile)
+	c, err := plan.Read(PlanFile)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
@@ -31,7 +32,7 @@ func drawn() *order.Drawn {
 // testPlan is the plan of testdata/campaign.toml.
 func testPlan(t testing.TB) *design.Plan {
 	t.Helper()
-	c, err := design.Read("testdata/campaign.toml")
+	c, err := plan.Read("testdata/campaign.toml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	"fairrun/design"
+	"fairrun/design/plan"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -100,7 +100,7 @@ func TestDrawRecordOfABrokenPlan(t *testing.T) {
 func FuzzParseDraw(f *testing.F) {
 	c := testPlan(f)
 	f.Add(newDraw(c, drawn(), drawnAt).encode())
-	screen, err := design.Parse(PlanFile, []byte(screenPlan+"fold_over = \"all\"\nfold_over_blocks = [2]\n"))
+	screen, err := plan.Parse(PlanFile, []byte(screenPlan+"fold_over = \"all\"\nfold_over_blocks = [2]\n"))
 	if err != nil {
 		f.Fatal(err)
 	}

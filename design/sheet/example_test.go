@@ -6,8 +6,8 @@ import (
 	"path/filepath"
 	"time"
 
-	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
 )
@@ -20,18 +20,18 @@ func Example() {
 		return
 	}
 	defer os.RemoveAll(dir)
-	plan, err := os.ReadFile("testdata/campaign.toml")
+	text, err := os.ReadFile("testdata/campaign.toml")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	planFile := filepath.Join(dir, sheet.PlanFile)
-	err = os.WriteFile(planFile, plan, 0o666)
+	err = os.WriteFile(planFile, text, 0o666)
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	campaign, err := design.Read(planFile)
+	campaign, err := plan.Read(planFile)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -11,6 +11,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
@@ -38,7 +39,7 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 	}
 	defer release()
 	planPath := filepath.Join(dir, PlanFile)
-	plan, err := os.ReadFile(planPath)
+	text, err := os.ReadFile(planPath)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -53,7 +54,7 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", filepath.Join(dir, file), err)
 	}
-	grown, err := draw.grow(planPath, plan)
+	grown, err := draw.grow(planPath, text)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -66,7 +67,7 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 	err = replaceAll([]replacement{
 		{filepath.Join(dir, DrawFile), nil, draw.encode()},
 		{before.doc.File, old, sheet.Bytes()},
-		{planPath, plan, grown},
+		{planPath, text, grown},
 	})
 	if err != nil {
 		return nil, nil, err
@@ -76,15 +77,15 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 }
 
 // grow returns the bytes of a plan with what the draw added to it.
-func (d *Draw) grow(name string, plan []byte) ([]byte, error) {
+func (d *Draw) grow(name string, text []byte) ([]byte, error) {
 	drawn, err := d.plan()
 	if err != nil {
 		return nil, err
 	}
 	if drawn.FoldedApart() {
-		return design.SetFoldOver(name, plan, drawn.Block.Count, drawn.Order.Screen)
+		return plan.SetFoldOver(name, text, drawn.Block.Count, drawn.Order.Screen)
 	}
-	return design.SetBlockCount(name, plan, drawn.Block.Count)
+	return plan.SetBlockCount(name, text, drawn.Block.Count)
 }
 
 // plan is the plan that was drawn.
@@ -135,13 +136,13 @@ func (d *Draw) roomFor(c *design.Plan, blocks int) error {
 }
 
 // grown is the record after a further drawing, which made the plan and the order what they are.
-func (d *Draw) grown(plan *design.Plan, o *order.Drawn, drawing Drawing) *Draw {
+func (d *Draw) grown(text *design.Plan, o *order.Drawn, drawing Drawing) *Draw {
 	return &Draw{
-		Hash:  plan.Hash(),
-		Plan:  plan.Canonical(),
+		Hash:  text.Hash(),
+		Plan:  text.Canonical(),
 		Draws: append(d.Draws[:len(d.Draws):len(d.Draws)], drawing),
 		Order: *o,
-		Runs:  plannedRuns(plan, o.Whole(), o.Blocks),
+		Runs:  plannedRuns(text, o.Whole(), o.Blocks),
 	}
 }
 

@@ -8,16 +8,16 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
 // drawFor draws the order of a plan in a fresh folder, which becomes the current one.
-func drawFor(t *testing.T, plan string, dialect table.Dialect) {
+func drawFor(t *testing.T, text string, dialect table.Dialect) {
 	t.Helper()
 	t.Chdir(t.TempDir())
-	write(t, PlanFile, plan)
-	c, err := design.Read(PlanFile)
+	write(t, PlanFile, text)
+	c, err := plan.Read(PlanFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +55,7 @@ func TestExtendKeepsTheSheet(t *testing.T) {
 	lines[1] = strings.Replace(lines[1], ";;;;;;;", ";49,9;;  12,50 ;ok;;;\"warm; dry\"", 1)
 	old := strings.Join(lines, "\r\n")
 	write(t, File, old)
-	plan := read(t, PlanFile)
+	text := read(t, PlanFile)
 
 	before, after := extend(t, 2)
 	if len(before.Runs) != 8 || len(after.Runs) != 16 {
@@ -72,7 +72,7 @@ func TestExtendKeepsTheSheet(t *testing.T) {
 	if diff := cmp.Diff(strings.Join(want, "\r\n"), added); diff != "" {
 		t.Errorf("added rows (-want +got):\n%s", diff)
 	}
-	if diff := cmp.Diff(strings.Replace(plan, "count = 2", "count = 4", 1), read(t, PlanFile)); diff != "" {
+	if diff := cmp.Diff(strings.Replace(text, "count = 2", "count = 4", 1), read(t, PlanFile)); diff != "" {
 		t.Errorf("plan (-want +got):\n%s", diff)
 	}
 	if got := after.Runs[0]; got.Values[0] != "12.50" || got.Note != "warm; dry" || got.Status != OK {
@@ -89,7 +89,7 @@ func TestExtendRecord(t *testing.T) {
 	if after.Changes != nil {
 		t.Errorf("changes are told: %q", after.Changes)
 	}
-	c, err := design.Read(PlanFile)
+	c, err := plan.Read(PlanFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,7 +131,7 @@ func TestExtendKeepsEditsInSight(t *testing.T) {
 
 // Whole plots and roles are numbered on, and blocks of every kind can be added.
 func TestExtendKinds(t *testing.T) {
-	for _, plan := range []string{
+	for _, text := range []string{
 		rolesPlan + "[order]\nwarmup = 1\nreference = [3]\n",
 		rolesPlan + "[order]\ncarry_over = true\n",
 		strings.Replace(rolesPlan, `baseline = "A"`, `change = "hard"`, 1),
@@ -139,11 +139,11 @@ func TestExtendKinds(t *testing.T) {
 		strings.NewReplacer(`"none"`, `"position"`, "count = 2", "count = 4").Replace(rolesPlan),
 		"interactions = false\n" + rolesPlan,
 	} {
-		drawFor(t, plan, table.Dialect{})
+		drawFor(t, text, table.Dialect{})
 		old := read(t, File)
 		before, after := extend(t, 2)
 		if !strings.HasPrefix(read(t, File), old) {
-			t.Errorf("rows were changed in\n%s", plan)
+			t.Errorf("rows were changed in\n%s", text)
 		}
 		if diff := cmp.Diff(before.Draw.Runs, after.Draw.Runs[:len(before.Draw.Runs)]); diff != "" {
 			t.Errorf("runs that were drawn (-before +after):\n%s", diff)
@@ -157,10 +157,10 @@ func TestExtendKinds(t *testing.T) {
 
 func TestExtendRefuses(t *testing.T) {
 	drawFor(t, rolesPlan, table.Dialect{})
-	sheet, plan, draw := read(t, File), read(t, PlanFile), read(t, DrawFile)
+	sheet, text, draw := read(t, File), read(t, PlanFile), read(t, DrawFile)
 	unchanged := func(name string) {
 		t.Helper()
-		if read(t, PlanFile) != plan || read(t, DrawFile) != draw {
+		if read(t, PlanFile) != text || read(t, DrawFile) != draw {
 			t.Errorf("%s: plan or record was changed", name)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 )
 
 // FoldOver is Extend for the fold-over of a screen: the blocks added hold its runs once more with
@@ -32,7 +33,7 @@ func (d *Draw) foldedOver(c *design.Plan, which string, blocks int, at time.Time
 	if err := d.roomFor(drawn, blocks); err != nil {
 		return nil, err
 	}
-	folded, err := drawn.FoldOver(which, blocks)
+	folded, err := plan.FoldOver(drawn, which, blocks)
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"fairrun/design"
+	"fairrun/design/cost"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
@@ -64,7 +66,7 @@ func TestFoldOverKeepsTheSheet(t *testing.T) {
 	if _, err := Record(".", 1, []Assignment{{"pull", "12.5"}, {"note", "first; one"}}, false, drawnAt); err != nil {
 		t.Fatal(err)
 	}
-	sheet, plan := read(t, File), read(t, PlanFile)
+	sheet, text := read(t, File), read(t, PlanFile)
 	before, after := foldOver(t, design.FoldAll, 0)
 	if len(before.Runs) != 16 || len(after.Runs) != 32 {
 		t.Fatalf("%d runs became %d, want 16 and 32", len(before.Runs), len(after.Runs))
@@ -72,7 +74,7 @@ func TestFoldOverKeepsTheSheet(t *testing.T) {
 	if !strings.HasPrefix(read(t, File), sheet) {
 		t.Errorf("rows were changed:\n%s", read(t, File))
 	}
-	want := strings.NewReplacer("count = 2 #", "count = 4 #", "fraction = 8 # eight\n", "fraction = 8 # eight\nfold_over = \"all\"\nfold_over_blocks = [3, 4]\n").Replace(plan)
+	want := strings.NewReplacer("count = 2 #", "count = 4 #", "fraction = 8 # eight\n", "fraction = 8 # eight\nfold_over = \"all\"\nfold_over_blocks = [3, 4]\n").Replace(text)
 	if diff := cmp.Diff(want, read(t, PlanFile)); diff != "" {
 		t.Errorf("plan (-want +got):\n%s", diff)
 	}
@@ -106,7 +108,7 @@ func TestFoldOverKeepsTheSheet(t *testing.T) {
 	}
 
 	// The campaign is the one that a plan with these keys draws.
-	c, err := design.Read(PlanFile)
+	c, err := plan.Read(PlanFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,8 +147,8 @@ func TestExtendAfterFoldOver(t *testing.T) {
 		if after.Changes != nil {
 			t.Errorf("changes are told: %q", after.Changes)
 		}
-		if plan := read(t, PlanFile); !strings.Contains(plan, "fold_over_blocks = "+c.folds+"\n") {
-			t.Errorf("the plan has not %s:\n%s", c.folds, plan)
+		if text := read(t, PlanFile); !strings.Contains(text, "fold_over_blocks = "+c.folds+"\n") {
+			t.Errorf("the plan has not %s:\n%s", c.folds, text)
 		}
 		if _, err := after.Draw.Order.Set(); err != nil {
 			t.Error(err)
@@ -194,7 +196,7 @@ func TestFoldOverKinds(t *testing.T) {
 
 func TestFoldOverRefuses(t *testing.T) {
 	drawFor(t, screenPlan, table.Dialect{})
-	sheet, plan, draw := read(t, File), read(t, PlanFile), read(t, DrawFile)
+	sheet, text, draw := read(t, File), read(t, PlanFile), read(t, DrawFile)
 	refused := func(which string, blocks int, want string) {
 		t.Helper()
 		if _, _, err := FoldOver(".", which, blocks, extendedAt); message(err) != want {
@@ -203,16 +205,16 @@ func TestFoldOverRefuses(t *testing.T) {
 	}
 	refused("rudder", 0, `campaign.toml: there is no factor "rudder" to fold over: allowed: all, prop, nozzle, coating, timing, strut`)
 	refused("all", 2000, "campaign.toml: with 2000 more packs there would be more than 10000 runs, the most of a plan")
-	if read(t, File) != sheet || read(t, PlanFile) != plan || read(t, DrawFile) != draw {
+	if read(t, File) != sheet || read(t, PlanFile) != text || read(t, DrawFile) != draw {
 		t.Error("something was written")
 	}
 	// The screen was edited since the draw.
-	write(t, PlanFile, strings.Replace(plan, "fraction = 8", "fraction = 16", 1))
+	write(t, PlanFile, strings.Replace(text, "fraction = 8", "fraction = 16", 1))
 	if _, _, err := FoldOver(".", "all", 0, extendedAt); err == nil {
 		t.Error("another screen was folded over")
 	}
 	// What is asked for stands in the plan already: it is not what was drawn, and becomes so.
-	write(t, PlanFile, plan+"fold_over = \"all\"\n")
+	write(t, PlanFile, text+"fold_over = \"all\"\n")
 	refused("prop", 0, "campaign.toml: the screen is not the one that was drawn: put [order] back as it was")
 	_, after := foldOver(t, "all", 0)
 	if after.Changes != nil {
@@ -251,7 +253,7 @@ func TestFoldOverRecord(t *testing.T) {
 func TestCostOfFoldOver(t *testing.T) {
 	text := strings.Replace(screenPlan, "count = 2", "count = 4", 1) + "fold_over = \"all\"\nfold_over_blocks = [2, 4]\nwarmup = 1\n" +
 		"[budget]\nrun = \"30 s\"\nrest = \"1 min\"\nswap = \"4 min\"\nchangeover.prop = \"5 min\"\nchangeover.strut = \"2 min\"\n"
-	c, err := design.Parse(PlanFile, []byte(text))
+	c, err := plan.Parse(PlanFile, []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -262,13 +264,13 @@ func TestCostOfFoldOver(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		minutes := c.BenchTime(d.Blocks).Minutes()
+		minutes := cost.BenchTime(c, d.Blocks).Minutes()
 		sum += minutes
 		squares += minutes * minutes
 	}
 	mean := sum / n
 	se := math.Sqrt((squares/n - mean*mean) / n)
-	if got := c.Cost().Time.Minutes(); math.Abs(got-mean) > 4*se {
+	if got := cost.Of(c).Time.Minutes(); math.Abs(got-mean) > 4*se {
 		t.Errorf("expected %.2f min, the mean over %v orders is %.2f ± %.2f", got, n, mean, se)
 	}
 }

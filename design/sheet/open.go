@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 	"fairrun/stats/words"
 )
@@ -35,7 +36,7 @@ func Open(dir string) (*Sheet, error) {
 // load reads the campaign. Faults are what is wrong inside a sheet that could be read;
 // runs without a usable row then have Row 0.
 func load(dir string) (*Sheet, table.Faults, error) {
-	campaign, planErr := design.Read(filepath.Join(dir, PlanFile))
+	campaign, planErr := plan.Read(filepath.Join(dir, PlanFile))
 	doc, sheetErr := table.Read(filepath.Join(dir, File), maxBytes)
 	if errors.Is(sheetErr, fs.ErrNotExist) {
 		return nil, nil, errors.Join(planErr, fmt.Errorf("%s: %w", filepath.Join(dir, File), ErrNotDrawn))

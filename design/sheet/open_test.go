@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 
 	"github.com/google/go-cmp/cmp"
@@ -205,7 +206,7 @@ func TestOpenWithoutFiles(t *testing.T) {
 			}
 		}
 		var f *table.Fault
-		if !errors.As(err, &f) || len(design.Faults(err)) == 0 {
+		if !errors.As(err, &f) || len(plan.Faults(err)) == 0 {
 			t.Errorf("the faults cannot be told apart in %v", err)
 		}
 	})

@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
@@ -34,11 +35,11 @@ better = "higher"
 `
 
 // writeOrder puts a plan and a sheet of the given order into the current folder.
-func writeOrder(t *testing.T, plan string, d *order.Drawn) *design.Plan {
+func writeOrder(t *testing.T, text string, d *order.Drawn) *design.Plan {
 	t.Helper()
 	t.Chdir(t.TempDir())
-	write(t, PlanFile, plan)
-	c, err := design.Read(PlanFile)
+	write(t, PlanFile, text)
+	c, err := plan.Read(PlanFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,7 +130,7 @@ func TestSheetOfWholePlots(t *testing.T) {
 		t.Errorf("error (-want +got):\n%s", diff)
 	}
 	// A sheet in which nothing is entered is drawn over, planned columns and all.
-	c, err := design.Read(PlanFile)
+	c, err := plan.Read(PlanFile)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,16 +164,16 @@ func TestOrderPlan(t *testing.T) {
 	} {
 		text := strings.Replace(rolesPlan, "[block]\nname = \"pack\"\ncount = 2\nreplicates = 1\n", c.block, 1)
 		text = strings.Replace(text, `"none"`, `"quadratic"`, 1) + c.order
-		plan, err := design.Parse("campaign.toml", []byte(text))
+		p, err := plan.Parse("campaign.toml", []byte(text))
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
 		c.want.Treatments, c.want.Drift, c.want.Shared = 4, order.Quadratic, true
-		if diff := cmp.Diff(c.want, OrderPlan(plan)); diff != "" {
+		if diff := cmp.Diff(c.want, OrderPlan(p)); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", c.name, diff)
 		}
-		if _, err := NewOrder(plan, 1); err != nil {
+		if _, err := NewOrder(p, 1); err != nil {
 			t.Errorf("%s: %v", c.name, err)
 		}
 	}
@@ -180,12 +181,12 @@ func TestOrderPlan(t *testing.T) {
 
 // Without interactions the main effects count: an indicator of each level but the first.
 func TestOrderPlanOfMainEffects(t *testing.T) {
-	plan, err := design.Parse("campaign.toml", []byte("interactions = false\n"+rolesPlan))
+	p, err := plan.Parse("campaign.toml", []byte("interactions = false\n"+rolesPlan))
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := [][]float64{{0, 0}, {0, 1}, {1, 0}, {1, 1}}
-	if diff := cmp.Diff(want, OrderPlan(plan).Effects); diff != "" {
+	if diff := cmp.Diff(want, OrderPlan(p).Effects); diff != "" {
 		t.Errorf("effects (-want +got):\n%s", diff)
 	}
 }
@@ -194,12 +195,12 @@ func TestOrderPlanOfMainEffects(t *testing.T) {
 // refuses it already, so that it is put together here.
 func TestImpossibleOrderInThePlansWords(t *testing.T) {
 	text := strings.Replace(rolesPlan, "count = 2\nreplicates = 1", "count = 6\nruns = 3", 1)
-	plan, err := design.Parse("campaign.toml", []byte(strings.Replace(text, `"none"`, `"quadratic"`, 1)))
+	p, err := plan.Parse("campaign.toml", []byte(strings.Replace(text, `"none"`, `"quadratic"`, 1)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan.Block.Runs = 2
-	_, err = NewOrder(plan, 1)
+	p.Block.Runs = 2
+	_, err = NewOrder(p, 1)
 	const want = "4 treatments with shared quadratic drift need at least 6 packs of 3 runs; you have 6 of 2, " +
 		"too few for the 11 numbers to be estimated; the nearest plan that is possible has runs = 3"
 	if diff := cmp.Diff(want, message(err)); diff != "" {

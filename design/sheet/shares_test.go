@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/plan"
 	"fairrun/design/table"
 )
 
@@ -89,7 +90,7 @@ func TestSheetOfSessionsItemsAndUnits(t *testing.T) {
 	write(t, File, sheet)
 
 	// They are planned columns: a sheet with nothing else entered is drawn over, even by a plan that calls them otherwise.
-	renamed, err := design.Parse(PlanFile, []byte(strings.NewReplacer(`"day"`, `"trip"`, `"pack"`, `"cell"`).Replace(sharesPlan)))
+	renamed, err := plan.Parse(PlanFile, []byte(strings.NewReplacer(`"day"`, `"trip"`, `"pack"`, `"cell"`).Replace(sharesPlan)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -137,7 +138,7 @@ func TestSessionsInTheOrderPlan(t *testing.T) {
 		plan string
 		want int
 	}{{incomplete, 2}, {strings.Replace(incomplete, "blocks = 2", "blocks = 1", 1), 0}, {sharesPlan, 0}} {
-		plan, err := design.Parse(PlanFile, []byte(c.plan))
+		plan, err := plan.Parse(PlanFile, []byte(c.plan))
 		if err != nil {
 			t.Fatal(err)
 		}

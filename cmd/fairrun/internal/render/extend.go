@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fairrun/design/analysis"
+	"fairrun/design/cost"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
@@ -23,7 +24,7 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 		what += " with the fold-over"
 	}
 	text := fmt.Sprintf("Added %s: %s, numbers %d to %d", what, words.Count(len(after.Runs)-len(before.Runs), "run"), len(before.Runs)+1, len(after.Runs))
-	if t := after.Campaign.BenchTime(after.Draw.Order.Blocks) - after.Campaign.BenchTime(before.Draw.Order.Blocks); t > 0 {
+	if t := cost.BenchTime(after.Campaign, after.Draw.Order.Blocks) - cost.BenchTime(after.Campaign, before.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench"
 	}
 	d.Text("%s. The campaign now has %s, %s.", text, words.Count(len(after.Draw.Order.Blocks), c.Block.Name), words.Count(len(after.Runs), "run"))

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/cost"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
@@ -25,7 +26,7 @@ func sessionValues(s *sheet.Sheet) []SessionSummary {
 	if c.Session == nil {
 		return []SessionSummary{}
 	}
-	times := c.SessionTimes(blocks)
+	times := cost.SessionTimes(c, blocks)
 	all := make([]SessionSummary, c.Session.Count(len(blocks)))
 	for b, block := range blocks {
 		v := &all[c.Session.Of(b+1)-1]
@@ -55,7 +56,7 @@ func sessions(s *sheet.Sheet) string {
 			text += fmt.Sprintf(", the last of %s", words.Count(last.Blocks, c.Block.Name))
 		}
 	}
-	times := c.SessionTimes(s.Draw.Order.Blocks)
+	times := cost.SessionTimes(c, s.Draw.Order.Blocks)
 	var longest time.Duration
 	for _, t := range times {
 		longest = max(longest, t)

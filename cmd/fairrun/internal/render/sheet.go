@@ -8,6 +8,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/cost"
 	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
@@ -23,7 +24,7 @@ func Sheet(s *sheet.Sheet) *Document {
 	c, o := s.Campaign, &s.Draw.Order
 	d := &Document{}
 	d.Heading("%s", c.Title)
-	text := cost(s)
+	text := takes(s)
 	if c.Budget != nil && c.Budget.RestUntil != nil {
 		text += " " + rests(c)
 	}
@@ -61,14 +62,14 @@ func Cautions(d *Document) {
 	}
 }
 
-// cost says what the plan takes, with the time of the very order that was drawn.
-func cost(s *sheet.Sheet) string {
+// takes says what the plan takes, with the time of the very order that was drawn.
+func takes(s *sheet.Sheet) string {
 	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
 	text := fmt.Sprintf("%s: %s of %s each", words.Count(len(s.Runs), "run"), words.Count(blocks, c.Block.Name), words.Count(c.RunsPerBlock(), "run"))
-	if t := c.BenchTime(s.Draw.Order.Blocks); t > 0 {
+	if t := cost.BenchTime(c, s.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench" + allowed(t, c.Budget.Hours)
 	}
-	if lasts := c.Cost().Lasts; lasts > 0 {
+	if lasts := cost.Of(c).Lasts; lasts > 0 {
 		text += fmt.Sprintf("; the supply of one %s would last %s", c.Block.Name, words.Count(lasts, "run"))
 	}
 	return text + "."
@@ -289,7 +290,7 @@ func SheetValue(s *sheet.Sheet) SheetSummary {
 	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: len(o.Blocks),
 		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders,
 		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s), Finds: []analysis.Finds{}}
-	if t := c.BenchTime(o.Blocks); t > 0 {
+	if t := cost.BenchTime(c, o.Blocks); t > 0 {
 		v.Hours = verdict.Number(t.Hours())
 	}
 	for _, r := range s.Runs {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/cost"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
@@ -64,7 +65,7 @@ type pageCell struct{ Text, Class string }
 // SheetPage writes the sheet as a page to print and fill in by hand. What is entered already is printed.
 func SheetPage(w io.Writer, s *sheet.Sheet) error {
 	c, o := s.Campaign, &s.Draw.Order
-	p := page{Title: c.Title, Scope: c.Scope, Cost: cost(s), Rest: rests(c), Cautions: design.Cautions(),
+	p := page{Title: c.Title, Scope: c.Scope, Cost: takes(s), Rest: rests(c), Cautions: design.Cautions(),
 		Foot: fmt.Sprintf("%s · %s · seed %d · plan %s", c.Title, c.Scope, o.Seed, shortHash(s.Draw.Hash))}
 	p.head(s)
 	for i := range s.Runs {
@@ -90,7 +91,7 @@ func (p *page) block(s *sheet.Sheet, r *sheet.Run) pageBlock {
 		v := sessionValues(s)[r.Session-1]
 		b.Session = sessionName(c, r.Session, blocks) + ": " + words.Count(v.Blocks, c.Block.Name)
 		if v.Hours.Known() {
-			b.Session += ", about " + hours(c.SessionTimes(s.Draw.Order.Blocks)[r.Session-1])
+			b.Session += ", about " + hours(cost.SessionTimes(c, s.Draw.Order.Blocks)[r.Session-1])
 		}
 	}
 	return b

@@ -1,0 +1,228 @@
+package plan
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/natefinch/atomic"
+)
+
+// NoiseFile is what a noise record is called unless told otherwise.
+const NoiseFile = "noise.toml"
+
+// NoiseRecord is how much a bench was measured to scatter, campaign by campaign, kept with the rig for
+// the plans to come.
+type NoiseRecord struct {
+	Campaigns []MeasuredCampaign
+}
+
+// MeasuredCampaign is the noise that one campaign measured. Its title and its seed tell it from others.
+type MeasuredCampaign struct {
+	Title     string
+	Scope     string  // what was tested
+	Seed      *uint64 // of its draw; nil for results without a plan
+	Responses []MeasuredNoise
+}
+
+// same reports whether two campaigns are one and the same.
+func (m *MeasuredCampaign) same(o *MeasuredCampaign) bool {
+	seeds := m.Seed == nil && o.Seed == nil || m.Seed != nil && o.Seed != nil && *m.Seed == *o.Seed
+	return m.Title == o.Title && seeds
+}
+
+// Holds reports whether the record has the noise of a campaign, in whatever state that was kept.
+func (n *NoiseRecord) Holds(m MeasuredCampaign) bool {
+	return slices.ContainsFunc(n.Campaigns, func(o MeasuredCampaign) bool { return o.same(&m) })
+}
+
+// Keep adds the noise of a campaign, in the place of what was kept of it before.
+func (n *NoiseRecord) Keep(m MeasuredCampaign) {
+	n.Campaigns = append(slices.DeleteFunc(n.Campaigns, func(o MeasuredCampaign) bool { return o.same(&m) }), m)
+}
+
+// MeasuredNoise is the run-to-run standard deviation of one response, with what is known of it.
+type MeasuredNoise struct {
+	Name     string
+	Unit     string
+	Relative bool    // SD, its limits and the parts are shares of the mean
+	Mean     float64 // that SD was measured at, in the unit
+	SD       float64
+	Low      float64 // limits of SD with confidence 0.95
+	High     float64 // 0: the data set no bound
+	DF       float64
+	Parts    []NoisePart // what else scatters: packs, units, whole plots
+}
+
+// NoisePart is the standard deviation between packs, units or the like, in the terms of SD.
+type NoisePart struct {
+	Name string
+	SD   float64
+}
+
+// ReadNoise reads and checks a noise record. Its faults come joined, each a *Fault; see Faults.
+func ReadNoise(path string) (*NoiseRecord, error) {
+	data, err := readFile(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, fmt.Errorf("there is no noise record %s; \"fairrun verdict --save-noise\" of a campaign on the rig writes one: %w", path, os.ErrNotExist)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return ParseNoise(path, data)
+}
+
+// ParseNoise reads and checks a noise record; name is what its faults call the file.
+func ParseNoise(name string, data []byte) (*NoiseRecord, error) {
+	l, _, err := open(name, data)
+	if err != nil {
+		return nil, err
+	}
+	root, whole := parseDocument(l)
+	if !whole {
+		return nil, l.err()
+	}
+	s := l.section(root, "the noise record", "campaign")
+	n := &NoiseRecord{}
+	if root.byKey["campaign"] == nil {
+		s.missing("[[campaign]]", `is this a file that "fairrun verdict --save-noise" wrote?`)
+	}
+	for _, t := range s.subs("campaign") {
+		m := l.measuredCampaign(t)
+		if n.Holds(m) {
+			l.add(t.at, fmt.Sprintf("the campaign %q stands twice with this seed", m.Title), "keep one of them")
+		}
+		n.Campaigns = append(n.Campaigns, m)
+	}
+	if err := l.err(); err != nil {
+		return nil, err
+	}
+	return n, nil
+}
+
+func (l *ledger) measuredCampaign(t *table) MeasuredCampaign {
+	s := l.section(t, "[[campaign]]", "title", "scope", "seed", "response")
+	var m MeasuredCampaign
+	m.Title, _, _ = s.text("title")
+	m.Scope, _, _ = s.text("scope")
+	m.Seed = s.seed()
+	if t.byKey["response"] == nil {
+		s.missing("[[campaign.response]]", "take the campaign out, or keep its noise again")
+	}
+	for _, t := range s.subs("response") {
+		r := l.section(t, "[[campaign.response]]", "name", "unit", "relative", "mean", "sd", "sd_low", "sd_high", "df", "parts").measuredNoise()
+		for _, other := range m.Responses {
+			if r.Name != "" && r.Name == other.Name {
+				l.add(t.byKey["name"].value.at, fmt.Sprintf("the response %q stands twice", r.Name), "keep one of them")
+			}
+		}
+		m.Responses = append(m.Responses, r)
+	}
+	return m
+}
+
+func (s section) measuredNoise() MeasuredNoise {
+	var m MeasuredNoise
+	var found bool
+	if m.Name, found, _ = s.text("name"); !found {
+		s.missing("name", "name the response")
+	}
+	if _, given := s.table.byKey["unit"]; given {
+		m.Unit, _ = s.unit("unit")
+	}
+	m.Relative, _, _ = s.truth("relative")
+	m.Mean, _, _ = s.number("mean")
+	m.SD = s.above("sd", true)
+	m.Low, m.High = s.above("sd_low", false), s.above("sd_high", false)
+	m.DF = s.above("df", true)
+	if m.SD > 0 && (m.Low > m.SD || m.High > 0 && m.High < m.SD) {
+		s.add(s.table.byKey["sd"].value.at, "sd is outside its limits", "measure the noise again, or take sd_low and sd_high out")
+	}
+	for _, t := range s.subs("parts") {
+		p := s.section(t, "parts", "name", "sd")
+		var part NoisePart
+		if part.Name, found, _ = p.text("name"); !found {
+			p.missing("name", "name what differs")
+		}
+		part.SD, found, _ = p.number("sd")
+		switch {
+		case !found:
+			p.missing("sd", "add its standard deviation")
+		case part.SD < 0:
+			p.add(t.byKey["sd"].value.at, fmt.Sprintf("sd is %v", part.SD), "write 0 or more")
+		}
+		m.Parts = append(m.Parts, part)
+	}
+	return m
+}
+
+// above returns the number above zero under a key, which must be there if needed.
+func (s section) above(key string, needed bool) float64 {
+	x, found, ok := s.number(key)
+	switch {
+	case !found && needed:
+		s.missing(key, "measure the noise again")
+	case found && ok && !(x > 0):
+		s.add(s.table.byKey[key].value.at, fmt.Sprintf("%s is %v; it must be above zero", key, x), "measure the noise again")
+	}
+	return x
+}
+
+// Write writes the record to a file, whole or not at all.
+func (n *NoiseRecord) Write(path string) error {
+	return atomic.WriteFile(path, bytes.NewReader(n.text()))
+}
+
+// text is the file.
+func (n *NoiseRecord) text() []byte {
+	var w starter
+	w.notes(`Noise that a bench was measured to have, kept by "fairrun verdict --save-noise", an entry a campaign.`,
+		`A plan that names this file under [rig] is planned from all of them, weighted by degrees of freedom; take out`,
+		`the entries that do not hold any more. Relative numbers are shares of the mean.`)
+	for _, m := range n.Campaigns {
+		w.WriteString("\n[[campaign]]\n")
+		if m.Title != "" {
+			w.key("title", quoted(m.Title), "")
+		}
+		if m.Scope != "" {
+			w.key("scope", quoted(m.Scope), "")
+		}
+		if m.Seed != nil {
+			w.key("seed", strconv.FormatUint(*m.Seed, 10), "")
+		}
+		for _, r := range m.Responses {
+			w.measured(r)
+		}
+	}
+	return []byte(w.String())
+}
+
+func (w *starter) measured(m MeasuredNoise) {
+	number := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+	w.WriteString("\n[[campaign.response]]\n")
+	w.key("name", quoted(m.Name), "")
+	if m.Unit != "" {
+		w.key("unit", quoted(m.Unit), "")
+	}
+	w.key("relative", strconv.FormatBool(m.Relative), "")
+	w.key("mean", number(m.Mean), "")
+	w.key("sd", number(m.SD), "from run to run")
+	if m.Low > 0 {
+		w.key("sd_low", number(m.Low), "")
+	}
+	if m.High > 0 {
+		w.key("sd_high", number(m.High), "")
+	}
+	w.key("df", number(m.DF), "degrees of freedom behind it")
+	var parts []string
+	for _, p := range m.Parts {
+		parts = append(parts, fmt.Sprintf("{name = %s, sd = %s}", quoted(p.Name), number(p.SD)))
+	}
+	if parts != nil {
+		w.key("parts", "["+strings.Join(parts, ", ")+"]", "")
+	}
+}

@@ -1,0 +1,187 @@
+package plan
+
+import (
+	"fairrun/design"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// simulation reads [simulation] of a plan whose factors, units, responses and budget were read.
+func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
+	sim := c.DefaultSimulation()
+	s := r.section(t, "[simulation]", "ambient", "heat", "warm_up", "run", "rest", "swap", "sag", "drop", "used", "spread",
+		"failures", "outliers", "outlier_size", "interplay", "load", "response")
+	s.temperature("ambient", "°C", -60, 100, &sim.Ambient)
+	s.temperature("heat", "K", 0, 300, &sim.Heat)
+	for _, d := range []struct {
+		key string
+		at  *time.Duration
+	}{{"warm_up", &sim.WarmUp}, {"run", &sim.Run}, {"rest", &sim.Rest}, {"swap", &sim.Swap}} {
+		if x, found, ok := s.duration(d.key); found && ok {
+			*d.at = x
+		}
+	}
+	s.portion("sag", 0.5, &sim.Sag)
+	s.portion("drop", 0.3, &sim.Drop)
+	s.portion("used", 1, &sim.Used)
+	s.portion("spread", 0.3, &sim.Spread)
+	s.portion("failures", 0.5, &sim.Failures)
+	s.portion("outliers", 0.5, &sim.Outliers)
+	s.between("outlier_size", 1, 100, &sim.OutlierSize)
+	if s.portion("interplay", 10, &sim.Interplay); t.byKey["interplay"] != nil && !c.Several() {
+		s.add(t.byKey["interplay"].at, "interplay says how differently units answer, and the plan has no more than one", "add [units], or leave interplay out")
+	}
+	if load := s.sub("load", "[simulation.load]"); load != nil {
+		sim.Loads = r.loads(load, c.Factors)
+	}
+	if response := s.sub("response", "[simulation.response.NAME]"); response != nil {
+		r.reactions(response, c, sim)
+	}
+	return sim
+}
+
+// temperature reads a number of degrees or kelvin, written as a text with its unit.
+func (s section) temperature(key, unit string, least, most float64, at *float64) {
+	e := s.table.byKey[key]
+	if e == nil {
+		return
+	}
+	v := e.value
+	x, ok := 0.0, false
+	if v.kind == kindText {
+		digits, hasUnit := strings.CutSuffix(v.text, unit)
+		digits = strings.TrimSpace(digits)
+		if hasUnit && plainDecimal(strings.TrimPrefix(digits, "-")) {
+			var err error
+			x, err = strconv.ParseFloat(digits, 64)
+			ok = err == nil && x >= least && x <= most
+		}
+	}
+	if !ok {
+		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write a number from %v to %v and its unit, such as \"20 %s\"", least, most, unit))
+		return
+	}
+	*at = x
+}
+
+// portion reads a share from nothing up to a limit: a percentage in quotes or a number.
+func (s section) portion(key string, most float64, at *float64) {
+	e := s.table.byKey[key]
+	if e == nil {
+		return
+	}
+	v := e.value
+	x, ok := parsePercent(v.text)
+	if v.kind != kindText {
+		var what string
+		x, what, _ = v.number()
+		ok = what == ""
+	}
+	if !ok || !(x >= 0 && x <= most) {
+		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write a percentage from 0 up to %v, such as \"4%%\"", 100*most))
+		return
+	}
+	*at = x
+}
+
+// between reads a number within limits.
+func (s section) between(key string, least, most float64, at *float64) {
+	x, found, ok := s.number(key)
+	if !found || !ok {
+		return
+	}
+	if !(x >= least && x <= most) {
+		v := s.table.byKey[key].value
+		s.add(v.at, fmt.Sprintf("%s is %s", key, v.text), fmt.Sprintf("write a number from %v to %v", least, most))
+		return
+	}
+	*at = x
+}
+
+// loads reads [simulation.load]: for each factor that changes the current, a number for each level.
+func (r *planReader) loads(t *table, factors []design.Factor) []design.Load {
+	var known []string
+	for _, f := range factors {
+		known = append(known, f.Name)
+	}
+	s := r.section(t, "[simulation.load]", known...)
+	var loads []design.Load
+	for _, f := range factors {
+		e := t.byKey[f.Name]
+		if e == nil {
+			continue
+		}
+		if x, ok := s.currents(e, len(f.Levels)); ok {
+			loads = append(loads, design.Load{Factor: f.Name, Current: x})
+		}
+	}
+	return loads
+}
+
+func (s section) currents(e *entry, levels int) (x []float64, ok bool) {
+	v := e.value
+	do := fmt.Sprintf("write a list of %d numbers, one a level: its current relative to any one current, such as 1.05", levels)
+	if v.kind != kindList {
+		s.add(v.at, fmt.Sprintf("%s is %s", e.key, v.describe()), do)
+		return nil, false
+	}
+	if len(v.items) != levels {
+		s.add(v.at, fmt.Sprintf("%s has %d currents for %d levels", e.key, len(v.items), levels), do)
+		return nil, false
+	}
+	for _, item := range v.items {
+		current, what, _ := item.number()
+		if what == "" && !(current > 0 && current <= 5) {
+			what = item.text
+		}
+		if what != "" {
+			s.add(item.at, "a current is "+what, "write a number above 0 and up to 5")
+			return nil, false
+		}
+		x = append(x, current)
+	}
+	return x, true
+}
+
+// reactions reads [simulation.response], a table for each response that has something to say.
+func (r *planReader) reactions(t *table, c *design.Plan, sim *design.Simulation) {
+	var known []string
+	for _, p := range c.Responses {
+		known = append(known, p.Name)
+	}
+	s := r.section(t, "[simulation.response]", known...)
+	for i, p := range c.Responses {
+		if t.byKey[p.Name] == nil || slices.Index(known, p.Name) != i {
+			continue
+		}
+		name := "[simulation.response." + p.Name + "]"
+		if own := s.sub(p.Name, name); own != nil {
+			r.section(own, name, "volts", "copper", "mean", "noise", "difference").reaction(p, &sim.Responses[i])
+		}
+	}
+}
+
+func (s section) reaction(p design.Response, at *design.Reaction) {
+	s.between("volts", -10, 10, &at.Volts)
+	s.between("copper", -10, 10, &at.Copper)
+	for _, a := range []struct {
+		key string
+		at  *design.Amount
+	}{{"noise", &at.Noise}, {"difference", &at.Difference}} {
+		x, ok := s.amount(a.key, p.Unit)
+		if !ok || !x.Set {
+			continue
+		}
+		if p.Margin.Set && x.Relative != p.Margin.Relative {
+			s.add(s.table.byKey[a.key].value.at, fmt.Sprintf("%s is %s and the margin %s: one is a percentage and the other is not", a.key, x, p.Margin),
+				"write it as the margin is written, so that they can be compared")
+			continue
+		}
+		*a.at = x
+		at.Assumed = at.Assumed && a.key != "noise"
+	}
+	s.between("mean", 1e-12, 1e12, &at.Mean)
+}

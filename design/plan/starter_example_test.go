@@ -1,0 +1,119 @@
+package plan_test
+
+import (
+	"fmt"
+
+	"fairrun/design"
+	"fairrun/design/plan"
+)
+
+// A campaign begins with a few answers and a commented file to edit.
+func ExampleStarter() {
+	text, err := plan.Starter(plan.Answers{
+		Title: "Field weakening on the pod thruster",
+		Scope: "pod thruster no. 3",
+		Factors: []plan.FactorAnswer{
+			{Name: "weakening", Unit: "A", Levels: []string{"0", "4", "8", "12"}, Baseline: "0"},
+			{Name: "prop", Levels: []string{"A", "B"}},
+		},
+		Block: design.Block{Name: "pack", Count: 4, Replicates: 2},
+		Responses: []plan.ResponseAnswer{
+			{Name: "spin_up", Unit: "ms", Better: "lower", Margin: "2%", Noise: "1.5%"},
+			{Name: "pull", Unit: "N", Better: "higher"},
+		},
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Print(string(text))
+	// Output:
+	// # The plan of a bench campaign. Change it until it says what you mean, then run
+	// # "fairrun sheet" to draw the run order. Change nothing once results are in:
+	// # the verdict shows every edit that was made after the draw.
+	// #
+	// # Guard the propeller and stand out of its plane.
+	// # Disconnect the power before you touch the propeller or change parts.
+	// # Wear eye protection.
+	// # Never charge a pack unattended, and never a puffed, damaged or hot one.
+	// # Stop at the cell maker's floor voltage and temperature.
+	// # The makers' instructions, club and local rules and qualified people come before this plan.
+	//
+	// title = "Field weakening on the pod thruster"
+	// scope = "pod thruster no. 3"       # what is tested: verdicts speak of this and no more
+	// # seed: "fairrun sheet" writes it here; the same seed draws the same order again
+	//
+	// [[factor]]                         # what you set on purpose, one [[factor]] each
+	// name = "weakening"                 # its column in the run sheet
+	// unit = "A"
+	// levels = [0, 4, 8, 12]             # numbers are ordered; names stand in quotes
+	// baseline = 0                       # the setting that the others are held against
+	// #change = "easy"                   # "hard": takes long to change; its runs stay together, as whole plots
+	//
+	// [[factor]]
+	// name = "prop"
+	// levels = ["A", "B"]
+	// #baseline = "A"
+	//
+	// [block]                            # what cannot last for all runs; settings are compared within it
+	// name = "pack"                      # a pack charge, a session, a day
+	// count = 4                          # how many there are
+	// replicates = 2                     # runs of each treatment in each one
+	//
+	// [drift]                            # what heat and sag do over the runs of a block
+	// model = "linear"                   # none, linear, quadratic, or position (any shape)
+	// shared = true                      # false: each block drifts at its own rate
+	//
+	// [[response]]                       # what you measure, one number a run; one [[response]] each
+	// name = "spin_up"                   # its column in the run sheet
+	// unit = "ms"
+	// better = "lower"                   # lower or higher, settled before there are results
+	// margin = "2%"                      # smallest difference that would change a decision
+	// noise = "1.5%"                     # run-to-run standard deviation you expect; a guess will do
+	//
+	// [[response]]
+	// name = "pull"
+	// unit = "N"
+	// better = "higher"
+	// #margin = "2%"
+	// #noise = "2%"
+	//
+	// [analysis]
+	// alpha = 0.05                       # chance of a false alarm in the whole table
+	// power = 0.9                        # chance to find a difference of the margin
+	// compare = "pairs"                  # pairs: all with all; baseline: all with it; best: all with the best
+	// #looks = 2                         # times you judge, the end included; more blocks for the same power
+	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
+	// #covariates = ["start_temp"]       # what is noted before a run and adjusted for
+	//
+	// # Several units of one type, so that the verdict holds for the type: each block belongs to one of them.
+	// #[units]
+	// #name = "motor"
+	// #count = 2
+	//
+	// # The bench, and the file that keeps what it was measured to scatter: "fairrun verdict --save-noise" adds to it,
+	// # and the next plan whose responses state no noise starts from it.
+	// #[rig]
+	// #name = "tank 2"
+	// #noise = "../noise.toml"           # seen from this folder
+	//
+	// # Limits for what is noted before each run: entering a value outside them warns.
+	// #[checks.start_temp]
+	// #high = 45
+	//
+	// # More of the order. Warm-up and reference runs are runs of the baseline.
+	// #[order]
+	// #warmup = 1                        # runs at the start of each block that are not analysed
+	// #reference = [2]                   # positions in each block, counted from 1
+	// #carry_over = true                 # each treatment follows each other about equally often
+	//
+	// # What one block can spend and what a run takes: "fairrun sheet" adds up packs and hours.
+	// #[budget]
+	// #capacity = "5 Ah"                 # of a full pack; leave it out on a bench supply
+	// #usable = "80%"                    # share of it that the maker's floor voltage leaves you
+	// #draw = "10 A"                     # mean of a run
+	// #run = "40 s"
+	// #rest = "3 min"                    # between runs
+	// #rest_until = "35 °C"              # start_temp to cool down to; rest is then about how long it takes
+	// #swap = "8 min"                    # from one block to the next
+}
