@@ -121,11 +121,11 @@ func (l LookPlan) falseAlarms(blocks []int, end func(int) int) float64 {
 }
 
 // request is what the verdict has to know; nil when the plan has one look.
-func (l LookPlan) request(c *design.Plan) *verdict.Looks {
+func (l LookPlan) request(c *design.Plan) *verdict.Stage {
 	if l.planned == 1 {
 		return nil
 	}
-	return &verdict.Looks{Spending: l.spending, Of: len(l.points), Fractions: share(l.taken(l.now.complete), l.end(l.now.complete)),
+	return &verdict.Stage{Spending: l.spending, Of: len(l.points), Fractions: share(l.taken(l.now.complete), l.end(l.now.complete)),
 		DF: float64(c.Freedom().Residual), Inflation: inflation(c)}
 }
 
@@ -142,7 +142,7 @@ func (l LookPlan) next(complete int) int {
 // PlannedLook is a look that a plan fixes.
 type PlannedLook struct {
 	Blocks int            // complete at this look
-	Looks  *verdict.Looks // what the verdict has to know; nil when the plan has one look
+	Looks  *verdict.Stage // what the verdict has to know; nil when the plan has one look
 }
 
 // PlannedLooks lists the looks of a plan as the verdict takes them when every one is taken

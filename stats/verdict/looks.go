@@ -7,9 +7,9 @@ import (
 	"fairrun/stats/power"
 )
 
-// Looks says at which of several planned looks at growing results this verdict
+// Stage says at which of several planned looks at growing results this verdict
 // is made. What all of them may conclude together keeps alpha ([power.Schedule]).
-type Looks struct {
+type Stage struct {
 	Spending power.Spending
 	Of       int // looks planned in all
 
@@ -22,7 +22,7 @@ type Looks struct {
 }
 
 // check says what is wrong with the looks asked for.
-func (l *Looks) check() error {
+func (l *Stage) check() error {
 	if l == nil {
 		return nil
 	}
@@ -37,6 +37,16 @@ func (l *Looks) check() error {
 		before = t
 	}
 	return nil
+}
+
+// Looks says at how many looks results are judged, and how far that has come. What is not known is null.
+type Looks struct {
+	Of        int    `json:"of"`        // planned in all
+	Done      Number `json:"done"`      // so far, this one too; 0 before the first
+	Fraction  Number `json:"fraction"`  // of the information planned that there is at this one
+	Level     Number `json:"level"`     // that all comparisons of a family have together at this one: what p_adjusted is compared with
+	Blocks    []int  `json:"blocks"`    // complete blocks at each look
+	Inflation Number `json:"inflation"` // information that the plan needs over one with a single look
 }
 
 // Look is the look at which a response was judged.
@@ -64,7 +74,7 @@ func (s *subject) critical(fam compare.Family, df float64) float64 {
 }
 
 // Interim is the look as package power judges a family at it.
-func (l *Looks) Interim() *power.Interim {
+func (l *Stage) Interim() *power.Interim {
 	return &power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
 }
 

@@ -58,7 +58,7 @@ func TestLooksSpendAlpha(t *testing.T) {
 		{power.Pocock, []float64{0.5, 1}, 2.201},
 	}
 	for _, tt := range tests {
-		r := judgedAt(t, d, Request{Looks: &Looks{Spending: tt.spending, Of: 2, Fractions: tt.fractions, DF: 198}})
+		r := judgedAt(t, d, Request{Looks: &Stage{Spending: tt.spending, Of: 2, Fractions: tt.fractions, DF: 198}})
 		level := 2 * law.T{DF: math.Inf(1)}.Survival(tt.z)
 		if got := float64(r.Look.Level); math.Abs(got/level-1) > 0.01 {
 			t.Errorf("spending %v, looks at %v: level %v, want %v", tt.spending, tt.fractions, got, level)
@@ -79,7 +79,7 @@ func TestOneLookIsTheVerdict(t *testing.T) {
 	d := levelled(t, 4, 6, 0.8)
 	for _, q := range []Request{{Compare: Pairs}, {Compare: Baseline, Baseline: []string{"A"}}, {Compare: Best}} {
 		want := judgedAt(t, d, q)
-		q.Looks = &Looks{Of: 1, Fractions: []float64{1}, DF: 20}
+		q.Looks = &Stage{Of: 1, Fractions: []float64{1}, DF: 20}
 		got := judgedAt(t, d, q)
 		if l := float64(got.Look.Level); math.Abs(l-0.05) > 1e-9 {
 			t.Errorf("%s: level %v, want 0.05", q.Compare, l)
@@ -105,7 +105,7 @@ func close10(a, b Number) bool {
 func TestLevelOfALookIsThatOfAdjustedP(t *testing.T) {
 	d := levelled(t, 4, 8, 0.9)
 	for _, fractions := range [][]float64{{0.25}, {0.25, 0.5}, {0.25, 0.5, 1}} {
-		r := judgedAt(t, d, Request{Looks: &Looks{Of: 3, Fractions: fractions, DF: 28}})
+		r := judgedAt(t, d, Request{Looks: &Stage{Of: 3, Fractions: fractions, DF: 28}})
 		if !(r.Look.Level < 0.05) {
 			t.Errorf("looks at %v: level %v, want less than 0.05", fractions, r.Look.Level)
 		}
@@ -121,7 +121,7 @@ func TestLevelOfALookIsThatOfAdjustedP(t *testing.T) {
 func TestBeforeTheFirstLook(t *testing.T) {
 	d := levelled(t, 3, 5, 50)
 	for _, how := range []Compare{Pairs, Baseline, Best} {
-		r := judgedAt(t, d, Request{Compare: how, Baseline: []string{"A"}, Looks: &Looks{Of: 2, DF: 20}})
+		r := judgedAt(t, d, Request{Compare: how, Baseline: []string{"A"}, Looks: &Stage{Of: 2, DF: 20}})
 		if r.Look.Number != 0 || r.Look.Level != 0 {
 			t.Errorf("%s: look %+v", how, *r.Look)
 		}

@@ -80,7 +80,7 @@ type Request struct {
 	Alpha        float64  // 0 is 0.05
 	Power        float64  // 0 is 0.9; for the replicates still needed
 	Growth       Growth   // nil: runs are added one at a time to each level, with no further blocks
-	Looks        *Looks   // nil: this is the only look
+	Looks        *Stage   // nil: this is the only look
 }
 
 // Growth says how the precision of a comparison of a family grows by further blocks on top of what

@@ -56,9 +56,9 @@ func TestUnknownWords(t *testing.T) {
 		{func(m *Measured, _ *Request) { m.Scale = "lin" }, `scale is "lin"`},
 		{func(m *Measured, _ *Request) { m.Better = "more" }, `better is "more"`},
 		{func(_ *Measured, q *Request) { q.Compare = "all" }, `compare is "all"`},
-		{func(_ *Measured, q *Request) { q.Looks = &Looks{Of: 2, Spending: 7, Fractions: []float64{0.5}} }, "spending of the looks is 7"},
+		{func(_ *Measured, q *Request) { q.Looks = &Stage{Of: 2, Spending: 7, Fractions: []float64{0.5}} }, "spending of the looks is 7"},
 		{func(_ *Measured, q *Request) {
-			q.Looks = &Looks{Of: 2, Spending: power.Pocock, Fractions: []float64{0.5, 0.5}}
+			q.Looks = &Stage{Of: 2, Spending: power.Pocock, Fractions: []float64{0.5, 0.5}}
 		}, "must be above zero and ascend"},
 		{func(_ *Measured, q *Request) { q.Alpha = 1 }, "alpha is 1"},
 		{func(_ *Measured, q *Request) { q.Power = -1 }, "power is -1"},
