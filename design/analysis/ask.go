@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -267,5 +268,6 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 
 // judged is what the runs of a sheet say so far.
 func judged(s *sheet.Sheet) (*verdict.Verdict, error) {
-	return verdict.Analyse(Question(s))
+	d, q := Question(s)
+	return verdict.Analyse(context.Background(), d, q)
 }

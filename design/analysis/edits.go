@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -69,7 +70,7 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 	then := *s
 	then.Campaign = &plan
 	d, q := Question(&then)
-	old, err := verdict.Analyse(d, q)
+	old, err := verdict.Analyse(context.Background(), d, q)
 	if err != nil {
 		return ""
 	}

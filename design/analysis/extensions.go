@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -98,7 +99,7 @@ func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool
 		}
 	}
 	q.Looks = nil
-	v, err := verdict.Analyse(d, q)
+	v, err := verdict.Analyse(context.Background(), d, q)
 	if err != nil {
 		return 0, false
 	}

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -53,7 +54,7 @@ func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) 
 	if len(columns.Optional) > 0 {
 		d.Status, others = statusOf(columns.Optional[0])
 	}
-	v, err := verdict.Analyse(d, q.request(file, columns))
+	v, err := verdict.Analyse(context.Background(), d, q.request(file, columns))
 	if err == nil && len(others) > 0 {
 		for i := range v.Responses {
 			v.Responses[i].Checks = append(v.Responses[i].Checks, unread(others))

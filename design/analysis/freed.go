@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -36,7 +37,7 @@ func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 		d.Covariates = append(d.Covariates, column)
 	}
 	d.Parts = nil
-	with, err := verdict.Analyse(d, q)
+	with, err := verdict.Analyse(context.Background(), d, q)
 	if err != nil {
 		return out
 	}

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"context"
 	"slices"
 
 	"fairrun/design/sheet"
@@ -24,7 +25,7 @@ func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 			checks = append(checks, verdict.Remark("randomisation", true, "not checked: %v", err))
 		}
 	}
-	v, err := verdict.Analyse(d, q)
+	v, err := verdict.Analyse(context.Background(), d, q)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package rehearse
 
 import (
+	"context"
 	"fmt"
 	"runtime"
 	"strconv"
@@ -122,5 +123,5 @@ func (w *worker) verdict(tr *trial, look, k int) (*verdict.Verdict, error) {
 	}
 	q := analysis.Request(tr.plan)
 	q.Looks = tr.looks[look].Looks
-	return verdict.Analyse(d, q)
+	return verdict.Analyse(context.Background(), d, q)
 }

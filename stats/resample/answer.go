@@ -1,13 +1,15 @@
 package resample
 
 import (
-	"fairrun/stats/internal/parallel"
+	"context"
 	"runtime"
 	"sync/atomic"
+
+	"fairrun/stats/internal/parallel"
 )
 
-// results answers for every test, in the sequence of the call.
-func (r *run) results(exact bool) []Result {
+// results answers for every test, in the sequence of the call. The error is that of ctx.
+func (r *run) results(ctx context.Context, exact bool) ([]Result, error) {
 	n := 0
 	for _, g := range r.groups {
 		n += len(g.tests)
@@ -17,15 +19,15 @@ func (r *run) results(exact bool) []Result {
 		for k, t := range g.tests {
 			results[g.index[k]] = t.result(&g.tallies[k], exact)
 			if g.lay.design.Alpha > 0 {
-				g.intervals(k, exact, &results[g.index[k]])
+				g.intervals(ctx, k, exact, &results[g.index[k]])
 			}
 		}
 	}
-	return results
+	return results, ctx.Err()
 }
 
 // intervals fills in the intervals of the group's k-th test.
-func (g *group) intervals(k int, exact bool, r *Result) {
+func (g *group) intervals(ctx context.Context, k int, exact bool, r *Result) {
 	t := g.tests[k]
 	records := make([]record, len(g.shared))
 	for c := range records {
@@ -52,7 +54,7 @@ func (g *group) intervals(k int, exact bool, r *Result) {
 	for range min(len(tasks), runtime.GOMAXPROCS(0)) {
 		work.Go(func() {
 			s := newSearch(t, records)
-			for i := int(next.Add(1)) - 1; i < len(tasks); i = int(next.Add(1)) - 1 {
+			for i := int(next.Add(1)) - 1; i < len(tasks) && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
 				c := tasks[i]
 				c.out.Low, c.out.High = s.interval(c.family, c.k, need[c.family])
 			}

@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"math/rand/v2"
 	"testing"
 
@@ -77,7 +78,7 @@ func benchmarkDesign(b *testing.B, d *Design, s func(chunk int) func(order []int
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Sample(10_000, s, tests...); err != nil {
+		if _, err := Sample(context.Background(), 10_000, s, tests...); err != nil {
 			b.Fatal(err)
 		}
 	}

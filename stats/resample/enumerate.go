@@ -1,10 +1,12 @@
 package resample
 
 import (
-	"fairrun/stats/internal/parallel"
+	"context"
 	"iter"
 	"runtime"
 	"slices"
+
+	"fairrun/stats/internal/parallel"
 )
 
 const panicOrder = "resample: an order needs a treatment for each slot"
@@ -14,9 +16,9 @@ const panicOrder = "resample: an order needs a treatment for each slot"
 // and may be overwritten by the next. Orders that differ only by an exchange of
 // the names of treatments are orders of their own.
 //
-// The error is ErrNotDrawn or ErrTooLarge. Enumerate panics as Sample does, and
+// The error is ErrNotDrawn or ErrTooLarge, or that of ctx when it ends before. Enumerate panics as Sample does, and
 // if an order has not one treatment for each slot.
-func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
+func Enumerate(ctx context.Context, orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 	run := newRun(tests)
 	full := make(chan batch)
 	// One batch in the hands of each worker, and one being filled.
@@ -37,6 +39,9 @@ func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 			for b := range full {
 				w.open()
 				for order := range slices.Chunk(b.orders, run.slots) {
+					if ended(ctx) {
+						return
+					}
 					w.order(order)
 				}
 				w.close(b.chunk)
@@ -45,15 +50,17 @@ func Enumerate(orders iter.Seq[[]int32], tests ...*Test) ([]Result, error) {
 			run.collect(w)
 		})
 	}
-	drawn, err := run.deal(orders, full, empty)
+	drawn, err := run.deal(ctx, orders, full, empty)
 	work.Wait()
 	switch {
 	case err != nil:
 		return nil, err
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
 	case !drawn:
 		return nil, ErrNotDrawn
 	}
-	return run.results(true), nil
+	return run.results(ctx, true)
 }
 
 // batch is a chunk of orders, one after another.
@@ -64,7 +71,7 @@ type batch struct {
 
 // deal hands the orders out in batches, closes full, and reports whether the
 // drawn one is among them.
-func (r *run) deal(orders iter.Seq[[]int32], full chan<- batch, empty <-chan []int32) (drawn bool, err error) {
+func (r *run) deal(ctx context.Context, orders iter.Seq[[]int32], full chan<- batch, empty <-chan []int32) (drawn bool, err error) {
 	defer close(full)
 	b := batch{orders: <-empty}
 	hand := func() {
@@ -73,6 +80,9 @@ func (r *run) deal(orders iter.Seq[[]int32], full chan<- batch, empty <-chan []i
 		b = batch{b.chunk + 1, <-empty}
 	}
 	for order := range orders {
+		if ended(ctx) {
+			return drawn, ctx.Err()
+		}
 		if len(order) != r.slots {
 			panic(panicOrder)
 		}

@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"encoding/json"
 	"iter"
 	"math"
@@ -122,7 +123,7 @@ func accuracyExact(t *testing.T, page *accuracy.Section) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			results, err := Enumerate(c.all(), test)
+			results, err := Enumerate(context.Background(), c.all(), test)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -1,6 +1,7 @@
 package resample_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 
@@ -29,7 +30,7 @@ func Example() {
 		fmt.Println(err)
 		return
 	}
-	results, err := resample.Enumerate(allOrders, test)
+	results, err := resample.Enumerate(context.Background(), allOrders, test)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -85,7 +86,7 @@ func ExampleSample() {
 			rand.New(words).Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
 		}
 	}
-	results, err := resample.Sample(9999, sampler, test)
+	results, err := resample.Sample(context.Background(), 9999, sampler, test)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -29,7 +30,7 @@ func TestUniform(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				results, err := Enumerate(c.all(), test)
+				results, err := Enumerate(context.Background(), c.all(), test)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -77,7 +78,7 @@ func TestSampleApproachesEnumerate(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			all, err := Enumerate(c.all(), test)
+			all, err := Enumerate(context.Background(), c.all(), test)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -85,7 +86,7 @@ func TestSampleApproachesEnumerate(t *testing.T) {
 			for order := range c.all() {
 				orders = append(orders, slices.Clone(order))
 			}
-			some, err := Sample(draws, func(chunk int) func([]int32) {
+			some, err := Sample(context.Background(), draws, func(chunk int) func([]int32) {
 				rng := rand.New(rand.NewPCG(11, uint64(chunk)))
 				return func(order []int32) { copy(order, orders[rng.IntN(len(orders))]) }
 			}, test)
@@ -135,7 +136,7 @@ func TestApproachesF(t *testing.T) {
 		}
 		tests = append(tests, test)
 	}
-	results, err := Sample(20_000, sampler(d, 12, 5), tests...)
+	results, err := Sample(context.Background(), 20_000, sampler(d, 12, 5), tests...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -163,7 +164,7 @@ func TestIntervalWidth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	results, err := Sample(20_000, sampler(d, 12, 5), test)
+	results, err := Sample(context.Background(), 20_000, sampler(d, 12, 5), test)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"encoding/json"
 	"math"
 	"os"
@@ -67,7 +68,7 @@ func TestWholePlots(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			results, err := Enumerate((&exactCase{Drawn: c.Drawn, Orders: c.Orders}).all(), test)
+			results, err := Enumerate(context.Background(), (&exactCase{Drawn: c.Drawn, Orders: c.Orders}).all(), test)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -113,7 +114,7 @@ func TestWholePlotsWithoutNoise(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	results, err := Enumerate(orders(d.Drawn, []int32{1, 0, 0, 1, 2, 3, 2, 3}, []int32{2, 3, 2, 3, 0, 1, 0, 1}, []int32{2, 3, 3, 2, 0, 1, 0, 1}), test)
+	results, err := Enumerate(context.Background(), orders(d.Drawn, []int32{1, 0, 0, 1, 2, 3, 2, 3}, []int32{2, 3, 2, 3, 0, 1, 0, 1}, []int32{2, 3, 3, 2, 0, 1, 0, 1}), test)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +146,7 @@ func TestWholePlotsOfBlocks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		results, err := Enumerate(c.all(), plain, plotted)
+		results, err := Enumerate(context.Background(), c.all(), plain, plotted)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -165,7 +166,7 @@ func TestWholePlotsDeterministic(t *testing.T) {
 	var results [2][]Result
 	for i := range results {
 		before := runtime.GOMAXPROCS(i + 1)
-		results[i], err = Sample(600, sampler, test)
+		results[i], err = Sample(context.Background(), 600, sampler, test)
 		runtime.GOMAXPROCS(before)
 		if err != nil {
 			t.Fatal(err)

@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"math"
 	"reflect"
 	"runtime"
@@ -47,7 +48,7 @@ func (tr *trial) sample(t *rapid.T, d *Design, y []float64, s func(chunk int) fu
 	if err != nil {
 		t.Skip(err)
 	}
-	r, err := Sample(600, s, test)
+	r, err := Sample(context.Background(), 600, s, test)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -211,7 +212,7 @@ func TestDeterministic(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	var want []Result
 	for _, test := range tests {
-		r, err := Sample(3000, s, test)
+		r, err := Sample(context.Background(), 3000, s, test)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -219,7 +220,7 @@ func TestDeterministic(t *testing.T) {
 	}
 	for _, processors := range []int{1, 2, 7} {
 		runtime.GOMAXPROCS(processors)
-		got, err := Sample(3000, s, tests...)
+		got, err := Sample(context.Background(), 3000, s, tests...)
 		if err != nil {
 			t.Fatal(err)
 		}

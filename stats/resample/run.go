@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"sync"
@@ -164,5 +165,15 @@ func (r *run) collect(w *worker) {
 		for k, j := range w.groups[i].judges {
 			r.groups[i].tallies[k].add(&j.tally)
 		}
+	}
+}
+
+// ended reports whether ctx has ended; it costs next to nothing.
+func ended(ctx context.Context) bool {
+	select {
+	case <-ctx.Done():
+		return true
+	default:
+		return false
 	}
 }

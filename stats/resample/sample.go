@@ -1,9 +1,11 @@
 package resample
 
 import (
-	"fairrun/stats/internal/parallel"
+	"context"
 	"runtime"
 	"sync/atomic"
+
+	"fairrun/stats/internal/parallel"
 )
 
 const panicDraws = "resample: Sample needs at least one draw"
@@ -21,9 +23,9 @@ const panicDraws = "resample: Sample needs at least one draw"
 // together; those of one design, with responses in the same slots, share most of
 // the work.
 //
-// The error is ErrTooLarge. Sample panics if there is no draw or no test, the
+// The error is ErrTooLarge, or that of ctx when it ends before. Sample panics if there is no draw or no test, the
 // tests differ in their drawn orders, or a draw holds an unknown treatment.
-func Sample(draws int, sampler func(chunk int) (fill func(order []int32)), tests ...*Test) ([]Result, error) {
+func Sample(ctx context.Context, draws int, sampler func(chunk int) (fill func(order []int32)), tests ...*Test) ([]Result, error) {
 	if draws < 1 {
 		panic(panicDraws)
 	}
@@ -39,10 +41,13 @@ func Sample(draws int, sampler func(chunk int) (fill func(order []int32)), tests
 		work.Go(func() {
 			w := run.worker()
 			order := make([]int32, run.slots)
-			for c := int(next.Add(1)) - 1; c < chunks; c = int(next.Add(1)) - 1 {
+			for c := int(next.Add(1)) - 1; c < chunks && ctx.Err() == nil; c = int(next.Add(1)) - 1 {
 				fill := sampler(c)
 				w.open()
 				for range min(chunk, draws-c*chunk) {
+					if ended(ctx) {
+						return
+					}
 					fill(order)
 					w.order(order)
 				}
@@ -52,5 +57,8 @@ func Sample(draws int, sampler func(chunk int) (fill func(order []int32)), tests
 		})
 	}
 	work.Wait()
-	return run.results(false), nil
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return run.results(ctx, false)
 }

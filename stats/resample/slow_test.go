@@ -3,6 +3,7 @@
 package resample
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -27,7 +28,7 @@ func study(t *testing.T, campaigns int, d *Design, each int, effect []float64, n
 		if err != nil {
 			t.Fatal(err)
 		}
-		results, err := Sample(draws, sampler(d, each, uint64(c)+1), test)
+		results, err := Sample(context.Background(), draws, sampler(d, each, uint64(c)+1), test)
 		if err != nil {
 			t.Fatal(err)
 		}

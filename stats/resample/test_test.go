@@ -1,13 +1,14 @@
 package resample
 
 import (
+	"context"
 	"errors"
 	"math"
+	"slices"
 	"testing"
 
 	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
-	"slices"
 )
 
 // orders yields the given orders.
@@ -50,7 +51,7 @@ func TestErrors(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Enumerate(orders([]int32{0, 0, 1, 1}, []int32{1, 0, 1, 0}), test); !errors.Is(err, ErrNotDrawn) {
+	if _, err := Enumerate(context.Background(), orders([]int32{0, 0, 1, 1}, []int32{1, 0, 1, 0}), test); !errors.Is(err, ErrNotDrawn) {
 		t.Errorf("drawn order not listed: error %v, want %v", err, ErrNotDrawn)
 	}
 
@@ -63,7 +64,7 @@ func TestErrors(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Sample(maxStored, sampler(wide, 12, 1), test); !errors.Is(err, ErrTooLarge) {
+	if _, err := Sample(context.Background(), maxStored, sampler(wide, 12, 1), test); !errors.Is(err, ErrTooLarge) {
 		t.Errorf("intervals of 2²⁵ draws: error %v, want %v", err, ErrTooLarge)
 	}
 }
@@ -105,12 +106,16 @@ func TestPanics(t *testing.T) {
 		{"weights of zero", with(func(d *Design) { d.Families[0].Contrasts[0] = make([]float64, 2) }), panicWeights},
 		{"a weight too many", with(func(d *Design) { d.Families[0] = Pairs(3) }), panicWeights},
 		{"alpha of one", with(func(d *Design) { d.Alpha = 1 }), panicAlpha},
-		{"no draws", func() { Sample(0, swap, test) }, panicDraws},
-		{"no tests", func() { Sample(1, swap) }, panicNone},
-		{"tests of different slots", func() { Sample(1, swap, test, other) }, panicTests},
-		{"unknown treatment sampled", func() { Sample(1000, func(int) func([]int32) { return func(o []int32) { o[0] = 2 } }, test) }, panicCode},
-		{"unknown treatments listed", func() { Enumerate(slices.Values(slices.Repeat([][]int32{{0, 1, 0, 2}}, 20_000)), test) }, panicCode},
-		{"order too short", func() { Enumerate(orders([]int32{0, 1}), test) }, panicOrder},
+		{"no draws", func() { Sample(context.Background(), 0, swap, test) }, panicDraws},
+		{"no tests", func() { Sample(context.Background(), 1, swap) }, panicNone},
+		{"tests of different slots", func() { Sample(context.Background(), 1, swap, test, other) }, panicTests},
+		{"unknown treatment sampled", func() {
+			Sample(context.Background(), 1000, func(int) func([]int32) { return func(o []int32) { o[0] = 2 } }, test)
+		}, panicCode},
+		{"unknown treatments listed", func() {
+			Enumerate(context.Background(), slices.Values(slices.Repeat([][]int32{{0, 1, 0, 2}}, 20_000)), test)
+		}, panicCode},
+		{"order too short", func() { Enumerate(context.Background(), orders([]int32{0, 1}), test) }, panicOrder},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			defer func() {
@@ -141,7 +146,7 @@ func TestLostTreatment(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	results, err := Sample(999, sampler(d, 3, 1), test)
+	results, err := Sample(context.Background(), 999, sampler(d, 3, 1), test)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -171,7 +176,7 @@ func TestFewDraws(t *testing.T) {
 		draws  int
 		finite bool
 	}{{18, false}, {19, false}, {200, true}} {
-		results, err := Sample(c.draws, sampler(d, 4, 1), test)
+		results, err := Sample(context.Background(), c.draws, sampler(d, 4, 1), test)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,6 +1,7 @@
 package resample
 
 import (
+	"context"
 	"iter"
 	"math/bits"
 	"testing"
@@ -33,7 +34,7 @@ func accuracyDarwin(t *testing.T, page *accuracy.Section) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	results, err := Enumerate(func(yield func([]int32) bool) {
+	results, err := Enumerate(context.Background(), func(yield func([]int32) bool) {
 		order := make([]int32, 2*n)
 		for k := range 1 << n {
 			for i := range n {
@@ -79,7 +80,7 @@ func accuracyTomatoes(t *testing.T, page *accuracy.Section) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	results, err := Enumerate(choices(11, 6), test)
+	results, err := Enumerate(context.Background(), choices(11, 6), test)
 	if err != nil {
 		t.Fatal(err)
 	}

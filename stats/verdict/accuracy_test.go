@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"encoding/json"
 	"maps"
 	"os"
@@ -50,7 +51,7 @@ func referenceNIST(t *testing.T, page *accuracy.Section) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(sets)) {
 		columns := readColumns(t, filepath.Join(folder, sets[name].File))
-		v, err := Analyse(Data{
+		v, err := Analyse(context.Background(), Data{
 			Treatments: []linmod.Factor{factorOf("treatment", columns["treatment"])},
 			Responses:  []Measured{{Name: "response", Scale: Raw, Values: decimals(t, columns["response"])}},
 		}, Request{})
@@ -88,7 +89,7 @@ func TestDecimalText(t *testing.T) {
 			}
 			f.Code = append(f.Code, int32(i/3))
 		}
-		v, err := Analyse(Data{Treatments: []linmod.Factor{f}, Responses: []Measured{{Name: "y", Scale: Raw, Values: &y}}}, Request{})
+		v, err := Analyse(context.Background(), Data{Treatments: []linmod.Factor{f}, Responses: []Measured{{Name: "y", Scale: Raw, Values: &y}}}, Request{})
 		if err != nil {
 			t.Fatal(err)
 		}

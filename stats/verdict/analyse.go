@@ -2,15 +2,13 @@ package verdict
 
 import (
 	"cmp"
+	"context"
 	"errors"
-	"fmt"
-	"math"
-	"strings"
+	"slices"
 
 	"fairrun/stats/check"
 	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
-	"fairrun/stats/words"
 )
 
 // Analyse answers the request for every response of the data. It fails only
@@ -22,37 +20,45 @@ import (
 // Data whose columns do not fit each other (of unequal length, missing, with codes that are no
 // level) are the caller's mistake: Analyse panics with one of the texts of shape.go. Responses
 // are judged side by side: Data.Name is called from several goroutines.
-func Analyse(d Data, q Request) (*Verdict, error) {
+func Analyse(ctx context.Context, d Data, q Request) (*Verdict, error) {
 	q, err := q.settled(d)
 	if err != nil {
 		return nil, err
 	}
 	d.checkShape()
 	q.checkShape(&d)
-	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope, q.Holds}, Responses: []Response{}}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	judged := make([]*judgement, len(d.Responses))
 	var faults []error
-	var judged []*subject
-	for _, m := range d.Responses {
+	for i, m := range d.Responses {
 		m.Scale = cmp.Or(m.Scale, Raw)
-		s := &subject{d: d, q: q, m: m}
-		if err := s.measure(); err != nil {
+		s, err := measure(m, d.Status, d.rowName)
+		if err != nil {
 			faults = append(faults, err)
 		}
-		judged = append(judged, s)
+		judged[i] = &judgement{measured: m, sample: s}
 	}
 	if len(faults) > 0 && len(faults) == len(judged) {
 		return nil, errors.Join(faults...)
 	}
 	var running parallel.Group
-	for _, s := range judged {
-		running.Go(s.judge)
+	for _, j := range judged {
+		running.Go(func() { j.judge(ctx, d, &q) })
 	}
 	running.Wait()
-	if d.Draw != nil {
-		randomise(d.Draw, judged)
+	if d.Draw != nil && ctx.Err() == nil {
+		if err := randomise(ctx, &d, &q, judged); err != nil {
+			return nil, err
+		}
 	}
-	for _, s := range judged {
-		v.Responses = append(v.Responses, s.out)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	v := &Verdict{Schema: Schema, Campaign: Campaign{q.Title, q.Scope, q.Holds}, Responses: []Response{}}
+	for _, j := range judged {
+		v.Responses = append(v.Responses, j.answer)
 	}
 	v.acrossResponses()
 	return v, nil
@@ -70,243 +76,130 @@ func (v *Verdict) acrossResponses() {
 	}
 }
 
-// subject is one response under analysis.
-type subject struct {
-	d Data
-	q Request
-	m Measured
-
-	y      []float64 // deviations from centre on the scale of the analysis; NaN where there is no good run
-	centre float64
-	model  linmod.Model   // blocks, covariates and treatments
-	within linmod.Model   // the same with what is random as blocks: what runs do within it
-	fit    *linmod.Result // of within, for the checks
-	fitted fitted         // what the comparisons come from
-	sigma2 float64        // residual variance; 0 when there is none to speak of
-
-	families []family
-	links    []link
-	asked    map[asked][]told // answers of more that are known
+// judgement is the answer for one response with how it was reached, as far as the
+// randomisation test asks.
+type judgement struct {
+	measured Measured
+	sample   sample
+	answer   Response
+	fit      *fit // nil when nothing could be fitted
+	families []judgedFamily
+	level    float64 // that adjusted p-values of comparisons are compared with
 	doubts   doubts
-	leaning  []leaning  // comparisons that rest on few whole plots in part
-	crossed  []crossing // of each block that is a part of the noise, where runs are repeated in it
-	unscaled string     // why the good runs cannot be put on the scale of the analysis; "" when they can
-	out      Response
 }
 
-// measure counts the runs and puts the good ones on the scale of the analysis. It returns an
-// error if one cannot be put there; the response has no verdict then.
-func (s *subject) measure() error {
-	values := s.m.Values
-	if s.d.Status != nil {
-		values = values.Only(func(i int) bool { return s.d.Status[i] == OK })
-	}
-	dev, centre := []float64(nil), 0.0
-	if s.m.Scale == Log {
-		var err error
-		if centre, dev, err = values.LogCentre(); err != nil {
-			dev = values.Floats()
-			s.unscaled = s.notPositive(dev)
-		}
-	} else {
-		centre, dev = values.Centre()
-	}
-	s.centre = centre
-	s.y = make([]float64, len(dev))
-	for i, v := range dev {
-		s.y[i] = math.NaN()
-		switch s.status(i, v) {
-		case OK:
-			s.y[i] = v
-			s.out.Runs.OK++
-		case Failed:
-			s.out.Runs.Failed++
-		case Void:
-			s.out.Runs.Void++
-		default:
-			s.out.Runs.Todo++
-		}
-	}
-	if s.unscaled != "" {
-		return refuse("response %s: %s: give an absolute margin, or use the raw scale", s.m.Name, s.unscaled)
-	}
-	return nil
+// judgedFamily is a family with its comparisons.
+type judgedFamily struct {
+	family
+	compared
 }
 
-// scaleCheck is the name of the check of a response that has no verdict since a value of it
-// cannot be put on its scale.
-const scaleCheck = "scale"
-
-// Unscaled says why a response has no verdict, if it is that a value of it cannot be put on its
-// scale; "" otherwise.
-func (r *Response) Unscaled() string {
-	for _, c := range r.Checks {
-		if c.Name == scaleCheck {
-			return c.Message
-		}
-	}
-	return ""
-}
-
-// mostBlamed bounds the runs that are named for a value that has no logarithm.
-const mostBlamed = 5
-
-// notPositive says which runs hold values that are no ratios.
-func (s *subject) notPositive(values []float64) string {
-	var held []string
-	more := 0
-	for i, v := range values {
-		switch {
-		case !(v <= 0):
-		case len(held) == mostBlamed:
-			more++
-		default:
-			held = append(held, fmt.Sprintf("%s holds %v", s.rowName(i), v))
-		}
-	}
-	text := strings.Join(held, ", ")
-	if more > 0 {
-		text += fmt.Sprintf(" and %s more", words.Count(more, "run"))
-	}
-	return text + "; a relative margin compares ratios, which need values above zero"
-}
-
-// status is what became of run i, whose value is v.
-func (s *subject) status(i int, v float64) Status {
-	if s.d.Status != nil && s.d.Status[i] != OK {
-		return s.d.Status[i]
-	}
-	if math.IsNaN(v) {
-		return Todo
-	}
-	return OK
-}
-
-// judge fills in the answer.
-func (s *subject) judge() {
-	o := &s.out
-	o.Name, o.Unit, o.Better, o.Margin, o.Scale = s.m.Name, s.m.Unit, s.m.Better, s.m.Margin, s.m.Scale
-	o.ANOVA, o.Means, o.Comparisons = []ANOVARow{}, []Mean{}, []Comparison{}
-	o.Contrasts, o.Simple = []Contrast{}, []SimpleEffect{}
-	o.Alternatives, o.Checks, o.Best = []Alternative{}, []Check{}, []string{}
-	o.Noise = Noise{SD: Unknown, Low: Unknown, High: Unknown, DF: Unknown, Repeatability: Unknown, Reproducibility: Unknown, Components: []Component{}, Differences: []Difference{}}
-	o.Effect = Effect{Unknown, Unknown}
-	o.Overall = Overall{Unknown, Unknown, Unknown, Unknown, Unknown, Unknown}
-	o.Look = s.look()
-	o.Failures = s.failures()
-	if s.unscaled != "" {
-		s.describe()
-		s.warn(scaleCheck, "%s. Correct what is wrong; make a run failed that did not do its job, void if it was spoiled; or, where such values are right, give an absolute margin, or use the raw scale. To leave them out would bend the result", s.unscaled)
+// judge reaches the answer: the model is fitted, the noise divided into its parts, the levels of each
+// family are compared, and the model is checked. It stops early at the end of ctx.
+func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
+	o, y := &j.answer, j.sample.y
+	*o = unanswered(j.measured)
+	add := func(said remarks) { o.Checks = append(o.Checks, said...) }
+	j.level = q.Alpha
+	o.Look, o.Runs = q.Looks.look(), j.sample.runs()
+	var said remarks
+	o.Failures, said = failures(d.Treatments, j.sample.became, q.Alpha)
+	add(said)
+	if j.sample.unscaled != "" {
+		o.Model = describe(&d)
+		add(remarks{Remark(scaleCheck, true, "%s. Correct what is wrong; make a run failed that did not do its job, void if it was spoiled; or, where such values are right, give an absolute margin, or use the raw scale. To leave them out would bend the result", j.sample.unscaled)})
 		return
 	}
-	s.leaveOut()
-	s.describe()
-	if err := s.fitModel(); err != nil {
-		s.warn("comparison", "%v", err)
+	d.Noted, said = leaveOut(d.Noted, y, d.rowName)
+	add(said)
+
+	f, said, err := fitModel(&d, q.Interactions, y)
+	add(said)
+	o.Model = describe(&d).fitted(f)
+	if err != nil {
+		add(remarks{Remark("comparison", true, "%v", err)})
 		return
 	}
-	s.anova()
-	s.adjusted()
-	s.inParts()
-	s.families = s.gather()
-	for i := range s.families {
-		s.compare(i)
+	j.fit = f
+	add(unused(f.squares.Used, y, d.rowName))
+	if rows := f.estimator.anova(); rows != nil {
+		o.ANOVA = rows
 	}
-	s.few()
-	s.interplay(s.families)
-	s.check()
+	all := f.estimator.joint()
+	o.Effect = Effect{all.Eta2, all.Omega2}
+	o.Overall = Overall{F: all.F, DF: all.DF, DenDF: all.DenDF, P: all.P, PHolm: all.P, PHochberg: all.P}
+	add(f.noNoise())
+	add(moved(d.Noted, linmod.Model{Blocks: slices.Concat(d.Recovered, d.Blocks), Covariates: d.Covariates, Factors: f.model.Factors, Order: f.model.Order}, y))
+	crossed := crossings(&d, f, y)
+	o.Noise, said = inParts(f.estimator.noise(q.Alpha), &d, q, f, crossed, y)
+	add(said)
+
+	t := terms{j.sample.centre, j.measured.Scale, j.measured.Margin, j.measured.Better}
+	by := yardstick{rule{q.Alpha, q.Looks, f.variance > 0}, t, f.estimator.sd()}
+	more := replicating(&d, q, f)
+	families, said := gather(f.estimator, d.Treatments, q)
+	add(said)
+	var borrowings []borrowing
+	for _, family := range families {
+		if ctx.Err() != nil {
+			return
+		}
+		means, said := adjustedMeans(family, q.Chosen, by)
+		add(said)
+		compared, said := comparisons(family, q, by)
+		add(said)
+		more.needed(family, compared, by)
+		j.families = append(j.families, judgedFamily{family, compared})
+		o.Means, o.Comparisons = append(o.Means, means...), append(o.Comparisons, compared.list...)
+		o.Contrasts = append(o.Contrasts, contrasts(family, trends(family), by)...)
+		o.Contrasts = append(o.Contrasts, contrasts(family, chosen(family, q.Contrasts, t.plainMargin()), by)...)
+		levels, smallest := best(family, by)
+		o.Best = append(o.Best, levels...)
+		o.SmallestGood = cmp.Or(o.SmallestGood, smallest)
+		borrowings = append(borrowings, compared.leaning...)
+		if o.Look != nil && !o.Look.Level.Known() && compared.level.Known() {
+			o.Look.Level, j.level = compared.level, float64(compared.level)
+		}
+	}
+	said, others := cochranCox(borrowings, f.random)
+	add(said)
+	o.Alternatives = append(o.Alternatives, others...)
+	said, real := addUp(&d, q, f, o.ANOVA, y)
+	add(said)
+	if real {
+		for _, family := range families {
+			o.Simple = append(o.Simple, simpleEffects(family, d.Treatments, by)...)
+		}
+	}
+	if ctx.Err() != nil || f.variance == 0 || f.squares.DF == 0 || f.squares.RSS == 0 {
+		return
+	}
+
+	said, j.doubts = checkRuns(f.squares, d.Treatments, d.rowName)
+	add(said)
+	add(checkOrder(&d, f, y))
+	others, said = alternatives(&d, q, f, j.doubts, o.Comparisons, o.Overall.P, t.sign(), y)
+	add(said)
+	o.Alternatives = append(o.Alternatives, others...)
+	for _, c := range crossed {
+		said, bold := c.alikeIn(&d, len(f.interplay) > 0)
+		add(said)
+		if bold {
+			others, said := c.asSample(&d, q, f, o.Comparisons, t, y)
+			add(said)
+			o.Alternatives = append(o.Alternatives, others...)
+		}
+	}
 }
 
-// describe says what the model holds.
-func (s *subject) describe() {
-	m := Model{Treatments: []string{}, Blocks: []string{}, Covariates: []string{}, Random: []string{}, Method: "least squares", DFMethod: "residual"}
-	for _, b := range s.d.Blocks {
-		m.Blocks = append(m.Blocks, b.Name)
+// unanswered is the answer for a response of which nothing is known yet.
+func unanswered(m Measured) Response {
+	u := Unknown
+	return Response{
+		Name: m.Name, Unit: m.Unit, Better: m.Better, Margin: m.Margin, Scale: m.Scale,
+		ANOVA: []ANOVARow{}, Means: []Mean{}, Comparisons: []Comparison{}, Contrasts: []Contrast{}, Simple: []SimpleEffect{},
+		Alternatives: []Alternative{}, Checks: []Check{}, Best: []string{},
+		Noise:  Noise{SD: u, Low: u, High: u, DF: u, Repeatability: u, Reproducibility: u, Components: []Component{}, Differences: []Difference{}},
+		Effect: Effect{u, u}, Overall: Overall{u, u, u, u, u, u},
 	}
-	for _, c := range s.d.covariates() {
-		m.Covariates = append(m.Covariates, covariateName(c))
-	}
-	m.Random = names(s.d.random())
-	s.out.Model = m
-}
-
-// covariateName names a covariate, "x by block" when it has a slope of its own
-// in each level of a factor.
-func covariateName(c linmod.Covariate) string {
-	if c.By != nil {
-		return c.Name + " by " + c.By.Name
-	}
-	return c.Name
-}
-
-// fitModel fits blocks, covariates and treatments. An interaction order whose
-// terms are all mixed up with other terms leaves the model.
-func (s *subject) fitModel() error {
-	order := 1
-	if s.q.Interactions {
-		order = len(s.d.Treatments)
-	}
-	if !s.comparable() {
-		return ErrNoComparison
-	}
-	for ; ; order-- {
-		s.model = linmod.Model{Blocks: s.d.Blocks, Covariates: s.d.covariates(), Factors: s.d.Treatments, Order: order}
-		fit, err := linmod.Fit(s.model, s.y)
-		if err != nil {
-			return err
-		}
-		s.within, s.fit = s.model, fit
-		lost := emptyTop(fit, order)
-		if order == 1 || len(lost) == 0 {
-			break
-		}
-		s.note("interaction", "%s cannot be told apart from the blocks and the other terms in these runs; the comparisons take it as absent", strings.Join(lost, ", "))
-	}
-	for _, row := range s.fit.ANOVA() {
-		if row.Kind == linmod.TreatmentTerm {
-			s.out.Model.Treatments = append(s.out.Model.Treatments, row.Name)
-		}
-	}
-	if len(s.d.random()) > 0 {
-		if err := s.random(); err != nil {
-			return err
-		}
-	} else {
-		s.byLeastSquares()
-	}
-	s.out.Model.Method, s.out.Model.DFMethod = s.fitted.method()
-	return nil
-}
-
-// emptyTop names the interaction terms of the given order when none of them
-// has a degree of freedom of its own.
-func emptyTop(fit *linmod.Result, order int) []string {
-	var names []string
-	for _, row := range fit.ANOVA() {
-		if row.Kind != linmod.TreatmentTerm || strings.Count(row.Name, ":") != order-1 {
-			continue
-		}
-		if row.DF > 0 {
-			return nil
-		}
-		names = append(names, row.Name)
-	}
-	return names
-}
-
-// comparable says whether some treatment factor has good runs at two levels.
-func (s *subject) comparable() bool {
-	for _, f := range s.d.Treatments {
-		first := int32(-1)
-		for i, v := range s.y {
-			if math.IsNaN(v) || f.Code[i] < 0 {
-				continue
-			}
-			if first >= 0 && f.Code[i] != first {
-				return true
-			}
-			first = f.Code[i]
-		}
-	}
-	return false
 }

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"strconv"
@@ -68,7 +69,7 @@ func BenchmarkAnalyse(b *testing.B) {
 			}
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Analyse(d, c.q); err != nil {
+				if _, err := Analyse(context.Background(), d, c.q); err != nil {
 					b.Fatal(err)
 				}
 			}

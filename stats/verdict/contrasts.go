@@ -48,9 +48,9 @@ type weighted struct {
 // whose levels are numbers. The linear trend is the slope of the straight line
 // through the adjusted means, per unit of the level; the quadratic one the
 // coefficient of the squared level in the parabola through them.
-func (s *subject) trends(f family) {
+func trends(f family) []weighted {
 	if f.value == nil {
-		return
+		return nil
 	}
 	values := make([]float64, len(f.live))
 	for a, i := range f.live {
@@ -58,11 +58,11 @@ func (s *subject) trends(f family) {
 	}
 	degree := min(2, len(values)-1)
 	if degree < 2 {
-		return // two levels have no trend but their difference
+		return nil // two levels have no trend but their difference
 	}
 	rows, err := linmod.PolynomialContrasts(values, degree)
 	if err != nil {
-		return
+		return nil
 	}
 	var out []weighted
 	for d, row := range rows {
@@ -76,72 +76,65 @@ func (s *subject) trends(f family) {
 		}
 		out = append(out, w)
 	}
-	s.contrast(f, out)
+	return out
 }
 
-// chosen makes the contrasts that the person asked for.
-func (s *subject) chosen(f family) {
+// chosen are the contrasts of a family that the person asked for. The margin speaks of a
+// difference of two averages.
+func chosen(f family, contrasts []Chosen, margin float64) []weighted {
 	var out []weighted
-	for _, c := range s.q.Contrasts {
+	for _, c := range contrasts {
 		if c.Factor != f.name {
 			continue
 		}
 		w := weighted{name: c.Name, weights: make([]float64, len(f.labels)), margin: math.NaN()}
 		plus := 0.0
-		for _, level := range slices.Sorted(maps.Keys(c.Weights)) {
-			v := c.Weights[level]
-			w.weights[index(f.labels, level)] = v
-			plus += max(0, v)
+		for i, level := range f.labels {
+			w.weights[i] = c.Weights[level]
+			plus += max(0, w.weights[i])
 		}
-		if math.Abs(plus-1) < 1e-9 { // a difference of two averages
-			w.margin = s.plainMargin()
+		if math.Abs(plus-1) < 1e-9 {
+			w.margin = margin
 		}
 		out = append(out, w)
 	}
-	s.contrast(f, out)
+	return out
 }
 
-// plainMargin is the margin on the scale of the analysis, where it is the same
-// for every difference.
-func (s *subject) plainMargin() float64 {
-	if s.m.Margin == nil || s.terms() == compare.InPercent {
-		return math.NaN()
-	}
-	return s.terms().Margin(s.m.Margin.Value)
-}
-
-// contrast estimates contrasts as one family.
-func (s *subject) contrast(f family, list []weighted) {
-	if len(list) == 0 {
-		return
+// contrasts estimates some contrasts of a family together.
+func contrasts(f family, list []weighted, y yardstick) []Contrast {
+	if len(list) == 0 || len(f.live) < 2 {
+		return nil
 	}
 	rows := make([][]float64, len(list))
 	for i, w := range list {
 		rows[i] = w.weights
 	}
 	e := f.means.contrasts(rows)
-	fam := s.joint(e)
+	law := together(e)
+	out := make([]Contrast, len(list))
 	for i, w := range list {
 		u := Unknown
 		c := Contrast{Factor: f.name, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
 		if e.Estimable[i] {
 			c.Estimate = Number(e.Value[i])
-			if s.sigma2 > 0 {
+			if y.noise {
 				df := e.DF[i]
-				se, crit := math.Sqrt(e.Cov.At(i, i)), s.critical(fam, df)
+				se, crit := math.Sqrt(e.Cov.At(i, i)), y.critical(law, df)
 				t := e.Value[i] / se
 				c.SE, c.DF, c.T = Number(se), Number(df), Number(t)
-				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(fam.Adjust(t, df))
+				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(law.Adjust(t, df))
 				c.Low, c.High = Number(e.Value[i]-crit*se), Number(e.Value[i]+crit*se)
 				c.Verdict = compare.Judge(float64(c.Low), float64(c.High), w.margin)
 			}
 		}
-		s.out.Contrasts = append(s.out.Contrasts, c)
+		out[i] = c
 	}
+	return out
 }
 
-// joint is the law of the estimable ones among some contrasts.
-func (s *subject) joint(e *mixed.Estimates) compare.Family {
+// together is the law of the estimable ones among some contrasts.
+func together(e *mixed.Estimates) compare.Family {
 	var keep []int
 	for i, ok := range e.Estimable {
 		if ok && e.Cov.At(i, i) > 0 {
@@ -167,12 +160,14 @@ func (q Request) checkContrasts(d Data) error {
 		if levels == nil {
 			return refuse("contrast %q is of %q, which is not among the factors that are compared", c.Name, c.Factor)
 		}
-		sum, size := 0.0, 0.0
 		for _, level := range slices.Sorted(maps.Keys(c.Weights)) {
-			w := c.Weights[level]
 			if index(levels, level) < 0 {
 				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, c.Factor, words.List(words.Quoted(levels), mostNamed))
 			}
+		}
+		sum, size := 0.0, 0.0
+		for _, level := range levels {
+			w := c.Weights[level]
 			sum += w
 			size += math.Abs(w)
 		}

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"math"
 	"strings"
 	"testing"
@@ -49,7 +50,7 @@ func TestSettingsThatMoveTheCovariate(t *testing.T) {
 		{"not moved", []float64{1, 3, 2, 3, 2, 1}, 0, false, "the settings do not move it, so adjusting for it is fair"},
 	} {
 		d, _ := noted(tt.values...)
-		v, err := Analyse(d, Request{})
+		v, err := Analyse(context.Background(), d, Request{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -68,7 +69,7 @@ func TestSettingsThatMoveTheCovariate(t *testing.T) {
 // so that the slope is (2/15 + 1/6 + 1/5 − 1/10)/4 = 1/10. B pulls 12.2 and A 10 + 7/30; their x differ by 10.
 func TestAdjustedForTheCovariate(t *testing.T) {
 	d, _ := noted(1, 3, 2, 11, 12, 13)
-	v, err := Analyse(d, Request{})
+	v, err := Analyse(context.Background(), d, Request{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,7 +83,7 @@ func TestAdjustedForTheCovariate(t *testing.T) {
 func TestCovariatesThatLackValues(t *testing.T) {
 	nan := math.NaN()
 	d, y := noted(1, 3, 2, 3, nan, 1)
-	v, err := Analyse(d, Request{})
+	v, err := Analyse(context.Background(), d, Request{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +96,7 @@ func TestCovariatesThatLackValues(t *testing.T) {
 	}
 
 	d, _ = noted(nan, nan, nan, nan, nan, nan)
-	if v, err = Analyse(d, Request{}); err != nil {
+	if v, err = Analyse(context.Background(), d, Request{}); err != nil {
 		t.Fatal(err)
 	}
 	r = v.Responses[0]

@@ -4,12 +4,14 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/linmod"
 )
 
 // effects says what the model lets the treatments of a draw do.
 type effects struct {
-	s    *subject
-	code [][]int // level of each factor, by treatment; nil for one that no row has
+	factors []linmod.Factor
+	code    [][]int // level of each factor, by treatment; nil for one that no row has
 
 	// columns holds a row for each treatment: indicators of the levels of every set
 	// of factors whose interaction is in the model. nil when each treatment has an
@@ -18,9 +20,9 @@ type effects struct {
 	first   []int // of each factor, where the model is of main effects: the column of its first level
 }
 
-func newEffects(d *Draw, s *subject) *effects {
-	e := &effects{s: s, code: make([][]int, d.Treatments)}
-	factors := s.d.Treatments
+// newEffects are those of a model with interactions of so many factors.
+func newEffects(d *Draw, factors []linmod.Factor, order int) *effects {
+	e := &effects{factors: factors, code: make([][]int, d.Treatments)}
 	for row, t := range d.Drawn {
 		if e.code[t] != nil {
 			continue
@@ -29,7 +31,7 @@ func newEffects(d *Draw, s *subject) *effects {
 			e.code[t] = append(e.code[t], int(f.Code[row]))
 		}
 	}
-	if order := max(1, s.model.Order); order < len(factors) {
+	if order := max(1, order); order < len(factors) {
 		e.columns = make([][]float64, d.Treatments)
 		for t := range e.columns {
 			e.columns[t] = e.indicators(e.code[t], order)
@@ -48,7 +50,7 @@ func newEffects(d *Draw, s *subject) *effects {
 // has a row of zeros.
 func (e *effects) indicators(code []int, order int) []float64 {
 	var row []float64
-	factors := e.s.d.Treatments
+	factors := e.factors
 	for size := 1; size <= order; size++ {
 		for set := range uint(1) << len(factors) {
 			var members []int
@@ -88,7 +90,7 @@ func (e *effects) indicators(code []int, order int) []float64 {
 // of those with the other.
 func (e *effects) contrast(f family, i, j int) []float64 {
 	w := make([]float64, len(e.code))
-	if len(f.factors) == len(e.s.d.Treatments) {
+	if len(f.factors) == len(e.factors) {
 		plus, minus := e.treatment(f.means.levels[i]), e.treatment(f.means.levels[j])
 		if plus < 0 || minus < 0 {
 			return nil

@@ -15,13 +15,12 @@ func TestContrastsOfOneFactor(t *testing.T) {
 	a := linmod.Factor{Name: "a", Levels: []string{"a1", "a2"}, Code: []int32{0, 0, 0, 1, 1, 1}}
 	b := linmod.Factor{Name: "b", Levels: []string{"b0", "b1", "b2"}, Code: []int32{0, 1, 2, 0, 1, 2}}
 	at := func(rows int) *effects {
-		d := Data{Treatments: []linmod.Factor{{Name: "a", Levels: a.Levels, Code: a.Code[:rows]}, {Name: "b", Levels: b.Levels, Code: b.Code[:rows]}}}
-		s := &subject{d: d, model: linmod.Model{Order: 1}}
+		factors := []linmod.Factor{{Name: "a", Levels: a.Levels, Code: a.Code[:rows]}, {Name: "b", Levels: b.Levels, Code: b.Code[:rows]}}
 		drawn := make([]int32, rows)
 		for i := range drawn {
 			drawn[i] = int32(i)
 		}
-		return newEffects(&Draw{Treatments: rows, Drawn: drawn}, s)
+		return newEffects(&Draw{Treatments: rows, Drawn: drawn}, factors, 1)
 	}
 	of := func(factor int, levels ...int) family {
 		f := family{factors: []int{factor}, means: &adjusted{}}

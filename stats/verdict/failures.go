@@ -5,18 +5,15 @@ import (
 	"slices"
 
 	"fairrun/stats/check"
+	"fairrun/stats/linmod"
 	"fairrun/stats/words"
 )
 
 // failures counts, for each treatment, the runs in which the thing under test
 // did not do its job, out of those that tell: good ones and failed ones.
-func (s *subject) failures() []Failure {
-	factors := make([]int, len(s.d.Treatments))
-	for i := range factors {
-		factors[i] = i
-	}
-	cells := s.cells(factors)
-	out := []Failure{}
+func failures(treatments []linmod.Factor, became []Status, alpha float64) (out []Failure, said remarks) {
+	cells := count(treatments, became)
+	out = []Failure{}
 	var lost, done []int
 	failed, void, planned := 0, 0, 0
 	for _, c := range cells {
@@ -27,49 +24,48 @@ func (s *subject) failures() []Failure {
 		if n == 0 {
 			continue
 		}
-		f := Failure{Level: s.label(factors, c.levels), Failed: c.failed, Runs: n}
-		p := check.ClopperPearson(c.failed, n, s.q.Alpha)
+		f := Failure{Level: c.label, Failed: c.failed, Runs: n}
+		p := check.ClopperPearson(c.failed, n, alpha)
 		f.Low, f.High = Number(p.Low), Number(p.High)
-		w := check.Wilson(c.failed, n, s.q.Alpha)
+		w := check.Wilson(c.failed, n, alpha)
 		f.WilsonLow, f.WilsonHigh = Number(w.Low), Number(w.High)
 		out = append(out, f)
 		lost, done = append(lost, c.failed), append(done, n)
 	}
 	if failed > 0 {
-		s.failuresDiffer(lost, done, failed)
+		said = append(said, failuresDiffer(lost, done, failed, alpha))
 	}
 	if void > 0 {
-		s.voidsDiffer(cells, void, planned)
+		said = append(said, voidsDiffer(cells, void, planned))
 	}
-	return out
+	return out, said
 }
 
 // failuresDiffer says whether failing depends on the treatment, by Fisher's
 // exact test.
-func (s *subject) failuresDiffer(lost, done []int, failed int) {
+func failuresDiffer(lost, done []int, failed int, alpha float64) Check {
 	if len(done) < 2 {
-		s.warn("failures", "%s failed; the means speak of the good runs only", words.Count(failed, "run"))
-		return
+		return Remark("failures", true, "%s failed; the means speak of the good runs only", words.Count(failed, "run"))
 	}
 	f, err := check.Fisher(lost, done)
 	c := Check{Name: "failures", Statistic: Unknown, P: Unknown, Flag: true}
 	switch {
 	case err != nil:
 		c.Message = fmt.Sprintf("%s failed; the means speak of the good runs only (%v)", words.Count(failed, "run"), err)
-	case f.P < s.q.Alpha:
+	case f.P < alpha:
 		c.P = Number(f.P)
 		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test p = %.2g): a level's means leave its failures out, so weigh both", words.Count(failed, "run"), f.P)
 	default:
 		c.P = Number(f.P)
 		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test p = %.2g); the means speak of the good runs only", words.Count(failed, "run"), f.P)
 	}
-	s.out.Checks = append(s.out.Checks, c)
+	return c
 }
 
 // voidsDiffer says whether more runs were voided at one treatment than at
 // others, which can bend a result. Few runs are void, so that there is little to tell it by: the level is one at
 // which a look at the notes is worth the while, whatever alpha is.
-func (s *subject) voidsDiffer(cells []cell, void, planned int) {
+func voidsDiffer(cells []cell, void, planned int) Check {
 	var spoiled, tried []int
 	for _, c := range cells {
 		if n := c.ok + c.failed + c.void; n > 0 {
@@ -77,30 +73,26 @@ func (s *subject) voidsDiffer(cells []cell, void, planned int) {
 		}
 	}
 	c := Check{Name: "void runs", Statistic: Unknown, P: Unknown}
-	c.Message = fmt.Sprintf("%d of %s void%s", void, words.Count(planned, "run"), s.voidBy(cells))
+	c.Message = fmt.Sprintf("%d of %s void%s", void, words.Count(planned, "run"), voidBy(cells))
 	if f, err := check.Fisher(spoiled, tried); err == nil {
 		c.P = Number(f.P)
 		if f.P < lopsided {
 			c.Flag = true
-			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, words.Count(planned, "run"), s.voidBy(cells), f.P)
+			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, words.Count(planned, "run"), voidBy(cells), f.P)
 		}
 	}
-	s.out.Checks = append(s.out.Checks, c)
+	return c
 }
 
 // lopsided is the level at which voids are told to lie unevenly.
 const lopsided = 0.1
 
 // voidBy says at which levels runs are void, up to five of them.
-func (s *subject) voidBy(cells []cell) string {
-	all := make([]int, len(s.d.Treatments))
-	for i := range all {
-		all[i] = i
-	}
+func voidBy(cells []cell) string {
 	var parts []string
 	for _, c := range cells {
 		if c.void > 0 {
-			parts = append(parts, fmt.Sprintf("%d at %s", c.void, s.label(all, c.levels)))
+			parts = append(parts, fmt.Sprintf("%d at %s", c.void, c.label))
 		}
 	}
 	return " (" + words.List(parts, 5) + ")"
@@ -109,20 +101,20 @@ func (s *subject) voidBy(cells []cell) string {
 // cell counts the runs of one treatment.
 type cell struct {
 	levels           []int
+	label            string
 	ok, failed, void int
 }
 
-// cells counts the runs of every combination of some factors that has a run,
+// count counts the runs of every combination of the factors that has a run,
 // in the order of the levels, the first factor slowest.
-func (s *subject) cells(factors []int) []cell {
+func count(treatments []linmod.Factor, became []Status) []cell {
 	at := map[uint64]int{}
 	var out []cell
-	for i, v := range s.y {
+	for i, status := range became {
 		key, known := uint64(0), true
-		for _, f := range factors {
-			code := s.d.Treatments[f].Code[i]
-			known = known && code >= 0
-			key = key*uint64(len(s.d.Treatments[f].Levels)) + uint64(code)
+		for _, f := range treatments {
+			known = known && f.Code[i] >= 0
+			key = key*uint64(len(f.Levels)) + uint64(f.Code[i])
 		}
 		if !known {
 			continue
@@ -131,13 +123,14 @@ func (s *subject) cells(factors []int) []cell {
 		if !seen {
 			k = len(out)
 			at[key] = k
-			c := cell{levels: make([]int, len(factors))}
-			for a, f := range factors {
-				c.levels[a] = int(s.d.Treatments[f].Code[i])
+			c := cell{levels: make([]int, len(treatments))}
+			for a, f := range treatments {
+				c.levels[a] = int(f.Code[i])
 			}
+			c.label = label(treatments, every(treatments), c.levels)
 			out = append(out, c)
 		}
-		switch s.status(i, v) {
+		switch status {
 		case OK:
 			out[k].ok++
 		case Failed:

@@ -2,8 +2,13 @@ package verdict
 
 import (
 	"math"
+	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/mat"
+
+	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
 
@@ -12,6 +17,7 @@ import (
 type family struct {
 	name    string
 	factors []int    // whose levels or combinations they are
+	alone   bool     // it is the only one: of all the factors
 	labels  []string // of the means
 	means   *adjusted
 	n       []int            // good runs behind each mean
@@ -23,46 +29,39 @@ type family struct {
 
 // gather returns one family a factor, or with interactions one of all
 // combinations.
-func (s *subject) gather() []family {
-	var sets [][]int
-	if s.q.Interactions && len(s.d.Treatments) > 1 {
-		whole := make([]int, len(s.d.Treatments))
-		for i := range whole {
-			whole[i] = i
-		}
-		sets = [][]int{whole}
-	} else {
-		for i := range s.d.Treatments {
-			sets = append(sets, []int{i})
-		}
+func gather(e estimator, treatments []linmod.Factor, q *Request) (families []family, said remarks) {
+	sets := make([][]int, len(treatments))
+	for i := range treatments {
+		sets[i] = []int{i}
 	}
-	var out []family
+	if q.Interactions && len(treatments) > 1 {
+		sets = [][]int{slices.Concat(sets...)}
+	}
 	for _, set := range sets {
-		if f := s.family(set); f.means != nil {
-			out = append(out, f)
+		means, err := e.means(set...)
+		if err != nil {
+			said.warn("adjusted mean", "%v", err)
+			continue
 		}
+		families = append(families, newFamily(means, treatments, set, q.Baseline))
 	}
-	return out
+	return families, said
 }
 
-// family gathers the adjusted means over the combinations of some factors.
-func (s *subject) family(factors []int) family {
-	var names []string
-	for _, i := range factors {
-		names = append(names, s.d.Treatments[i].Name)
+// newFamily is the family of the adjusted means over the combinations of some factors.
+func newFamily(means *adjusted, treatments []linmod.Factor, factors []int, baseline []string) family {
+	names := make([]string, len(factors))
+	for k, i := range factors {
+		names[k] = treatments[i].Name
 	}
-	means, err := s.fitted.means(factors...)
-	if err != nil {
-		s.warn("adjusted mean", "%v", err)
-		return family{}
-	}
-	f := family{name: strings.Join(names, ":"), factors: factors, means: means, n: means.n, all: means.contrasts(identity(len(means.levels))), base: -1}
+	f := family{name: strings.Join(names, ":"), factors: factors, alone: len(factors) == len(treatments), means: means,
+		n: means.n, all: means.contrasts(identity(len(means.levels))), base: -1}
 	for i, levels := range means.levels {
-		f.labels = append(f.labels, s.label(factors, levels))
+		f.labels = append(f.labels, label(treatments, factors, levels))
 		if means.n[i] > 0 {
 			f.live = append(f.live, i)
 		}
-		if s.isBaseline(factors, levels) {
+		if isBaseline(treatments, factors, levels, baseline) {
 			f.base = i
 		}
 	}
@@ -70,6 +69,37 @@ func (s *subject) family(factors []int) family {
 		f.value = numbers(f.labels)
 	}
 	return f
+}
+
+// df is what stands for the degrees of freedom of a whole family.
+func (f family) df() float64 {
+	return compare.FamilyDF(len(f.live), func(a, b int) (df float64, estimable bool) {
+		e := f.between(f.live[a], f.live[b])
+		return e.DF[0], e.Estimable[0]
+	})
+}
+
+// covariance is that of the means that can take part.
+func (f family) covariance() *mat.SymDense {
+	c := mat.NewSymDense(len(f.live), nil)
+	for a, i := range f.live {
+		for b := a; b < len(f.live); b++ {
+			c.SetSym(a, b, f.all.Cov.At(i, f.live[b]))
+		}
+	}
+	return c
+}
+
+// between estimates "mean i minus mean j".
+func (f family) between(i, j int) *mixed.Estimates {
+	return f.means.contrasts([][]float64{difference(len(f.labels), i, j)})
+}
+
+// difference is the contrast "mean i minus mean j".
+func difference(n, i, j int) []float64 {
+	row := make([]float64, n)
+	row[i], row[j] = 1, -1
+	return row
 }
 
 // identity is the contrasts that are the means themselves.
@@ -81,111 +111,80 @@ func identity(n int) [][]float64 {
 	return rows
 }
 
+func unit(n, i int) []float64 {
+	row := make([]float64, n)
+	row[i] = 1
+	return row
+}
+
 // label joins the level names of a combination with blanks.
-func (s *subject) label(factors, levels []int) string {
+func label(treatments []linmod.Factor, factors, levels []int) string {
 	parts := make([]string, len(factors))
 	for i, f := range factors {
-		parts[i] = s.d.Treatments[f].Levels[levels[i]]
+		parts[i] = treatments[f].Levels[levels[i]]
 	}
 	return strings.Join(parts, " ")
 }
 
+// every is the indexes of all treatment factors.
+func every(treatments []linmod.Factor) []int {
+	all := make([]int, len(treatments))
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}
+
 // isBaseline says whether every factor stands at its baseline.
-func (s *subject) isBaseline(factors, levels []int) bool {
-	if len(s.q.Baseline) == 0 {
+func isBaseline(treatments []linmod.Factor, factors, levels []int, baseline []string) bool {
+	if len(baseline) == 0 {
 		return false
 	}
 	for i, f := range factors {
-		if s.d.Treatments[f].Levels[levels[i]] != s.q.Baseline[f] {
+		if treatments[f].Levels[levels[i]] != baseline[f] {
 			return false
 		}
 	}
 	return true
 }
 
-// planned says whether a combination is one that the plan holds.
-func (s *subject) planned(levels []int) bool {
-	if s.q.Chosen == nil || len(levels) != len(s.d.Treatments) {
-		return true
-	}
-	for _, c := range s.q.Chosen {
-		same := true
-		for i := range c {
-			same = same && c[i] == levels[i]
-		}
-		if same {
-			return true
-		}
-	}
-	return false
+// planned says whether a combination is one of those chosen, of all factors; nil: all.
+func planned(chosen [][]int, levels []int) bool {
+	return chosen == nil || slices.ContainsFunc(chosen, func(c []int) bool { return len(c) != len(levels) || slices.Equal(c, levels) })
 }
 
-// link says which means a comparison of the verdict compares.
-type link struct {
-	comparison int // of the verdict
-	family     int // of the subject
-	i, j       int // means of the family: i less j
-}
-
-// compare fills in the means and comparisons of one family.
-func (s *subject) compare(k int) {
-	f := s.families[k]
-	s.means(f)
-	if len(f.live) < 2 {
-		return
-	}
-	switch s.q.Compare {
-	case Pairs:
-		s.pairs(k)
-	case Baseline:
-		s.againstBaseline(k)
-	case Best:
-		s.withBest(k)
-	}
-	s.trends(f)
-	s.chosen(f)
-	s.best(f)
-}
-
-// means fills in the adjusted means with their own intervals.
-func (s *subject) means(f family) {
+// adjustedMeans are the means of a family with their own intervals.
+func adjustedMeans(f family, chosen [][]int, y yardstick) (means []Mean, said remarks) {
 	for i, label := range f.labels {
-		if f.n[i] == 0 && !s.planned(f.means.levels[i]) {
+		if f.n[i] == 0 && !planned(chosen, f.means.levels[i]) {
 			continue
 		}
 		m := Mean{Factor: f.name, Level: label, N: f.n[i], Estimate: Unknown, SE: Unknown, DF: Unknown, Low: Unknown, High: Unknown}
 		switch {
 		case f.all.Estimable[i]:
-			s.place(&m, f.all.Value[i], f.all.Cov.At(i, i), f.all.DF[i])
+			m.place(y, f.all.Value[i], f.all.Cov.At(i, i), f.all.DF[i])
 		case f.n[i] == 0:
-			s.warn("empty level", "%s %q has no good run, so nothing can be said of it", f.name, label)
+			said.warn("empty level", "%s %q has no good run, so nothing can be said of it", f.name, label)
 		default:
-			s.warn("adjusted mean", "the mean of %s %q cannot be had: the runs leave empty some cells that it averages over", f.name, label)
+			said.warn("adjusted mean", "the mean of %s %q cannot be had: the runs leave empty some cells that it averages over", f.name, label)
 		}
-		s.out.Means = append(s.out.Means, m)
+		means = append(means, m)
 	}
+	return means, said
 }
 
 // place puts a mean on the response's scale: v is its deviation from the
 // centre.
-func (s *subject) place(m *Mean, v, variance, df float64) {
+func (m *Mean) place(y yardstick, v, variance, df float64) {
 	se := math.Sqrt(variance)
-	m.Estimate = Number(s.onScale(v))
-	if s.sigma2 == 0 {
+	m.Estimate = Number(y.onScale(v))
+	if !y.noise {
 		return
 	}
 	m.SE, m.DF = Number(se), Number(df)
-	t := single.Critical(s.q.Alpha, df)
-	m.Low, m.High = Number(s.onScale(v-t*se)), Number(s.onScale(v+t*se))
-	if s.m.Scale == Log {
-		m.SE = Number(se * s.onScale(v)) // the delta method
+	t := single.Critical(y.alpha, df)
+	m.Low, m.High = Number(y.onScale(v-t*se)), Number(y.onScale(v+t*se))
+	if y.scale == Log {
+		m.SE = Number(se * y.onScale(v)) // the delta method
 	}
-}
-
-// onScale turns a deviation from the centre into a value of the response.
-func (s *subject) onScale(v float64) float64 {
-	if s.m.Scale == Log {
-		return math.Exp(s.centre + v)
-	}
-	return s.centre + v
 }

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -45,7 +46,7 @@ func (c familyCase) read(t *testing.T) Data {
 // ask answers a request on the case's data.
 func (c familyCase) ask(t *testing.T, d Data, q Request) Response {
 	t.Helper()
-	v, err := Analyse(d, q)
+	v, err := Analyse(context.Background(), d, q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -223,7 +224,7 @@ func TestAcrossResponses(t *testing.T) {
 	for _, name := range c.Responses {
 		d.Responses = append(d.Responses, Measured{Name: name, Scale: Raw, Values: decimals(t, columns[name])})
 	}
-	v, err := Analyse(d, Request{})
+	v, err := Analyse(context.Background(), d, Request{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,86 +9,86 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// interplay says whether the effects of the factors may be read one by one.
-// With interactions in the model it names the real ones and compares each
-// factor's levels with the others held; without, it tests whether leaving them
-// out was fair.
-func (s *subject) interplay(families []family) {
-	if len(s.d.Treatments) < 2 || s.sigma2 == 0 {
-		return
+const factorsTogether = "factors together"
+
+// addUp says whether the effects of the factors may be read one by one. With
+// interactions in the model it names the real ones, and real is true if there are any; without, it tests
+// whether leaving them out was fair.
+func addUp(d *Data, q *Request, f *fit, anova []ANOVARow, y []float64) (said remarks, real bool) {
+	if len(d.Treatments) < 2 || f.variance == 0 {
+		return nil, false
 	}
-	if !s.q.Interactions {
-		s.leftOut()
-		return
+	if !q.Interactions {
+		return leftOut(f, y, q.MainOnly), false
 	}
 	var found []string
-	for _, row := range s.out.ANOVA {
-		if strings.Contains(row.Term, ":") && row.P.Known() && float64(row.P) < s.q.Alpha {
+	for _, row := range anova {
+		if strings.Contains(row.Term, ":") && row.P.Known() && float64(row.P) < q.Alpha {
 			found = append(found, fmt.Sprintf("%s (p = %.2g)", row.Term, float64(row.P)))
 		}
 	}
 	if len(found) == 0 {
-		s.note("factors together", "no interaction is clear of chance: the effects of the factors look as if they add up")
-		return
+		said.note(factorsTogether, "no interaction is clear of chance: the effects of the factors look as if they add up")
+		return said, false
 	}
-	s.warn("factors together", "%s: the effect of one factor depends on the other, so a factor's effect must not be read alone; compare combinations, or one factor with the others held", strings.Join(found, ", "))
-	for _, f := range families {
-		s.simpleEffects(f)
-	}
+	said.warn(factorsTogether, "%s: the effect of one factor depends on the other, so a factor's effect must not be read alone; compare combinations, or one factor with the others held", strings.Join(found, ", "))
+	return said, true
 }
 
 // leftOut tests the interactions of pairs of factors that the model leaves out.
-func (s *subject) leftOut() {
-	const name = "factors together"
-	m := s.within
+func leftOut(f *fit, y []float64, mainOnly bool) (said remarks) {
+	m := f.within
 	m.Order = 2
-	r, err := linmod.Fit(m, s.y)
+	r, err := linmod.Fit(m, y)
 	switch {
 	case err != nil:
-		s.pass(name, err)
-	case r.DF == s.fit.DF:
-		s.note(name, "not checked: the runs do not tell interactions apart")
+		said.skip(factorsTogether, err)
+	case r.DF == f.squares.DF:
+		said.note(factorsTogether, "not checked: the runs do not tell interactions apart")
 	case r.DF == 0 || r.RSS == 0:
-		s.note(name, "not checked: too few runs to tell interactions from noise")
+		said.note(factorsTogether, "not checked: too few runs to tell interactions from noise")
 	default:
-		d1, d2 := float64(s.fit.DF-r.DF), float64(r.DF)
-		f := (s.fit.RSS - r.RSS) / d1 / r.Sigma2
-		p := law.F{D1: d1, D2: d2}.Survival(f)
+		x, p := extra(f.squares, r)
 		then := "judge again with interactions"
-		if s.q.MainOnly {
+		if mainOnly {
 			then = "what it is, beyond the sum, is counted as noise"
 		}
-		s.judgeCheck(name, f, p, "the effects of the factors look as if they add up",
+		said.judge(factorsTogether, x, p, "the effects of the factors look as if they add up",
 			fmt.Sprintf("the effects of the factors do not add up (p = %.2g): the effect of one depends on the other; %s", p, then))
 	}
+	return said
+}
+
+// extra is the F test of what a larger model explains beyond one within it, and its p-value.
+func extra(small, large *linmod.Result) (f, p float64) {
+	d1, d2 := float64(small.DF-large.DF), float64(large.DF)
+	f = (small.RSS - large.RSS) / d1 / large.Sigma2
+	return f, law.F{D1: d1, D2: d2}.Survival(f)
 }
 
 // simpleEffects compares the levels of each factor with the others held: the
 // pairs of combinations that differ in that factor only. All such comparisons of
 // a factor are one family: all pairs in each slice, slices by Bonferroni.
-func (s *subject) simpleEffects(f family) {
-	for k, factor := range s.d.Treatments {
-		fam := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
-		for a, i := range f.live {
-			for _, j := range f.live[a+1:] {
-				if differOnlyIn(f.means.levels[i], f.means.levels[j], k) {
-					s.simpleEffect(f, j, i, k, fam)
+func simpleEffects(f family, treatments []linmod.Factor, y yardstick) (out []SimpleEffect) {
+	for k, factor := range treatments {
+		law := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
+		for a, j := range f.live {
+			for _, i := range f.live[a+1:] {
+				at, against := f.means.levels[i], f.means.levels[j]
+				if !differOnlyIn(at, against, k) {
+					continue
 				}
+				c := SimpleEffect{At: held(treatments, at, k), Comparison: blank(f, i, j)}
+				c.Factor = factor.Name
+				c.Level, c.Against = factor.Levels[at[k]], factor.Levels[against[k]]
+				if e := f.between(i, j); e.Estimable[0] {
+					c.estimate(f, i, j, e, law, y)
+				}
+				out = append(out, c)
 			}
 		}
 	}
-}
-
-// simpleEffect compares two combinations that differ in factor k only.
-func (s *subject) simpleEffect(f family, i, j, k int, fam compare.Family) {
-	levels := s.d.Treatments[k].Levels
-	c := SimpleEffect{At: s.held(f, i, k), Comparison: blank(f, i, j)}
-	c.Factor = s.d.Treatments[k].Name
-	c.Level, c.Against = levels[f.means.levels[i][k]], levels[f.means.levels[j][k]]
-	if e := f.means.contrasts([][]float64{difference(len(f.labels), i, j)}); e.Estimable[0] {
-		s.estimate(&c.Comparison, f, i, j, e, fam)
-	}
-	s.out.Simple = append(s.out.Simple, c)
+	return out
 }
 
 // differOnlyIn says whether two combinations differ in one factor only.
@@ -102,11 +102,11 @@ func differOnlyIn(a, b []int, factor int) bool {
 }
 
 // held names the levels at which the other factors are held.
-func (s *subject) held(f family, mean, factor int) string {
+func held(treatments []linmod.Factor, levels []int, factor int) string {
 	var parts []string
-	for k, level := range f.means.levels[mean] {
+	for k, level := range levels {
 		if k != factor {
-			parts = append(parts, s.d.Treatments[k].Name+" "+s.d.Treatments[k].Levels[level])
+			parts = append(parts, treatments[k].Name+" "+treatments[k].Levels[level])
 		}
 	}
 	return strings.Join(parts, ", ")

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"math"
@@ -107,7 +108,7 @@ func (c sound) judge(t rapid.TB, scale Scale, margin *Margin, shift, factor int6
 		}
 	}
 	c.d.Responses = []Measured{{Name: "thrust", Better: c.better, Scale: scale, Margin: margin, Values: &y}}
-	v, err := Analyse(c.d, c.q)
+	v, err := Analyse(context.Background(), c.d, c.q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -219,7 +220,7 @@ func opposite(list []Comparison, c Comparison) (Comparison, Number) {
 // onEdge says whether an end of the interval is so near to zero or the margin that
 // the estimate of a quantile may decide the word.
 func onEdge(c Comparison, r Response) bool {
-	low, high, margin := (&subject{m: Measured{Margin: r.Margin, Scale: r.Scale}}).onMarginScale(c)
+	low, high, margin := terms{margin: r.Margin, scale: r.Scale}.onMarginScale(c)
 	for _, end := range []float64{low, high} {
 		for _, line := range []float64{0, margin, -margin} {
 			if math.Abs(end-line) < 1e-3*(high-low) {

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"math"
 	"strings"
 	"testing"
@@ -31,7 +32,7 @@ func TestLeftOverDrift(t *testing.T) {
 	} {
 		d := Data{Treatments: []linmod.Factor{level}, Blocks: []linmod.Factor{pack}, Covariates: c.more,
 			Responses: []Measured{{Name: "pull", Scale: Raw, Values: decimals(t, pull)}}}
-		v, err := Analyse(d, Request{})
+		v, err := Analyse(context.Background(), d, Request{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -3,7 +3,6 @@ package verdict
 import (
 	"math"
 
-	"fairrun/stats/compare"
 	"fairrun/stats/power"
 )
 
@@ -57,38 +56,13 @@ type Look struct {
 	Level    Number `json:"level"`    // that all comparisons of a family have together now: what p_adjusted is held against
 }
 
-// critical is the critical value of a family, unknown without noise: at one of several
-// looks that of [power.Interim], infinite before the first.
-func (s *subject) critical(fam compare.Family, df float64) float64 {
-	if s.sigma2 == 0 || !(df > 0) {
-		return math.NaN()
-	}
-	if s.q.Looks == nil {
-		return fam.Critical(s.q.Alpha, df)
-	}
-	c, err := s.q.Looks.Interim().Critical(fam, s.q.Alpha, df)
-	if err != nil {
-		return math.NaN()
-	}
-	return c
-}
-
 // Interim is the look as package power judges a family at it.
 func (l *Stage) Interim() *power.Interim {
 	return &power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
 }
 
-// level is the chance of a false statement that a family has at this look alone.
-func (s *subject) level(fam compare.Family, df float64) float64 {
-	if s.q.Looks == nil {
-		return s.q.Alpha
-	}
-	return compare.Chance(fam, s.critical(fam, df), df)
-}
-
 // look says at which look this is; its level is not known yet.
-func (s *subject) look() *Look {
-	l := s.q.Looks
+func (l *Stage) look() *Look {
 	if l == nil {
 		return nil
 	}
@@ -99,33 +73,10 @@ func (s *subject) look() *Look {
 	return out
 }
 
-// lookAt fills in the level of the look: that of the first family of comparisons.
-func (s *subject) lookAt(fam compare.Family, df float64) {
-	if l := s.out.Look; l != nil && !l.Level.Known() && s.sigma2 > 0 {
-		l.Level = Number(s.level(fam, df))
-	}
-}
-
-// nowLevel is what adjusted p-values of comparisons are held against.
-func (s *subject) nowLevel() float64 {
-	if l := s.out.Look; l != nil && l.Level.Known() {
-		return float64(l.Level)
-	}
-	return s.q.Alpha
-}
-
-// openAll takes away the intervals of a comparison that nothing may be
-// concluded from yet.
-func (c *Comparison) openAll() {
-	inf := Number(math.Inf(1))
-	c.Low, c.PercentLow, c.GLow = -inf, -inf, -inf
-	c.High, c.PercentHigh, c.GHigh = inf, inf, inf
-}
-
 // inflation is what several looks cost in information.
-func (s *subject) inflation() float64 {
-	if s.q.Looks == nil {
+func (l *Stage) inflation() float64 {
+	if l == nil {
 		return 1
 	}
-	return max(1, s.q.Looks.Inflation)
+	return max(1, l.Inflation)
 }

@@ -3,6 +3,7 @@
 package verdict
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -57,7 +58,7 @@ func TestLooksKeepAlpha(t *testing.T) {
 						for _, blocks := range []int{2, 4, 6} {
 							fractions = append(fractions, float64(blocks)/6)
 							df := float64(6*2*levels - 6 - (levels - 1))
-							v, err := Analyse(grown(levels, blocks, uint64(seed)), Request{Looks: &Stage{Spending: spending, Of: 3, Fractions: fractions, DF: df}})
+							v, err := Analyse(context.Background(), grown(levels, blocks, uint64(seed)), Request{Looks: &Stage{Spending: spending, Of: 3, Fractions: fractions, DF: df}})
 							if err != nil {
 								panic(err)
 							}

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -33,7 +34,7 @@ func levelled(tb testing.TB, levels, runs int, step float64) Data {
 
 func judgedAt(tb testing.TB, d Data, q Request) Response {
 	tb.Helper()
-	v, err := Analyse(d, q)
+	v, err := Analyse(context.Background(), d, q)
 	if err != nil {
 		tb.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -98,7 +99,7 @@ func messy(t *rapid.T) (Data, Request) {
 // possible, and every unknown one is explained in words.
 func honest(t *rapid.T) {
 	d, q := messy(t)
-	v, err := Analyse(d, q)
+	v, err := Analyse(context.Background(), d, q)
 	if refused := (*RequestError)(nil); errors.As(err, &refused) {
 		if refused.Text == "" {
 			t.Fatal("refused without a word")

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -100,7 +101,7 @@ func TestNoiseInParts(t *testing.T) {
 	for _, c := range partsCases(t) {
 		t.Run(c.Name, func(t *testing.T) {
 			d, q := c.data(t)
-			v, err := Analyse(d, q)
+			v, err := Analyse(context.Background(), d, q)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -184,12 +185,12 @@ func TestNoiseInParts(t *testing.T) {
 func TestPartsLeaveComparisonsAlone(t *testing.T) {
 	for _, c := range partsCases(t) {
 		d, q := c.data(t)
-		with, err := Analyse(d, q)
+		with, err := Analyse(context.Background(), d, q)
 		if err != nil {
 			t.Fatal(err)
 		}
 		d.Parts = nil
-		without, err := Analyse(d, q)
+		without, err := Analyse(context.Background(), d, q)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -264,12 +265,12 @@ func TestPartsOfAnyCampaign(t *testing.T) {
 		if units > 1 && rapid.Bool().Draw(t, "interplay") {
 			d.Interplay = []linmod.Factor{mixed.Nested(unit, setting)}
 		}
-		without, err := Analyse(d, Request{})
+		without, err := Analyse(context.Background(), d, Request{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		d.Parts = []linmod.Factor{session, unit, pack}
-		with, err := Analyse(d, Request{})
+		with, err := Analyse(context.Background(), d, Request{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -308,7 +309,7 @@ func TestRandomFactorThatAnswers(t *testing.T) {
 	c.Request.Response, c.Request.Treatments = "score", []string{"Machine"}
 	d := dataFor(t, columns, c)
 	d.Random = []linmod.Factor{factorOf("Worker", columns["Worker"])}
-	v, err := Analyse(d, Request{})
+	v, err := Analyse(context.Background(), d, Request{})
 	if err != nil {
 		t.Fatal(err)
 	}

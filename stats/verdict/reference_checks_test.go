@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"math"
 	"slices"
 	"strings"
@@ -46,24 +47,26 @@ type referenceAssumptions struct {
 func referenceChecks(t *testing.T, page *accuracy.Section) {
 	made := map[string]int{}
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
-		s := &subject{d: dataFor(t, columns, c), q: Request{Interactions: c.Request.Interactions, Alpha: c.Request.Alpha, Compare: Pairs, Power: 0.9}}
-		s.m = s.d.Responses[0]
-		if err := s.measure(); err != nil {
+		d, q := dataFor(t, columns, c), Request{Interactions: c.Request.Interactions, Alpha: c.Request.Alpha, Compare: Pairs, Power: 0.9}
+		s, err := measure(d.Responses[0], d.Status, d.rowName)
+		if err != nil {
 			t.Fatal(err)
 		}
-		s.judge()
+		j := judgement{measured: d.Responses[0], sample: s}
+		j.judge(context.Background(), d, &q)
+		checks := j.answer.Checks
 		tolerance := c.Tolerance.Checks
 		hold := func(name, reference string, want *referenceTest) {
 			t.Helper()
-			k := slices.IndexFunc(s.out.Checks, func(c Check) bool { return c.Name == name && c.P.Known() })
+			k := slices.IndexFunc(checks, func(c Check) bool { return c.Name == name && c.P.Known() })
 			if k < 0 || want == nil {
 				return
 			}
 			made[name]++
-			size := Number(math.Abs(float64(s.out.Checks[k].Statistic))) // of outliers: two runs may lie equally far on either side
+			size := Number(math.Abs(float64(checks[k].Statistic))) // of outliers: two runs may lie equally far on either side
 			magnitude := math.Abs(*want.Statistic)
 			near(t, page.Line(name, onR, reference), name, size, &magnitude, tolerance)
-			near(t, page.Line("p of "+name, onR, reference), name+" p", s.out.Checks[k].P, want.P, tolerance)
+			near(t, page.Line("p of "+name, onR, reference), name+" p", checks[k].P, want.P, tolerance)
 		}
 		hold("normality (Shapiro-Wilk)", "R (shapiro.test)", c.Checks.Shapiro)
 		hold("equal spread (Bartlett)", "R (bartlett.test)", c.Checks.Spread.Bartlett)
@@ -72,12 +75,14 @@ func referenceChecks(t *testing.T, page *accuracy.Section) {
 			hold("outliers", "R (rstudent)", &referenceTest{Statistic: &o.T, P: &o.Bonferroni})
 		}
 		if len(c.Request.Blocks) == 0 { // otherwise neighbours in different blocks are none
-			k := slices.IndexFunc(s.out.Checks, func(c Check) bool { return strings.HasPrefix(c.Name, "neighbouring runs") })
-			if k >= 0 && s.out.Checks[k].P.Known() {
-				near(t, page.Line("Durbin-Watson", onR, "R"), "Durbin-Watson", s.out.Checks[k].Statistic, c.Checks.DurbinWatson, tolerance)
+			k := slices.IndexFunc(checks, func(c Check) bool { return strings.HasPrefix(c.Name, "neighbouring runs") })
+			if k >= 0 && checks[k].P.Known() {
+				near(t, page.Line("Durbin-Watson", onR, "R"), "Durbin-Watson", checks[k].Statistic, c.Checks.DurbinWatson, tolerance)
 			}
 		}
-		holdAlternatives(t, page, s, c, made)
+		doubtful := doubts{shape: true, spread: true} // whether the checks call for alternatives or not
+		others, _ := alternatives(&d, &q, j.fit, doubtful, j.answer.Comparisons, j.answer.Overall.P, 1, s.y)
+		holdAlternatives(t, page, others, c, made)
 	})
 	for _, name := range []string{"normality (Shapiro-Wilk)", "equal spread (Bartlett)", "equal spread (Brown-Forsythe)", "outliers", "Welch with Games-Howell", "Kruskal-Wallis with Dunn", "Friedman"} {
 		if made[name] < 2 {
@@ -86,8 +91,8 @@ func referenceChecks(t *testing.T, page *accuracy.Section) {
 	}
 }
 
-// holdAlternatives makes every alternative, whether the checks call for it or not.
-func holdAlternatives(t *testing.T, page *accuracy.Section, s *subject, c referenceCase, made map[string]int) {
+// holdAlternatives compares every alternative with R's.
+func holdAlternatives(t *testing.T, page *accuracy.Section, others []Alternative, c referenceCase, made map[string]int) {
 	t.Helper()
 	tolerance := c.Tolerance.Checks
 	same := func(a Alternative, reference string, want *referenceTest) {
@@ -95,10 +100,8 @@ func holdAlternatives(t *testing.T, page *accuracy.Section, s *subject, c refere
 		near(t, page.Line(a.Name, onR, reference), a.Name, a.Statistic, want.Statistic, tolerance)
 		near(t, page.Line("p of "+a.Name, onR, reference), a.Name+" p", a.P, want.P, tolerance)
 	}
-	s.out.Alternatives = nil
-	s.alternatives(s.fit.Residuals(), doubts{shape: true, spread: true})
 	plain := len(c.Request.Blocks) == 0 && len(c.Request.Covariates) == 0 && (len(c.Request.Treatments) == 1 || c.Request.Interactions)
-	for _, a := range s.out.Alternatives {
+	for _, a := range others {
 		switch {
 		case strings.HasPrefix(a.Name, "Friedman") && c.Checks.Friedman != nil:
 			made["Friedman"]++
@@ -112,7 +115,7 @@ func holdAlternatives(t *testing.T, page *accuracy.Section, s *subject, c refere
 			for _, p := range c.Checks.GamesHowell {
 				clear = append(clear, *p.Low > 0 || *p.High < 0)
 			}
-			checkSurvival(t, a, s, c, clear)
+			checkSurvival(t, a, c, clear)
 		case a.Name == "Kruskal-Wallis with Dunn" && plain:
 			made[a.Name]++
 			same(a, "R (kruskal.test)", c.Checks.KruskalWallis)
@@ -120,14 +123,14 @@ func holdAlternatives(t *testing.T, page *accuracy.Section, s *subject, c refere
 			for _, p := range c.Checks.Dunn {
 				clear = append(clear, p.Holm < c.Request.Alpha)
 			}
-			checkSurvival(t, a, s, c, clear)
+			checkSurvival(t, a, c, clear)
 		}
 	}
 }
 
 // checkSurvival reckons from R's numbers alone whether the alternative calls the same pairs
 // clear of zero as Tukey's intervals do.
-func checkSurvival(t *testing.T, a Alternative, s *subject, c referenceCase, clear []bool) {
+func checkSurvival(t *testing.T, a Alternative, c referenceCase, clear []bool) {
 	t.Helper()
 	pairs := c.Families[0].Pairs
 	if len(pairs) != len(clear) {

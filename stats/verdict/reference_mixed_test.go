@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"encoding/json"
 	"math"
 	"os"
@@ -98,7 +99,7 @@ func TestReferenceMixed(t *testing.T) {
 						d.Random = append(d.Random, mixed.Nested(parts...))
 					}
 				}
-				v, err := Analyse(d, Request{Interactions: c.Request.Interactions})
+				v, err := Analyse(context.Background(), d, Request{Interactions: c.Request.Interactions})
 				if err != nil {
 					t.Fatal(err)
 				}

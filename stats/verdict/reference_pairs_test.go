@@ -1,11 +1,12 @@
 package verdict
 
 import (
-	"fairrun/stats/internal/accuracy"
 	"math"
 	"slices"
 	"strings"
 	"testing"
+
+	"fairrun/stats/internal/accuracy"
 )
 
 // referencePairs holds all pairs against R (emmeans) and, for Tukey's law,

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"encoding/csv"
 	"encoding/json"
 	"math"
@@ -139,7 +140,7 @@ func analysed(t *testing.T, columns map[string][]string, c referenceCase, q Requ
 	d := dataFor(t, columns, c)
 	d.Responses[0].Better = better
 	q.Interactions, q.Alpha = c.Request.Interactions, c.Request.Alpha
-	v, err := Analyse(d, q)
+	v, err := Analyse(context.Background(), d, q)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,9 +2,7 @@ package verdict
 
 import (
 	"math"
-	"slices"
 
-	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
 
@@ -74,68 +72,4 @@ func (f reml) noise(alpha float64) Noise {
 		out.Components = append(out.Components, part)
 	}
 	return out
-}
-
-// random fits the model with its random factors. The fit by least squares with
-// those factors as blocks stays beside it for the checks: what runs do within
-// everything that is random. It also takes over where the runs do not tell how
-// large the random part of the noise is: what can be compared within it still is.
-func (s *subject) random() error {
-	s.single()
-	r, left, untold := mixed.FitInterplay(mixed.Model{Fixed: s.model, Random: slices.Concat(s.d.Recovered, s.d.Random)}, s.d.Interplay, s.y)
-	if left != nil {
-		s.warn("random factors", "%v; how differently units answer is left out: the comparisons hold for those that were tested, not for their type", left)
-		s.d.Interplay = nil
-	}
-	s.within = mixed.Model{Fixed: s.model, Random: s.d.random()}.Within()
-	var err error
-	if s.fit, err = linmod.Fit(s.within, s.y); err != nil {
-		return err
-	}
-	s.out.Model.Random = names(s.d.random())
-	if r != nil {
-		s.fitted, s.sigma2 = reml{r}, r.Sigma2
-		return nil
-	}
-	if untold != nil {
-		s.warn("random factors", "%v; they are taken as blocks: only what differs within them is compared, and for those that were tested", untold)
-	}
-	s.byLeastSquares()
-	return nil
-}
-
-// random lists all random factors: blocks first.
-func (d *Data) random() []linmod.Factor {
-	return slices.Concat(d.Recovered, d.Random, d.Interplay)
-}
-
-// names are what factors are called.
-func names(factors []linmod.Factor) []string {
-	out := []string{}
-	for _, f := range factors {
-		out = append(out, f.Name)
-	}
-	return out
-}
-
-// single drops interplay of which every level has one run at the most: the noise
-// between runs then holds it, and the comparisons are for units like these all the
-// same.
-func (s *subject) single() {
-	s.d.Interplay = slices.DeleteFunc(slices.Clone(s.d.Interplay), func(f linmod.Factor) bool {
-		repeats := mixed.Repeats(f, func(row int) bool { return !math.IsNaN(s.y[row]) })
-		if !repeats {
-			s.note("units", "%s: one run of each, so the noise from run to run holds how differently they answer", f.Name)
-		}
-		return !repeats
-	})
-}
-
-// byLeastSquares takes the comparisons from the fit by least squares.
-func (s *subject) byLeastSquares() {
-	f := leastSquares{Result: s.fit}
-	if s.fit.DF > 0 {
-		f.sigma2 = s.fit.Sigma2
-	}
-	s.fitted, s.sigma2 = f, f.sigma2
 }

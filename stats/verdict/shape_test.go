@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"errors"
 	"strings"
 	"testing"
@@ -41,7 +42,7 @@ func TestShape(t *testing.T) {
 					t.Errorf("panic %v, want %q", got, c.want)
 				}
 			}()
-			v, err := Analyse(d, q)
+			v, err := Analyse(context.Background(), d, q)
 			t.Errorf("%v, error %v; want a panic", v, err)
 		})
 	}
@@ -65,7 +66,7 @@ func TestUnknownWords(t *testing.T) {
 	} {
 		d, q := levelled(t, 3, 3, 1), Request{}
 		c.ask(&d.Responses[0], &q)
-		_, err := Analyse(d, q)
+		_, err := Analyse(context.Background(), d, q)
 		var request *RequestError
 		if !errors.As(err, &request) || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("error %v, want one that says %q", err, c.says)
@@ -93,6 +94,6 @@ func TestPanicReachesCaller(t *testing.T) {
 			t.Errorf("recovered %v, want the sampler's panic", p)
 		}
 	}()
-	v, err := Analyse(d, Request{})
+	v, err := Analyse(context.Background(), d, Request{})
 	t.Errorf("%v, error %v; want a panic", v, err)
 }

@@ -3,6 +3,7 @@
 package verdict
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -69,7 +70,7 @@ func TestFewUnitsKeepAlpha(t *testing.T) {
 				for range runtime.GOMAXPROCS(0) {
 					running.Go(func() {
 						for seed := next.Add(1); seed <= campaigns; seed = next.Add(1) {
-							v, err := Analyse(ofUnits(units, interplay, lost, uint64(seed)), Request{})
+							v, err := Analyse(context.Background(), ofUnits(units, interplay, lost, uint64(seed)), Request{})
 							if err != nil {
 								panic(err)
 							}

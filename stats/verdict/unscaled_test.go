@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -31,7 +32,7 @@ func TestNoRatio(t *testing.T) {
 		{Name: "power", Margin: margin, Scale: Log, Values: values("10.1", "10.4", "10.2", "12.0", "12.5", "-1")},
 		{Name: "thrust", Margin: margin, Scale: Raw, Values: values("10.1", "0", "10.2", "-12", "12.5", "-1")},
 	}
-	v, err := Analyse(d, Request{})
+	v, err := Analyse(context.Background(), d, Request{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -50,7 +51,7 @@ func TestNoRatio(t *testing.T) {
 	}
 
 	d.Responses = d.Responses[:1]
-	_, err = Analyse(d, Request{})
+	_, err = Analyse(context.Background(), d, Request{})
 	if refused := (*RequestError)(nil); !errors.As(err, &refused) || err.Error() != "response pull: "+blamed+": give an absolute margin, or use the raw scale" {
 		t.Errorf("error %v", err)
 	}
@@ -61,7 +62,7 @@ func TestNoRatio(t *testing.T) {
 		{Name: "power", Margin: margin, Scale: Log, Values: values("1", "2", "3", "4", "5", "6")},
 	}
 	d.Status = nil
-	v, err = Analyse(d, Request{})
+	v, err = Analyse(context.Background(), d, Request{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +70,7 @@ func TestNoRatio(t *testing.T) {
 		t.Errorf("%q, want %q", got, want)
 	}
 	d.Responses[0].Values = values("0", "0", "0", "0", "0", "0")
-	if v, err = Analyse(d, Request{}); err != nil {
+	if v, err = Analyse(context.Background(), d, Request{}); err != nil {
 		t.Fatal(err)
 	}
 	if got, want := v.Responses[0].Unscaled(), "run 5 holds 0 and 1 run more; "; !strings.Contains(got, want) {

@@ -5,7 +5,7 @@ import "testing"
 // The number grows with the standard error, so that what two need in common the ones
 // between them need, too; beyond them nothing is known.
 func TestBracketedAnswers(t *testing.T) {
-	answers := []told{{1, 4}, {2, 6}, {3, 6}, {5, 0}}
+	answers := []replicatesAt{{1, 4}, {2, 6}, {3, 6}, {5, 0}}
 	for _, tt := range []struct {
 		se    float64
 		n     int

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"strconv"
@@ -46,7 +47,7 @@ func TestFewWholePlots(t *testing.T) {
 		{"combinations, nine packs", 9, true, ""},
 		{"levels of each factor", 3, false, ""},
 	} {
-		v, err := Analyse(tank(t, c.packs, 3, 0), Request{Interactions: c.interactions})
+		v, err := Analyse(context.Background(), tank(t, c.packs, 3, 0), Request{Interactions: c.interactions})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -71,7 +72,7 @@ func TestFewWholePlots(t *testing.T) {
 func TestCautiousLaw(t *testing.T) {
 	parted := 0
 	for seed := range uint64(60) {
-		v, err := Analyse(tank(t, 3, seed, 1+float64(seed)/10), Request{Interactions: true})
+		v, err := Analyse(context.Background(), tank(t, 3, seed, 1+float64(seed)/10), Request{Interactions: true})
 		if err != nil {
 			t.Fatal(err)
 		}

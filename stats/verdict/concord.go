@@ -1,0 +1,74 @@
+package verdict
+
+import (
+	"fmt"
+
+	"fairrun/stats/words"
+)
+
+// concord is how far the orders that might have been drawn and the model agree.
+type concord struct {
+	test      Randomised
+	alpha     float64
+	model     Number   // p of the F test
+	differ    []string // comparisons that are clear of zero by one of both only
+	between   int      // of those, how many lie between whole plots and are called different by the model alone
+	plots     bool     // there are whole plots
+	interplay bool     // the model judges by how far units agree, which the orders do not
+}
+
+// words says whether the orders call the same differences real as the model does;
+// survives is nil where that is no question.
+func (c concord) words() (said Check, survives *bool) {
+	no, yes := false, true
+	r := c.test
+	model, lot := float64(c.model) <= c.alpha, float64(r.P) <= c.alpha
+	orders := fmt.Sprintf("%d orders drawn afresh", r.Draws)
+	if r.Exact {
+		orders = fmt.Sprintf("all %d orders that might have been drawn", r.Draws)
+	}
+	var found string
+	switch {
+	case c.interplay && (model != lot || len(c.differ) > 0):
+		return Remark(randomisation, false, "over %s the treatments differ with %s on the units that were tested; that others of their type answer alike is what the intervals are about", orders, equals(r.P)), nil
+	case model && !lot:
+		found = fmt.Sprintf("the F test calls the treatments different (%s), the randomisation test over %s does not (%s)", equals(c.model), orders, equals(r.P))
+	case lot && !model:
+		found = fmt.Sprintf("the randomisation test over %s calls the treatments different (%s), the F test does not (%s)", orders, equals(r.P), equals(c.model))
+	case len(c.differ) > 0 && c.between == len(c.differ):
+		return Remark(randomisation, false, "over %s all differences within whole plots are called as by the interval; between whole plots, %s: real by the model alone. Few whole plots can be set in few ways, so that the orders show little there, where the model leans on normal noise", orders, called(c.differ)), &no
+	case len(c.differ) > 0:
+		found = fmt.Sprintf("by the randomisation test over %s and by the interval, %s", orders, called(c.differ))
+	default:
+		return Remark(randomisation, false, "over %s the same differences are clear of zero (%s for all treatments together)%s", orders, equals(r.P), r.steps()), &yes
+	}
+	why := "it is a near thing, or the noise is not as the model has it; the randomisation test leans on the draw alone"
+	if c.plots {
+		why = "both judge a difference by the noise of what it was made on, but few whole plots can be set in few ways, so that the orders show little between them, where the model leans on normal noise; where that is not it, it is a near thing"
+	}
+	return Remark(randomisation, true, "%s: %s%s", found, why, r.steps()), &no
+}
+
+// called says of some comparisons that they are called differently.
+func called(names []string) string {
+	return words.List(names, 5) + words.Agree(len(names), " is", " are") + " called differently"
+}
+
+// steps says what few orders do to p-values.
+func (r *Randomised) steps() string {
+	if !r.Exact || r.Draws >= 100 {
+		return ""
+	}
+	return fmt.Sprintf("; p takes steps of 1/%d, and each pair is judged with its own difference taken out, so that of two pairs that with the larger t may have the larger p", r.Draws)
+}
+
+// equals writes a p-value as the paragraph on the test does: "p = 0.03", "p < 0.0001".
+func equals(p Number) string {
+	switch {
+	case p < 0.0001:
+		return "p < 0.0001"
+	case p < 0.01:
+		return fmt.Sprintf("p = %.4f", float64(p))
+	}
+	return fmt.Sprintf("p = %.3f", float64(p))
+}
