@@ -29,7 +29,8 @@ type printed struct {
 			High   *float64 `json:"sd_high"`
 		}
 		Means []struct {
-			Factor, Level           string
+			Factors                 []string
+			Level                   string
 			N                       int
 			Estimate, SE, Low, High *float64
 		}
@@ -45,7 +46,8 @@ type anovaRow struct {
 }
 
 type comparison struct {
-	Factor, Level, Against string
+	Factors                []string
+	Level, Against         string
 	Estimate, SE, DF, T, P *float64
 	PAdjusted              *float64 `json:"p_adjusted"`
 	Low, High              *float64
@@ -294,7 +296,7 @@ func hold(t *testing.T, c *referenceCase, p printed, baseline bool) {
 		}
 		found := false
 		for _, got := range r.ANOVA {
-			if got.Term == want.Term {
+			if strings.ReplaceAll(got.Term, " × ", ":") == want.Term {
 				found = true
 				near(want.Term+" df", got.DF, want.DF, 0)
 				near(want.Term+" ss", got.SS, want.SS, plain)
@@ -315,7 +317,7 @@ func hold(t *testing.T, c *referenceCase, p printed, baseline bool) {
 		for _, want := range f.Means {
 			found := false
 			for _, got := range r.Means {
-				if got.Factor != f.Factor || got.Level != want.Level {
+				if strings.Join(got.Factors, ":") != f.Factor || got.Level != want.Level {
 					continue
 				}
 				found = true
@@ -386,7 +388,7 @@ func find(all []comparison, factor, level, against string) (comparison, bool) {
 		return &y
 	}
 	for _, c := range all {
-		if c.Factor != factor {
+		if strings.Join(c.Factors, ":") != factor {
 			continue
 		}
 		if c.Level == level && c.Against == against {

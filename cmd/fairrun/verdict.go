@@ -51,7 +51,7 @@ func dataFlags() []cli.Flag {
 		&cli.StringSliceFlag{Category: category, Name: "treatment", Usage: "`COLUMN` what is compared; several with commas"},
 		&cli.BoolFlag{Category: category, Name: "interactions", Usage: "compare the combinations of the treatments' levels"},
 		&cli.StringSliceFlag{Category: category, Name: "block", Usage: "`COLUMN` packs, sessions, …; several with commas"},
-		&cli.StringSliceFlag{Category: category, Name: "random", Usage: "`COLUMN` of units, packs or sessions of which those tested are a sample; A:B for B within A; several with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "random", Usage: "`COLUMN` of units, packs or sessions of which those tested are a sample; 'B within A' for nested ones; several with commas"},
 		&cli.StringSliceFlag{Category: category, Name: "covariate", Usage: "`COLUMN` numbers to adjust for; several with commas"},
 		&cli.StringFlag{Category: category, Name: "margin", Usage: "`MARGIN` smallest difference that matters: 2% or a number in the response's unit"},
 		&cli.StringFlag{Category: category, Name: "better", Usage: "`BETTER` higher or lower"},
@@ -222,8 +222,10 @@ func parseContrasts(texts []string) ([]verdict.Chosen, error) {
 			return nil, wrong
 		}
 		c := verdict.Chosen{Weights: map[string]float64{}}
-		c.Name, c.Factor, _ = strings.Cut(name, " of ")
-		c.Name, c.Factor = strings.TrimSpace(c.Name), strings.TrimSpace(c.Factor)
+		name, factor, of := strings.Cut(name, " of ")
+		if c.Name = strings.TrimSpace(name); of {
+			c.Factors = []string{strings.TrimSpace(factor)}
+		}
 		for _, part := range strings.Split(weights, ",") {
 			i := strings.LastIndex(part, "=")
 			if i < 0 {

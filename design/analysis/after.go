@@ -90,7 +90,7 @@ func level(r *verdict.Response) float64 {
 func (s shape) reached(r *verdict.Response) power.Precision {
 	p := power.Precision{DF: float64(r.Noise.DF)}
 	for _, c := range r.Comparisons {
-		if now := s.precision(r, c); c.Factor == s.factor && now.SE > p.SE {
+		if now := s.precision(r, c); c.Factors.Term() == s.factor && now.SE > p.SE {
 			p = now
 		}
 	}
@@ -126,7 +126,7 @@ func (s shape) open(r *verdict.Response, t power.Target, in terms) []Open {
 	t.Goal = power.Settle
 	sd := t.Noise.SD
 	for _, c := range r.Comparisons {
-		if c.Factor != s.factor || c.Verdict != compare.Unresolved {
+		if c.Factors.Term() != s.factor || c.Verdict != compare.Unresolved {
 			continue
 		}
 		o := Open{Level: c.Level, Against: c.Against}

@@ -58,7 +58,7 @@ func drawOf(s *sheet.Sheet, draws int) (*verdict.Draw, error) {
 		d.Alike = renamings(record.Plan)
 		return d, nil
 	}
-	d.Draws = draws
+	d.Orders = draws
 	d.Sampler = func(chunk int) func([]int32) {
 		m := set.Sampler(lot.New(record.Seed, firstStream+uint64(chunk)))
 		blocks := make([][]int, len(record.Blocks))

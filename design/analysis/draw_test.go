@@ -59,7 +59,7 @@ func TestRandomisationIsExact(t *testing.T) {
 		if g == nil {
 			t.Fatalf("%s: no randomisation test; checks %+v", w.Name, r.Checks)
 		}
-		if !g.Exact || g.Draws != want.Orders || !near(float64(g.Statistic), w.F, 1e-11) || !near(float64(g.P), w.P, 1e-15) {
+		if !g.Exact || g.Orders != want.Orders || !near(float64(g.Statistic), w.F, 1e-11) || !near(float64(g.P), w.P, 1e-15) {
 			t.Errorf("%s: %+v, want all %d orders, F %v and p %v", w.Name, *g, want.Orders, w.F, w.P)
 		}
 		for k, x := range w.Comparisons {
@@ -96,7 +96,7 @@ func TestRandomisationByFreshDraws(t *testing.T) {
 	}
 	const draws = 3000
 	all, some := judge(analysis.Draws), judge(draws)
-	if some.Randomise.Exact || some.Randomise.Draws != draws {
+	if some.Randomise.Exact || some.Randomise.Orders != draws {
 		t.Fatalf("%+v, want %d draws of more orders", *some.Randomise, draws)
 	}
 	for k, c := range some.Comparisons {
@@ -254,10 +254,10 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 			}
 			for _, c := range r.Comparisons {
 				if !(c.PRandom > 0 && c.PRandom <= 1) {
-					t.Errorf("%s: %s against %s: p %v", c.Factor, c.Level, c.Against, c.PRandom)
+					t.Errorf("%s: %s against %s: p %v", c.Factors.Term(), c.Level, c.Against, c.PRandom)
 				}
 				if !(c.LowRandom <= c.Estimate && c.Estimate <= c.HighRandom) {
-					t.Errorf("%s: %s against %s: %v outside %v to %v", c.Factor, c.Level, c.Against, c.Estimate, c.LowRandom, c.HighRandom)
+					t.Errorf("%s: %s against %s: %v outside %v to %v", c.Factors.Term(), c.Level, c.Against, c.Estimate, c.LowRandom, c.HighRandom)
 				}
 			}
 		})

@@ -78,7 +78,7 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 	for i := range v.Responses {
 		for _, c := range v.Responses[i].Comparisons {
 			for _, o := range old.Responses[i].Comparisons {
-				if o.Factor == c.Factor && o.Level == c.Level && o.Against == c.Against && o.Verdict != c.Verdict {
+				if o.Factors.Term() == c.Factors.Term() && o.Level == c.Level && o.Against == c.Against && o.Verdict != c.Verdict {
 					others = append(others, fmt.Sprintf("%s: %s against %s would be %s, not %s", v.Responses[i].Name, c.Level, c.Against, o.Verdict, c.Verdict))
 				}
 			}

@@ -21,7 +21,7 @@ type FileQuestion struct {
 	Treatments   []string
 	Interactions bool
 	Blocks       []string
-	Random       []string // "A", or "A:B" for B within A
+	Random       []string // "A", or "B within A"
 	Covariates   []string
 	Margin       *verdict.Margin // nil: none stated; the same for every response
 	Better       string          // "higher", "lower" or ""
@@ -68,13 +68,20 @@ func (q FileQuestion) Judge(file string, r io.Reader) (*verdict.Verdict, error) 
 func (q FileQuestion) categorical() []string {
 	names := slices.Concat(q.Treatments, q.Blocks)
 	for _, r := range q.Random {
-		for _, part := range strings.Split(r, ":") {
+		for _, part := range nested(r) {
 			if !slices.Contains(names, part) {
 				names = append(names, part)
 			}
 		}
 	}
 	return names
+}
+
+// nested are the columns of a random factor, "pack within motor", the outermost first.
+func nested(name string) []string {
+	parts := strings.Split(name, " within ")
+	slices.Reverse(parts)
+	return parts
 }
 
 // optional is the column of statuses, unless it has another role.
@@ -134,7 +141,7 @@ func (q FileQuestion) data(c *table.Columns) verdict.Data {
 	}
 	for _, name := range q.Random {
 		var parts []linmod.Factor
-		for _, part := range strings.Split(name, ":") {
+		for _, part := range nested(name) {
 			parts = append(parts, factor(c, slices.Index(q.categorical(), part)))
 		}
 		if len(parts) == 1 {
@@ -173,8 +180,8 @@ func (q FileQuestion) request(file string, c *table.Columns) verdict.Request {
 	}
 	r.OneSided = q.OneSided
 	for _, chosen := range q.Contrasts {
-		if chosen.Factor == "" && (q.Interactions || len(q.Treatments) == 1) {
-			chosen.Factor = strings.Join(q.Treatments, ":")
+		if chosen.Factors == nil && (q.Interactions || len(q.Treatments) == 1) {
+			chosen.Factors = q.Treatments
 		}
 		r.Contrasts = append(r.Contrasts, chosen)
 	}

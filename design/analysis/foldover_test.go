@@ -117,7 +117,7 @@ func TestFoldOver(t *testing.T) {
 		for i, x := range r.Comparisons {
 			for _, pair := range [][2]float64{{float64(x.Estimate), ours.Estimate[i]}, {float64(x.SE), ours.SE[i]}, {float64(x.P), ours.P[i]}, {float64(x.DF), ours.DF}} {
 				if math.Abs(pair[0]-pair[1]) > 1e-9*math.Abs(pair[1])+1e-12 {
-					t.Errorf("%s: %s is %v, R has %v", c.name, x.Factor, pair[0], pair[1])
+					t.Errorf("%s: %s is %v, R has %v", c.name, x.Factors.Term(), pair[0], pair[1])
 				}
 			}
 		}
@@ -153,7 +153,7 @@ func TestFoldOverRandomisation(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := &v.Responses[0]
-	if r.Randomise == nil || r.Randomise.Exact || r.Randomise.Draws != analysis.Draws {
+	if r.Randomise == nil || r.Randomise.Exact || r.Randomise.Orders != analysis.Draws {
 		t.Fatalf("randomisation %+v", r.Randomise)
 	}
 	if math.Abs(float64(r.Randomise.Statistic-r.Overall.F)) > 1e-9*float64(r.Overall.F) {
@@ -162,7 +162,7 @@ func TestFoldOverRandomisation(t *testing.T) {
 	for _, c := range r.Comparisons {
 		// Without a difference both p-values are near each other: 10,000 orders give a standard error of 0.005.
 		if math.Abs(float64(c.PRandom-c.PAdjusted)) > 0.03 {
-			t.Errorf("%s: p %v over the orders, %v by the model", c.Factor, c.PRandom, c.PAdjusted)
+			t.Errorf("%s: p %v over the orders, %v by the model", c.Factors.Term(), c.PRandom, c.PAdjusted)
 		}
 	}
 }

@@ -85,7 +85,7 @@ func toldApart(c *design.Plan) []pairs {
 // productOf is the product of the levels of two factors as a column.
 func productOf(factors []linmod.Factor, pair [2]int) linmod.Covariate {
 	a, b := &factors[pair[0]], &factors[pair[1]]
-	c := linmod.Covariate{Name: a.Name + ":" + b.Name, Value: make([]float64, len(a.Code))}
+	c := linmod.Covariate{Name: linmod.TermName(a.Name, b.Name), Value: make([]float64, len(a.Code))}
 	for i := range c.Value {
 		c.Value[i] = float64((2*a.Code[i] - 1) * (2*b.Code[i] - 1))
 	}
@@ -138,10 +138,10 @@ func calledOtherwise(r, with *verdict.Response) []string {
 	var out []string
 	for _, c := range r.Comparisons {
 		k := slices.IndexFunc(with.Comparisons, func(o verdict.Comparison) bool {
-			return o.Factor == c.Factor && o.Level == c.Level && o.Against == c.Against
+			return o.Factors.Term() == c.Factors.Term() && o.Level == c.Level && o.Against == c.Against
 		})
 		if k >= 0 && with.Comparisons[k].Verdict != c.Verdict {
-			out = append(out, fmt.Sprintf("%s: %s against %s would be %s, not %s", c.Factor, c.Level, c.Against, with.Comparisons[k].Verdict, c.Verdict))
+			out = append(out, fmt.Sprintf("%s: %s against %s would be %s, not %s", c.Factors.Term(), c.Level, c.Against, with.Comparisons[k].Verdict, c.Verdict))
 		}
 	}
 	return out

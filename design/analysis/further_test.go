@@ -57,7 +57,7 @@ func TestFurtherReplicatesAreFurtherBlocks(t *testing.T) {
 func find(t *testing.T, r *verdict.Response, factor, level, against string) verdict.Comparison {
 	t.Helper()
 	for _, c := range r.Comparisons {
-		if c.Factor == factor && c.Level == level && c.Against == against {
+		if c.Factors.Term() == factor && c.Level == level && c.Against == against {
 			return c
 		}
 	}

@@ -50,7 +50,7 @@ func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Ve
 func measuredInterplay(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
-			if d.Factor == factor && p.Item == c.Units.Name && p.SD.Known() && r.Noise.SD > 0 {
+			if d.Factors.Term() == factor && p.Item == c.Units.Name && p.SD.Known() && r.Noise.SD > 0 {
 				return float64(p.SD / r.Noise.SD), true
 			}
 		}

@@ -125,7 +125,7 @@ func (l LookPlan) request(c *design.Plan) *verdict.Stage {
 	if l.planned == 1 {
 		return nil
 	}
-	return &verdict.Stage{Spending: l.spending, Of: len(l.points), Fractions: share(l.taken(l.now.complete), l.end(l.now.complete)),
+	return &verdict.Stage{Spending: l.spending, Of: len(l.points), Blocks: l.points, Fractions: share(l.taken(l.now.complete), l.end(l.now.complete)),
 		DF: float64(c.Freedom().Residual), Inflation: inflation(c)}
 }
 

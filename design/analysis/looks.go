@@ -71,8 +71,8 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 		}
 	}
 	text := ""
-	if r.Look != nil && r.Look.Level.Known() {
-		text = fmt.Sprintf("; an adjusted p is held against %.3g, so that all looks together keep false alarms to %s", float64(r.Look.Level), percent(l.alpha))
+	if r.Looks != nil && r.Looks.Level.Known() {
+		text = fmt.Sprintf("; an adjusted p is compared with %.3g, so that all looks together keep false alarms to %s", float64(r.Looks.Level), percent(l.alpha))
 	}
 	switch {
 	case len(settled) > 0 && l.mixed:

@@ -125,8 +125,8 @@ func TestUnplannedLook(t *testing.T) {
 	f := begin(t, "", 1)
 	f.measure(8)
 	r := f.verdict()
-	if r.Look != nil {
-		t.Errorf("look %+v, want none: none is planned", *r.Look)
+	if r.Looks != nil {
+		t.Errorf("look %+v, want none: none is planned", *r.Looks)
 	}
 	wantSaid(t, r, "looks", true, "2 of 4 packs are complete", "from 5 % to about 8.31 %", "after every pack to about 12.6 %")
 	f.measure(16)
@@ -148,14 +148,14 @@ func TestPlannedLooks(t *testing.T) {
 	f := begin(t, "looks = 2\n", 1)
 	f.measure(3)
 	r := f.verdict()
-	if r.Look == nil || r.Look.Number != 0 || r.Look.Of != 2 || r.Comparisons[0].Low.Known() {
-		t.Errorf("before the first look: %+v, interval from %v", r.Look, r.Comparisons[0].Low)
+	if r.Looks == nil || r.Looks.Done != 0 || r.Looks.Of != 2 || r.Comparisons[0].Low.Known() {
+		t.Errorf("before the first look: %+v, interval from %v", r.Looks, r.Comparisons[0].Low)
 	}
 	wantSaid(t, r, "looks", false, "no pack is complete: nothing is concluded before the first look, after 2 packs", "pack 1 is not complete")
 
 	f.measure(8)
 	r = f.verdict()
-	if l := r.Look; l == nil || l.Number != 1 || l.Of != 2 || l.Fraction != 0.5 || fmt.Sprintf("%.3g", float64(l.Level)) != "0.00305" {
+	if l := r.Looks; l == nil || l.Done != 1 || l.Of != 2 || l.Fraction != 0.5 || fmt.Sprintf("%.3g", float64(l.Level)) != "0.00305" {
 		t.Errorf("look %+v, want 1 of 2, at 0.5, level 0.00305", l)
 	}
 	wantSaid(t, r, "looks", false, "this is look 1 of 2, after 2 of 4 packs", "held against 0.00305", "nothing is concluded yet; still open: 1; the next look is after 4 packs")
@@ -165,7 +165,7 @@ func TestPlannedLooks(t *testing.T) {
 
 	f.measure(16)
 	r = f.verdict()
-	if l := r.Look; l == nil || l.Number != 2 || l.Fraction != 1 || fmt.Sprintf("%.2g", float64(l.Level)) != "0.049" {
+	if l := r.Looks; l == nil || l.Done != 2 || l.Fraction != 1 || fmt.Sprintf("%.2g", float64(l.Level)) != "0.049" {
 		t.Errorf("look %+v, want 2 of 2, at 1, level 0.049", l)
 	}
 	wantSaid(t, r, "looks", false, "this is look 2 of 2, after 4 of 4 packs", "this is the last look")
@@ -179,7 +179,7 @@ func TestLookBetween(t *testing.T) {
 	f := begin(t, "looks = 2\nspending = \"pocock\"\n", 1)
 	f.measure(12)
 	r := f.verdict()
-	if l := r.Look; l == nil || l.Number != 2 || l.Fraction != 0.75 || !(l.Level > 0 && l.Level < 0.05) {
+	if l := r.Looks; l == nil || l.Done != 2 || l.Fraction != 0.75 || !(l.Level > 0 && l.Level < 0.05) {
 		t.Errorf("look %+v, want the second, at 0.75", l)
 	}
 	wantSaid(t, r, "looks", true, "3 of 4 packs are complete, and looks are planned after 2, 4;", "this one takes the place of that after 4", "false alarms rise from 5 % to about 5.51 %", "this is the last look")
@@ -213,17 +213,17 @@ func TestExtensionsAndLooks(t *testing.T) {
 	f := begin(t, "looks = 2\n", 6)
 	f.measure(8)
 	f.extend(2, 8)
-	if l := f.verdict().Look; l.Number != 1 || l.Of != 2 || l.Fraction != verdict.Number(2.0/6) {
+	if l := f.verdict().Looks; l.Done != 1 || l.Of != 2 || l.Fraction != verdict.Number(2.0/6) {
 		t.Errorf("extended before the end: look %+v, want 1 of 2 at a third", *l)
 	}
 	g := begin(t, "looks = 2\n", 6)
 	g.measure(16)
 	g.extend(2, 16)
-	if l := g.verdict().Look; l.Number != 2 || l.Of != 3 {
+	if l := g.verdict().Looks; l.Done != 2 || l.Of != 3 {
 		t.Errorf("extended after the end, at its look: look %+v, want 2 of 3", *l)
 	}
 	g.measure(24)
-	if l := g.verdict().Look; l.Number != 3 || l.Of != 3 || l.Fraction != 1 {
+	if l := g.verdict().Looks; l.Done != 3 || l.Of != 3 || l.Fraction != 1 {
 		t.Errorf("extended after the end: look %+v, want 3 of 3 at the end", *l)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
@@ -135,14 +136,11 @@ func shapes(c *design.Plan, efficiency float64) []shape {
 			compare: power.Comparison{Family: familyOf(c, levels), Alpha: c.Analysis.Alpha}}
 	}
 	if c.Interactions && len(c.Factors) > 1 {
-		name := ""
-		for i, f := range c.Factors {
-			if i > 0 {
-				name += ":"
-			}
-			name += f.Name
+		var names []string
+		for _, f := range c.Factors {
+			names = append(names, f.Name)
 		}
-		return []shape{add(name, d.Treatments)}
+		return []shape{add(linmod.TermName(names...), d.Treatments)}
 	}
 	var out []shape
 	for _, f := range c.Factors {

@@ -67,7 +67,7 @@ func shareOut(c *design.Plan, r *verdict.Response, runs int, in terms, unit floa
 	}
 	run := float64(d.Parts[len(d.Parts)-1].SD)
 	s.levels, s.noise = d.Levels, run*run
-	out := &Split{Factor: d.Factor, Item: parts[0].Item, Each: "runs of each level on each", Runs: runs, Layouts: []Layout{}, Sentence: d.Advice}
+	out := &Split{Factor: d.Factors.Term(), Item: parts[0].Item, Each: "runs of each level on each", Runs: runs, Layouts: []Layout{}, Sentence: d.Advice}
 	if len(parts) > 1 {
 		out.Within, out.Each = parts[1].Item, "runs of each level in each"
 	}
@@ -79,7 +79,7 @@ func shareOut(c *design.Plan, r *verdict.Response, runs int, in terms, unit floa
 // the runs cannot tell.
 func nothingSeen(r *verdict.Response, runs int) *Split {
 	for _, d := range r.Noise.Differences {
-		return &Split{Factor: d.Factor, Item: d.Parts[len(d.Parts)-2].Item, Each: "runs of each level on each", Runs: runs, Layouts: []Layout{}, Sentence: d.Advice}
+		return &Split{Factor: d.Factors.Term(), Item: d.Parts[len(d.Parts)-2].Item, Each: "runs of each level on each", Runs: runs, Layouts: []Layout{}, Sentence: d.Advice}
 	}
 	return nil
 }
@@ -246,7 +246,7 @@ func (s *sharing) incomplete(r *verdict.Response) *Split {
 	}
 	variance := func(b, k float64) float64 { return differenceInBlocks(t, b, k, s.noise, between) }
 	s.levels = t
-	out := &Split{Factor: r.Comparisons[0].Factor, Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Layouts: []Layout{}}
+	out := &Split{Factor: r.Comparisons[0].Factors.Term(), Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Layouts: []Layout{}}
 	for k := 2; k <= min(t, s.lasts(), s.runs/2); k++ {
 		b := s.runs / k
 		l := Layout{Items: b, Repeats: k, Runs: b * k,
@@ -299,7 +299,7 @@ func blocksDiffer(c *design.Plan, r *verdict.Response) string {
 func (s shape) acrossBlocks(r *verdict.Response) shape {
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
-			if b := float64(p.PerLevel); d.Factor == s.factor && p.Item == s.plan.Block.Name && p.Item != p.Name && p.SD > 0 && b > 1 {
+			if b := float64(p.PerLevel); d.Factors.Term() == s.factor && p.Item == s.plan.Block.Name && p.Item != p.Name && p.SD > 0 && b > 1 {
 				s.agreed = &power.Precision{SE: float64(d.SE/r.Noise.SD) * math.Sqrt(inflation(s.plan)), DF: float64(d.Levels-1) * (b - 1)}
 			}
 		}

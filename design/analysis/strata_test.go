@@ -70,7 +70,7 @@ better = "higher"
 func comparison(t *testing.T, v *verdict.Verdict, factor string) verdict.Number {
 	t.Helper()
 	for _, c := range v.Responses[0].Comparisons {
-		if c.Factor == factor {
+		if c.Factors.Term() == factor {
 			return c.Estimate
 		}
 	}
@@ -108,7 +108,7 @@ func TestWholePlotsInTheAnalysis(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range v.Responses[0].Comparisons {
-		switch c.Factor {
+		switch c.Factors.Term() {
 		case "prop":
 			if math.Abs(float64(c.Estimate)-25) > 1e-9 || math.Abs(float64(c.SE)-16) > 1e-6 || math.Abs(float64(c.DF)-1) > 1e-6 {
 				t.Errorf("B against A = %v, standard error %v with %v degrees of freedom; want 25, 16, 1", c.Estimate, c.SE, c.DF)

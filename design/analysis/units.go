@@ -33,7 +33,7 @@ func addUnits(d *verdict.Data, s *sheet.Sheet) {
 		}
 	}
 	for _, set := range sets {
-		d.Interplay = append(d.Interplay, mixed.Nested(append([]linmod.Factor{unit}, set...)...))
+		d.Interplay = append(d.Interplay, mixed.Crossed(append([]linmod.Factor{unit}, set...)...))
 	}
 }
 

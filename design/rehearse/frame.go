@@ -2,12 +2,12 @@ package rehearse
 
 import (
 	"slices"
-	"strings"
 
 	"fairrun/design"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/judge"
+	"fairrun/stats/linmod"
 )
 
 // frame is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
@@ -74,7 +74,7 @@ func factors(c *design.Plan) []factor {
 			names = append(names, f.Name)
 			baseline = append(baseline, f.Baseline)
 		}
-		whole.name = strings.Join(names, ":")
+		whole.name = linmod.TermName(names...)
 		base := design.Treatment{Levels: baseline}.String()
 		for t, treatment := range treatments {
 			whole.labels = append(whole.labels, treatment.String())

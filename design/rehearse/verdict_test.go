@@ -146,7 +146,7 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 				j.Turn(&m.Question, &own.Factor, p.Precision(k), &w.values[k])
 				alarm, open := false, false
 				for _, c := range v.Responses[r].Comparisons {
-					if c.Factor != own.name {
+					if c.Factors.Term() != own.name {
 						continue
 					}
 					word := c.Verdict

@@ -15,10 +15,11 @@ const (
 
 // Row is a row of an analysis of variance.
 type Row struct {
-	Name string // of an interaction: "A:B"
-	Kind Kind
-	DF   int     // 0 when the terms it is adjusted for leave nothing of it
-	SS   float64 // 0 when DF is, or when it is no more than rounding makes
+	Name    string   // of an interaction: "A × B", see [TermName]
+	Factors []string // of a treatment term
+	Kind    Kind
+	DF      int     // 0 when the terms it is adjusted for leave nothing of it
+	SS      float64 // 0 when DF is, or when it is no more than rounding makes
 }
 
 // ANOVA returns the Type II analysis of variance: a row for each block,
@@ -43,7 +44,7 @@ func (r *Result) ANOVA() []Row {
 				before = append(before, d.beside(u, t)...)
 			}
 		}
-		row := Row{Name: t.name, Kind: t.kind}
+		row := Row{Name: t.name, Factors: d.names(t), Kind: t.kind}
 		if t.kind == BlockTerm && t.index == d.swept {
 			row.DF, row.SS = r.sweptBlock(before)
 		} else {

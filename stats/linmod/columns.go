@@ -23,7 +23,8 @@ type Columns struct {
 
 // Term is a set of columns that enter a model together.
 type Term struct {
-	Name     string // of an interaction: "A:B"
+	Name     string   // of an interaction: "A × B", see [TermName]
+	Factors  []string // of a treatment term
 	Kind     Kind
 	From, To int // its columns are From … To-1
 }
@@ -65,7 +66,7 @@ func (d *design) inFull() *Columns {
 	}
 	for i := range d.terms {
 		t := &d.terms[i]
-		c.Terms = append(c.Terms, Term{t.name, t.kind, t.from + 1, t.from + 1 + t.cols})
+		c.Terms = append(c.Terms, Term{t.name, d.names(t), t.kind, t.from + 1, t.from + 1 + t.cols})
 		for i, row := range c.Rows {
 			if j, v := d.entry(t, int(d.cells.of[i]), row); j >= 0 {
 				c.X[j+1][i] = v

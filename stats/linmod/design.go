@@ -3,7 +3,6 @@ package linmod
 import (
 	"fmt"
 	"math"
-	"strings"
 )
 
 // design is a model laid out on the cells.
@@ -109,12 +108,10 @@ func (d *design) lay() error {
 	for k := 1; k <= order; k++ {
 		for fs := range subsets(len(d.factors), k) {
 			t := term{kind: TreatmentTerm, factors: fs, cols: 1}
-			names := make([]string, k)
-			for i, f := range fs {
-				names[i] = d.model.Factors[f].Name
+			for _, f := range fs {
 				t.cols *= d.factors[f].levels() - 1
 			}
-			t.name = strings.Join(names, ":")
+			t.name = TermName(d.names(&t)...)
 			if err := add(t); err != nil {
 				return err
 			}

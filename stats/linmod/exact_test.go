@@ -172,7 +172,7 @@ func (tr *trial) parts() []part {
 			var fs []Factor
 			for i, f := range set {
 				if i > 0 {
-					p.name += ":"
+					p.name += " × "
 				}
 				p.name += m.Factors[f].Name
 				fs = append(fs, m.Factors[f])

@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // factor makes a factor of one-letter levels from a text with a letter for each
@@ -137,7 +139,7 @@ func TestLevelWithoutRun(t *testing.T) {
 	if with.N != 4 || with.Rank != without.Rank || with.RSS != without.RSS {
 		t.Errorf("N, Rank, RSS = %d, %d, %v, want 4, %d, %v", with.N, with.Rank, with.RSS, without.Rank, without.RSS)
 	}
-	if a := with.ANOVA()[0]; a != without.ANOVA()[0] {
+	if a := with.ANOVA()[0]; !cmp.Equal(a, without.ANOVA()[0]) {
 		t.Errorf("row of A = %+v, want %+v", a, without.ANOVA()[0])
 	}
 	m, _ := with.Means(0)

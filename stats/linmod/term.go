@@ -3,6 +3,7 @@ package linmod
 import (
 	"iter"
 	"slices"
+	"strings"
 )
 
 // term is a set of columns that enter a model together.
@@ -13,6 +14,18 @@ type term struct {
 	factors []int // of a treatment term, ascending
 	from    int   // its columns are from … from+cols-1; none if it is swept out
 	cols    int
+}
+
+// TermName names the term of some factors: "A", or of an interaction "A × B".
+func TermName(factors ...string) string { return strings.Join(factors, " × ") }
+
+// names are those of a treatment term's factors.
+func (d *design) names(t *term) []string {
+	var names []string
+	for _, f := range t.factors {
+		names = append(names, d.model.Factors[f].Name)
+	}
+	return names
 }
 
 // contains reports whether u is a margin of t: t an interaction of which u is a

@@ -12,13 +12,14 @@ import (
 
 // Row is a row of an analysis of variance.
 type Row struct {
-	Name  string // of an interaction: "A:B"
-	Kind  linmod.Kind
-	DF    int     // 0 when the terms it is adjusted for leave nothing of it: then the rest is 0, and P is 1
-	DenDF float64 // denominator degrees of freedom
-	F     float64 // the statistic, scaled
-	Scale float64 // what the Wald statistic over DF was multiplied by; 1 for Satterthwaite
-	P     float64
+	Name    string   // of an interaction: "A × B", see [linmod.TermName]
+	Factors []string // of a treatment term
+	Kind    linmod.Kind
+	DF      int     // 0 when the terms it is adjusted for leave nothing of it: then the rest is 0, and P is 1
+	DenDF   float64 // denominator degrees of freedom
+	F       float64 // the statistic, scaled
+	Scale   float64 // what the Wald statistic over DF was multiplied by; 1 for Satterthwaite
+	P       float64
 }
 
 // ANOVA returns a row for each block, covariate and treatment term in the order
@@ -29,6 +30,7 @@ func (r *Result) ANOVA() []Row {
 	for t, term := range r.columns.Terms {
 		before, own := r.columns.Type2(t)
 		rows[t] = r.test(term.Name, term.Kind, before, own)
+		rows[t].Factors = term.Factors
 	}
 	return rows
 }

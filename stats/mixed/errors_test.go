@@ -3,6 +3,7 @@ package mixed
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -101,7 +102,10 @@ func TestNested(t *testing.T) {
 	unit := linmod.Factor{Name: "unit", Levels: []string{"u1", "u2"}, Code: []int32{1, 0, 0, 1, -1, 0}}
 	pack := linmod.Factor{Name: "pack", Levels: []string{"p1", "p2", "p3"}, Code: []int32{0, 2, 0, 0, 1, 2}}
 	f := Nested(unit, pack)
-	if f.Name != "unit:pack" || strings.Join(f.Levels, "|") != "u1 p1|u1 p3|u2 p1" {
+	if crossed := Crossed(unit, pack); crossed.Name != "unit × pack" || !slices.Equal(crossed.Code, f.Code) {
+		t.Errorf("crossed: name %q, codes %v", crossed.Name, crossed.Code)
+	}
+	if f.Name != "pack within unit" || strings.Join(f.Levels, "|") != "u1 p1|u1 p3|u2 p1" {
 		t.Errorf("name %q, levels %q", f.Name, f.Levels)
 	}
 	for row, want := range []int32{2, 1, 0, 2, -1, 1} {

@@ -52,7 +52,7 @@ func Example() {
 	//
 	// Output:
 	// unit       3 levels  sd 11.740 ms
-	// unit:pack  6 levels  sd 3.433 ms
+	// pack within unit  6 levels  sd 3.433 ms
 	// residual   17 levels  sd 1.531 ms
 	// weakening: F(2, 9.03) = 252.40, p = 1.2e-08
 	// 8 A - 0 A: -19.83 ms, standard error 0.88 ms on 9.00 df
@@ -74,7 +74,7 @@ func ExampleResult_Precision() {
 	// repeatability    1.5 ms, limit 4 ms
 	// reproducibility  12.3 ms, limit 34 ms
 	// unit       91 %
-	// unit:pack   8 %
+	// pack within unit   8 %
 	// residual    2 %
 }
 

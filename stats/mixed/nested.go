@@ -7,15 +7,26 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// Nested returns the factor whose levels are the combinations of levels of the
-// given factors that have rows: of units and packs, each pack within its unit,
-// whatever packs of different units are called. The same factor serves for an
-// interaction of crossed factors. Its name is "A:B", a level "a1 b1"; levels come
+// Nested returns the factor of levels within levels: of units and packs, each pack within its unit,
+// whatever packs of different units are called. Its name is "pack within unit".
+// Otherwise it is as [Crossed] returns it.
+func Nested(factors ...linmod.Factor) linmod.Factor {
+	f := Crossed(factors...)
+	names := make([]string, len(factors))
+	for i := range factors {
+		names[len(factors)-1-i] = factors[i].Name
+	}
+	f.Name = strings.Join(names, " within ")
+	return f
+}
+
+// Crossed returns the factor whose levels are the combinations of levels of the
+// given factors that have rows: their interaction. Its name is "A × B", a level "a1 b1"; levels come
 // in the order of the factors, the first slowest. A row that misses a factor has
 // no code.
 //
-// Nested panics if the factors differ in length.
-func Nested(factors ...linmod.Factor) linmod.Factor {
+// Crossed panics if the factors differ in length.
+func Crossed(factors ...linmod.Factor) linmod.Factor {
 	var f linmod.Factor
 	if len(factors) == 0 {
 		return f
@@ -28,7 +39,7 @@ func Nested(factors ...linmod.Factor) linmod.Factor {
 		}
 		names[i] = factors[i].Name
 	}
-	f.Name = strings.Join(names, ":")
+	f.Name = linmod.TermName(names...)
 	byCodes := func(a, b int) int {
 		for i := range factors {
 			if d := factors[i].Code[a] - factors[i].Code[b]; d != 0 {

@@ -6,11 +6,11 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"fairrun/stats/law"
-	"fairrun/stats/linmod"
-
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
+
+	"fairrun/stats/law"
+	"fairrun/stats/linmod"
 )
 
 func near(got, want, size, tol float64) bool {

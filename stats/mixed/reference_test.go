@@ -266,7 +266,7 @@ func (c *reference) compare(t *testing.T, page *accuracy.Section, columns table,
 	rows, srows := r.ANOVA(), s.ANOVA()
 	for i, want := range c.Anova {
 		got, sat := rows[i], srows[i]
-		if got.Name != want.Term || got.DF != want.DF || sat.DF != want.DF {
+		if got.Name != strings.ReplaceAll(want.Term, ":", " × ") || got.DF != want.DF || sat.DF != want.DF {
 			t.Errorf("row %d = %+v, want term %s on %d", i, got, want.Term, want.DF)
 		}
 		k := want.KR

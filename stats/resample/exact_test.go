@@ -130,8 +130,8 @@ func accuracyExact(t *testing.T, page *accuracy.Section) {
 			r, want := results[0], c.Want
 			hold(t, "F of all treatments, or of a family", r.F, want.F, max(1, want.F), fitted)
 			hold(t, "p of all treatments", r.P, want.P, want.P, counted)
-			if r.DF1 != want.DF1 || r.DF2 != want.DF2 || !r.Exact || r.Draws != len(c.Orders) {
-				t.Errorf("F(%d, %d) of %d orders, exact %v; want F(%d, %d) of %d", r.DF1, r.DF2, r.Draws, r.Exact, want.DF1, want.DF2, len(c.Orders))
+			if r.DF1 != want.DF1 || r.DF2 != want.DF2 || !r.Exact || r.Orders != len(c.Orders) {
+				t.Errorf("F(%d, %d) of %d orders, exact %v; want F(%d, %d) of %d", r.DF1, r.DF2, r.Orders, r.Exact, want.DF1, want.DF2, len(c.Orders))
 			}
 			for i, f := range r.Families {
 				want := want.Families[i]

@@ -37,7 +37,7 @@ func Example() {
 	}
 	r := results[0]
 	c := r.Families[0].Comparisons[0]
-	fmt.Printf("p = %.4f over %d orders, exact: %v\n", r.P, r.Draws, r.Exact)
+	fmt.Printf("p = %.4f over %d orders, exact: %v\n", r.P, r.Orders, r.Exact)
 	fmt.Printf("8 A less 0 A: %.2f ms, between %.2f and %.2f\n", c.Estimate, c.Low, c.High)
 	// testdata/example.py says the same, refitting every order.
 	//
@@ -93,6 +93,6 @@ func ExampleSample() {
 	}
 	// No run with one exceeds any with the other: 2 of all 252 orders are as
 	// extreme, which makes 0.0079.
-	fmt.Printf("p = %.2f over %d draws\n", results[0].P, results[0].Draws)
+	fmt.Printf("p = %.2f over %d draws\n", results[0].P, results[0].Orders)
 	// Output: p = 0.01 over 9999 draws
 }

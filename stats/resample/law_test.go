@@ -93,8 +93,8 @@ func TestSampleApproachesEnumerate(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if some[0].Exact || some[0].Draws != draws {
-				t.Errorf("exact %v, %d draws; want false, %d", some[0].Exact, some[0].Draws, draws)
+			if some[0].Exact || some[0].Orders != draws {
+				t.Errorf("exact %v, %d draws; want false, %d", some[0].Exact, some[0].Orders, draws)
 			}
 			got, want := pValues(some[0]), pValues(all[0])
 			for i := range want {

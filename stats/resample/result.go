@@ -8,8 +8,8 @@ type Result struct {
 	DF1, DF2 int     // its degrees of freedom
 	P        float64 // that no treatment does anything: exact
 
-	Draws int  // orders that were judged
-	Exact bool // they are all orders that might have been drawn
+	Orders int  // orders that were judged
+	Exact  bool // they are all orders that might have been drawn
 
 	Families []FamilyResult // as in the design
 }
@@ -68,8 +68,8 @@ func (t *Test) result(c *tally, exact bool) Result {
 	r := Result{
 		F:   t.ss / float64(l.info.rank) / ms,
 		DF1: l.info.rank, DF2: df,
-		P:     c.share(c.overall, exact),
-		Draws: c.orders, Exact: exact,
+		P:      c.share(c.overall, exact),
+		Orders: c.orders, Exact: exact,
 		Families: []FamilyResult{},
 	}
 	if t.plots != nil {

@@ -85,8 +85,8 @@ func accuracyTomatoes(t *testing.T, page *accuracy.Section) {
 		t.Fatal(err)
 	}
 	const box = "Box, Hunter & Hunter 1978, section 4.3: 462 orders"
-	if r := results[0]; r.Draws != 462 || page.Line("p", box, counts).Add(r.P, 305.0/462) != 0 {
-		t.Errorf("P = %v of %d orders, want 305/462 = %v", r.P, r.Draws, 305.0/462)
+	if r := results[0]; r.Orders != 462 || page.Line("p", box, counts).Add(r.P, 305.0/462) != 0 {
+		t.Errorf("P = %v of %d orders, want 305/462 = %v", r.P, r.Orders, 305.0/462)
 	}
 }
 

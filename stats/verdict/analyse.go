@@ -101,7 +101,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	*o = unanswered(j.measured)
 	add := func(said remarks) { o.Checks = append(o.Checks, said...) }
 	j.level = q.Alpha
-	o.Look, o.Runs = q.Looks.look(), j.sample.runs()
+	o.Looks, o.Runs = q.Looks.shown(), j.sample.runs()
 	var said remarks
 	o.Failures, said = failures(d.Treatments, j.sample.became, q.Alpha)
 	add(said)
@@ -157,8 +157,8 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		o.Best = append(o.Best, levels...)
 		o.SmallestGood = cmp.Or(o.SmallestGood, smallest)
 		borrowings = append(borrowings, compared.leaning...)
-		if o.Look != nil && !o.Look.Level.Known() && compared.level.Known() {
-			o.Look.Level, j.level = compared.level, float64(compared.level)
+		if o.Looks != nil && !o.Looks.Level.Known() && compared.level.Known() {
+			o.Looks.Level, j.level = compared.level, float64(compared.level)
 		}
 	}
 	said, others := cochranCox(borrowings, f.random)

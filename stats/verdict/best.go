@@ -102,7 +102,7 @@ func best(f family, y yardstick) (levels []string, smallest *string) {
 		if may {
 			name := f.labels[f.live[a]]
 			if !f.alone {
-				name = f.name + " " + name
+				name = f.of.Term() + " " + name
 			}
 			levels = append(levels, name)
 		}

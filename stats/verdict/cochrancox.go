@@ -2,7 +2,6 @@ package verdict
 
 import (
 	"strconv"
-	"strings"
 
 	"fairrun/stats/check"
 	"fairrun/stats/compare"
@@ -61,10 +60,14 @@ func cochranCox(of []borrowing, random []linmod.Factor) (said remarks, a []Alter
 			alike++
 		}
 	}
+	var items []string
+	for _, f := range random {
+		items = append(items, several(f.Name))
+	}
 	n := len(of)
 	rest := words.Count(n, "comparison") + words.Agree(n, " rests", " rest")
-	said.warn("degrees of freedom", "%s in part on what differs between levels of %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
-		rest, strings.Join(names(random), ", "), words.Degrees(strconv.FormatFloat(least, 'g', 3, 64)))
+	said.warn("degrees of freedom", "%s in part on what differs between %s, which is known with %s only; such comparisons are called different too often, in up to 7 campaigns of 100 instead of 5, so a cautious law is asked as well",
+		rest, words.And(items), words.Degrees(strconv.FormatFloat(least, 'g', 3, 64)))
 	unknown := check.Result{Statistic: float64(Unknown), DF1: float64(Unknown), P: float64(Unknown)}
 	return said, []Alternative{alternative("Cochran and Cox, cautious", unknown, alike == n, calledAlike(alike, n))}
 }

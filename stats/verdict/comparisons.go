@@ -86,7 +86,7 @@ func againstBaseline(f family, oneSided bool, y yardstick) (c compared, said rem
 // blank is a comparison of which nothing is known yet.
 func blank(f family, i, j int) Comparison {
 	u := Unknown
-	return Comparison{Factor: f.name, Level: f.labels[i], Against: f.labels[j],
+	return Comparison{Factors: f.of, Level: f.labels[i], Against: f.labels[j],
 		Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u,
 		Percent: u, PercentLow: u, PercentHigh: u, G: u, GLow: u, GHigh: u,
 		PRandom: u, LowRandom: u, HighRandom: u, Verdict: compare.Unresolved}
@@ -97,7 +97,7 @@ func (c *compared) add(f family, i, j int, y yardstick) (said remarks) {
 	made := blank(f, i, j)
 	e := f.between(i, j)
 	if !e.Estimable[0] {
-		said.warn("comparison", "%s %q and %q cannot be compared: their difference is mixed up with other terms in these runs", f.name, made.Level, made.Against)
+		said.warn("comparison", "%s %q and %q cannot be compared: their difference is mixed up with other terms in these runs", f.of.Term(), made.Level, made.Against)
 		c.list = append(c.list, made)
 		return said
 	}

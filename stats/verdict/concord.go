@@ -23,9 +23,9 @@ func (c concord) words() (said Check, survives *bool) {
 	no, yes := false, true
 	r := c.test
 	model, lot := float64(c.model) <= c.alpha, float64(r.P) <= c.alpha
-	orders := fmt.Sprintf("%d orders drawn afresh", r.Draws)
+	orders := fmt.Sprintf("%d orders drawn afresh", r.Orders)
 	if r.Exact {
-		orders = fmt.Sprintf("all %d orders that might have been drawn", r.Draws)
+		orders = fmt.Sprintf("all %d orders that might have been drawn", r.Orders)
 	}
 	var found string
 	switch {
@@ -56,10 +56,10 @@ func called(names []string) string {
 
 // steps says what few orders do to p-values.
 func (r *Randomised) steps() string {
-	if !r.Exact || r.Draws >= 100 {
+	if !r.Exact || r.Orders >= 100 {
 		return ""
 	}
-	return fmt.Sprintf("; p takes steps of 1/%d, and each pair is judged with its own difference taken out, so that of two pairs that with the larger t may have the larger p", r.Draws)
+	return fmt.Sprintf("; p takes steps of 1/%d, and each pair is judged with its own difference taken out, so that of two pairs that with the larger t may have the larger p", r.Orders)
 }
 
 // equals writes a p-value as the paragraph on the test does: "p = 0.03", "p < 0.0001".

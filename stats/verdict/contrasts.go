@@ -17,14 +17,14 @@ import (
 // means of one family, such as the mean of two levels less a third.
 type Chosen struct {
 	Name    string
-	Factor  string             // of the family: a factor's name, or "A:B" with interactions
+	Factors Factors            // of the family: one factor, or with interactions all
 	Weights map[string]float64 // of its levels; levels left out weigh nothing. They add to zero
 }
 
 // Contrast is a weighted sum of adjusted means on the scale of the analysis.
 // Low and High hold together for all contrasts of one kind and factor.
 type Contrast struct {
-	Factor    string       `json:"factor"`
+	Factors   Factors      `json:"factors"`
 	Name      string       `json:"name"`
 	Estimate  Number       `json:"estimate"`
 	SE        Number       `json:"se"`
@@ -84,7 +84,7 @@ func trends(f family) []weighted {
 func chosen(f family, contrasts []Chosen, margin float64) []weighted {
 	var out []weighted
 	for _, c := range contrasts {
-		if c.Factor != f.name {
+		if !slices.Equal(c.Factors, f.of) {
 			continue
 		}
 		w := weighted{name: c.Name, weights: make([]float64, len(f.labels)), margin: math.NaN()}
@@ -115,7 +115,7 @@ func contrasts(f family, list []weighted, y yardstick) []Contrast {
 	out := make([]Contrast, len(list))
 	for i, w := range list {
 		u := Unknown
-		c := Contrast{Factor: f.name, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
+		c := Contrast{Factors: f.of, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
 		if e.Estimable[i] {
 			c.Estimate = Number(e.Value[i])
 			if y.noise {
@@ -156,13 +156,14 @@ func together(e *mixed.Estimates) compare.Family {
 // checkContrasts says what is wrong with the contrasts asked for.
 func (q Request) checkContrasts(d Data) error {
 	for _, c := range q.Contrasts {
-		levels := q.levelsOf(d, c.Factor)
+		family := c.Factors.Term()
+		levels := q.levelsOf(d, c.Factors)
 		if levels == nil {
-			return refuse("contrast %q is of %q, which is not among the factors that are compared", c.Name, c.Factor)
+			return refuse("contrast %q is of %q, which is not among the factors that are compared", c.Name, family)
 		}
 		for _, level := range slices.Sorted(maps.Keys(c.Weights)) {
 			if index(levels, level) < 0 {
-				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, c.Factor, words.List(words.Quoted(levels), mostNamed))
+				return refuse("contrast %q gives a weight to %q, which is no level of %s; its levels are %s", c.Name, level, family, words.List(words.Quoted(levels), mostNamed))
 			}
 		}
 		sum, size := 0.0, 0.0
@@ -178,34 +179,28 @@ func (q Request) checkContrasts(d Data) error {
 	return nil
 }
 
-// levelsOf lists the levels of the family with that name; nil if there is none.
-func (q Request) levelsOf(d Data, name string) []string {
+// levelsOf lists the levels of the family of some factors; nil if there is none.
+func (q Request) levelsOf(d Data, factors []string) []string {
 	if !q.Interactions || len(d.Treatments) == 1 {
 		for _, f := range d.Treatments {
-			if f.Name == name {
+			if slices.Equal(factors, []string{f.Name}) {
 				return f.Levels
 			}
 		}
 		return nil
 	}
-	whole, labels := "", []string{""}
-	for i, f := range d.Treatments {
+	if !slices.Equal(factors, names(d.Treatments)) {
+		return nil
+	}
+	labels := d.Treatments[0].Levels
+	for _, f := range d.Treatments[1:] {
 		var next []string
 		for _, l := range labels {
 			for _, level := range f.Levels {
-				if i > 0 {
-					level = l + " " + level
-				}
-				next = append(next, level)
+				next = append(next, l+" "+level)
 			}
 		}
-		if labels = next; i > 0 {
-			whole += ":"
-		}
-		whole += f.Name
-	}
-	if whole != name {
-		return nil
+		labels = next
 	}
 	return labels
 }

@@ -44,7 +44,7 @@ func crossings(d *Data, f *fit, y []float64) (out []crossing) {
 	for _, p := range crossable(d, y) {
 		c := crossing{block: p.Name}
 		for _, set := range sets {
-			c.cells = append(c.cells, mixed.Nested(append([]linmod.Factor{p}, set...)...))
+			c.cells = append(c.cells, mixed.Crossed(append([]linmod.Factor{p}, set...)...))
 		}
 		m := f.within
 		m.Blocks = slices.Concat(m.Blocks, c.cells)
@@ -84,9 +84,9 @@ func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
 		said[0].Flag = false
 		return said, false
 	}
-	then := fmt.Sprintf("the comparisons hold for the %s tested, and are too bold for another; the alternative takes these as a sample", words.Plural(c.block))
+	then := fmt.Sprintf("the comparisons hold for the %s tested, and are too bold for another; the alternative takes these as a sample", several(c.block))
 	if slices.Contains(names(d.Random), c.block) {
-		then = fmt.Sprintf("the comparisons take them to be, and are too bold for any but the levels of %s tested; the alternative counts that in", c.block)
+		then = fmt.Sprintf("the comparisons take them to be, and are too bold for any but the %s tested; the alternative counts that in", several(c.block))
 	}
 	bold = said.judge(name, c.f, c.p, alike, differ+": "+then)
 	return said, bold
@@ -95,7 +95,7 @@ func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
 // asSample judges the comparisons again with the levels of a block as a sample: how differently they answer
 // is random, and each comparison is judged by how far they agree on it.
 func (c *crossing) asSample(d *Data, q *Request, f *fit, made []Comparison, t terms, y []float64) (a []Alternative, said remarks) {
-	name := c.block + "s as a sample"
+	name := several(c.block) + " as a sample"
 	r, err := mixed.Fit(mixed.Model{Fixed: f.model, Random: slices.Concat(f.random, c.cells)}, y)
 	if err != nil {
 		said.skip(name, err)

@@ -92,8 +92,8 @@ func runsAlone(block string, parts []linmod.Factor, runs int, y []float64) (said
 // not known where another random part meets some combinations only, and not of interest
 // where nothing but the run counts.
 func newDifference(sd map[string]float64, random, set []linmod.Factor, data *Data, f *fit, y []float64) (Difference, bool) {
-	t := mixed.Nested(set...)
-	d := Difference{Factor: t.Name, Levels: used(&t, y), Parts: []DifferencePart{}}
+	t := mixed.Crossed(set...)
+	d := Difference{Factors: names(set), Levels: used(&t, y), Parts: []DifferencePart{}}
 	if d.Levels < 2 {
 		return d, false
 	}
@@ -110,8 +110,7 @@ func newDifference(sd map[string]float64, random, set []linmod.Factor, data *Dat
 		}
 		switch meet(&g, &t, y) {
 		case constantWithin:
-			item, _ := strings.CutSuffix(g.Name, ":"+t.Name)
-			add(g.Name, item, sd[g.Name], perLevel(used(&g, y)))
+			add(g.Name, without(g.Name, t.Name), sd[g.Name], perLevel(used(&g, y)))
 		case partlyWithin:
 			if slices.Contains(names(data.Random), g.Name) {
 				return d, false
@@ -153,13 +152,13 @@ func (d *Difference) advice(runs int) string {
 	if seen == nil {
 		p := d.Parts[last-1]
 		return fmt.Sprintf("nothing but run-to-run noise is seen in a difference between levels of %s: %s more, on the same %s or another, take %.0f %% of its variance away",
-			d.Factor, words.Count(p.each(runs), "run"), several(p.Item), 100/(p.PerLevel+1))
+			d.Factors.Term(), words.Count(p.each(runs), "run"), several(p.Item), 100/(p.PerLevel+1))
 	}
 	steps[0] += " of it away"
 	finest := seen[len(seen)-1]
 	steps = append(steps, fmt.Sprintf("as many runs more on the same %s %.0f %%", several(finest.Item), 100*d.Parts[last].Share/(finest.PerLevel+1)))
 	slices.SortStableFunc(seen, func(a, b DifferencePart) int { return cmp.Compare(b.Share, a.Share) })
-	from := fmt.Sprintf("%.0f %% of the variance of a difference between levels of %s is from %s to %s", 100*seen[0].Share, d.Factor, seen[0].Item, seen[0].Item)
+	from := fmt.Sprintf("%.0f %% of the variance of a difference between levels of %s is from %s to %s", 100*seen[0].Share, d.Factors.Term(), seen[0].Item, seen[0].Item)
 	for _, p := range seen[1:] {
 		from += fmt.Sprintf(", %.0f %% from %s to %s", 100*p.Share, p.Item, p.Item)
 	}
@@ -170,8 +169,10 @@ func (d *Difference) advice(runs int) string {
 // plot does, takes one for each.
 func (p *DifferencePart) another() string {
 	switch {
-	case strings.Contains(p.Item, ":"): // nested: each of its levels has a setting
+	case strings.Contains(p.Item, times): // each of its levels has a setting
 		return "1 more level of " + p.Item
+	case strings.Contains(p.Item, within):
+		return "1 more " + p.Item
 	case p.Item == p.Name:
 		return "1 more " + p.Item + " of each setting"
 	}
@@ -183,10 +184,27 @@ func (p *DifferencePart) each(runs int) int {
 	return int(math.Round(float64(runs) / float64(p.PerLevel)))
 }
 
-// several is what more than one of an item are called: those of a nested factor are levels of it.
+// several is what more than one of an item are called.
 func several(item string) string {
-	if strings.Contains(item, ":") {
+	if strings.Contains(item, times) {
 		return "levels of " + item
 	}
+	if inner, outer, nested := strings.Cut(item, within); nested {
+		return words.Plural(inner) + within + outer
+	}
 	return words.Plural(item)
+}
+
+// How factors made of several are named: the treatments times the units, or one within the other.
+const (
+	times  = " × "
+	within = " within "
+)
+
+// without takes the name of the treatments out of that of a factor whose levels hold one each.
+func without(name, treatments string) string {
+	if outer, ok := strings.CutPrefix(name, treatments+within); ok {
+		return outer
+	}
+	return strings.TrimSuffix(name, times+treatments)
 }

@@ -68,7 +68,7 @@ func near12(got, want []float64) bool {
 func TestRandomisationOfManyLevels(t *testing.T) {
 	const levels, draws = 40, 60 // 780 pairs
 	d := levelled(t, levels, 2, 0.1)
-	d.Draw = &Draw{Treatments: levels, Drawn: d.Treatments[0].Code, Draws: draws, Sampler: func(chunk int) func([]int32) {
+	d.Draw = &Draw{Treatments: levels, Drawn: d.Treatments[0].Code, Orders: draws, Sampler: func(chunk int) func([]int32) {
 		turn := int32(chunk)
 		return func(order []int32) {
 			turn++
@@ -78,7 +78,7 @@ func TestRandomisationOfManyLevels(t *testing.T) {
 		}
 	}}
 	r := judgedAt(t, d, Request{})
-	if r.Randomise == nil || r.Randomise.Draws != draws || r.Comparisons[0].PRandom.Known() {
+	if r.Randomise == nil || r.Randomise.Orders != draws || r.Comparisons[0].PRandom.Known() {
 		t.Fatalf("randomisation %+v, comparison %+v; want the overall test alone", r.Randomise, r.Comparisons[0])
 	}
 	said := false

@@ -15,7 +15,7 @@ import (
 // family is a set of levels that are compared with one another: the levels of
 // one factor, or the combinations of several.
 type family struct {
-	name    string
+	of      Factors
 	factors []int    // whose levels or combinations they are
 	alone   bool     // it is the only one: of all the factors
 	labels  []string // of the means
@@ -50,11 +50,11 @@ func gather(e estimator, treatments []linmod.Factor, q *Request) (families []fam
 
 // newFamily is the family of the adjusted means over the combinations of some factors.
 func newFamily(means *adjusted, treatments []linmod.Factor, factors []int, baseline []string) family {
-	names := make([]string, len(factors))
+	of := make(Factors, len(factors))
 	for k, i := range factors {
-		names[k] = treatments[i].Name
+		of[k] = treatments[i].Name
 	}
-	f := family{name: strings.Join(names, ":"), factors: factors, alone: len(factors) == len(treatments), means: means,
+	f := family{of: of, factors: factors, alone: len(factors) == len(treatments), means: means,
 		n: means.n, all: means.contrasts(identity(len(means.levels))), base: -1}
 	for i, levels := range means.levels {
 		f.labels = append(f.labels, label(treatments, factors, levels))
@@ -159,14 +159,14 @@ func adjustedMeans(f family, chosen [][]int, y yardstick) (means []Mean, said re
 		if f.n[i] == 0 && !planned(chosen, f.means.levels[i]) {
 			continue
 		}
-		m := Mean{Factor: f.name, Level: label, N: f.n[i], Estimate: Unknown, SE: Unknown, DF: Unknown, Low: Unknown, High: Unknown}
+		m := Mean{Factors: f.of, Level: label, N: f.n[i], Estimate: Unknown, SE: Unknown, DF: Unknown, Low: Unknown, High: Unknown}
 		switch {
 		case f.all.Estimable[i]:
 			m.place(y, f.all.Value[i], f.all.Cov.At(i, i), f.all.DF[i])
 		case f.n[i] == 0:
-			said.warn("empty level", "%s %q has no good run, so nothing can be said of it", f.name, label)
+			said.warn("empty level", "%s %q has no good run, so nothing can be said of it", f.of.Term(), label)
 		default:
-			said.warn("adjusted mean", "the mean of %s %q cannot be had: the runs leave empty some cells that it averages over", f.name, label)
+			said.warn("adjusted mean", "the mean of %s %q cannot be had: the runs leave empty some cells that it averages over", f.of.Term(), label)
 		}
 		means = append(means, m)
 	}

@@ -92,7 +92,7 @@ func readFamilies(t *testing.T) (ref struct {
 func checkContrasts(t *testing.T, got []Contrast, factor string, want []familyLine) {
 	t.Helper()
 	for _, w := range want {
-		k := slices.IndexFunc(got, func(c Contrast) bool { return c.Name == w.Name && c.Factor == factor })
+		k := slices.IndexFunc(got, func(c Contrast) bool { return c.Name == w.Name && inR(c.Factors) == factor })
 		if k < 0 {
 			t.Errorf("no contrast %q of %s", w.Name, factor)
 			continue
@@ -120,7 +120,7 @@ func TestChosenContrasts(t *testing.T) {
 	c := readFamilies(t).Chosen
 	var q Request
 	for _, w := range c.Contrasts {
-		q.Contrasts = append(q.Contrasts, Chosen{Name: w.Name, Factor: "spray", Weights: c.Weights[w.Name]})
+		q.Contrasts = append(q.Contrasts, Chosen{Name: w.Name, Factors: Factors{"spray"}, Weights: c.Weights[w.Name]})
 	}
 	r := c.ask(t, c.read(t), q)
 	checkContrasts(t, r.Contrasts, "spray", c.Contrasts)
@@ -136,7 +136,7 @@ func TestSimpleEffects(t *testing.T) {
 		k, sign := -1, Number(1)
 		for i, e := range r.Simple {
 			switch {
-			case e.Factor != w.Factor || e.At != w.At:
+			case inR(e.Factors) != w.Factor || e.At != w.At:
 			case e.Level == w.Level && e.Against == w.Against:
 				k = i
 			case e.Level == w.Against && e.Against == w.Level:
@@ -241,7 +241,7 @@ func TestMainEffectsNotAlone(t *testing.T) {
 	c := readFamilies(t).Simple
 	r := c.ask(t, c.read(t), Request{Interactions: true}) // R: p of wool:tension 0.0210
 	got := checkNamed(t, r, "factors together")
-	for _, part := range []string{"wool:tension (p = 0.021)", "must not be read alone", "with the others held"} {
+	for _, part := range []string{"wool × tension (p = 0.021)", "must not be read alone", "with the others held"} {
 		if !strings.Contains(got.Message, part) {
 			t.Errorf("the message %q lacks %q", got.Message, part)
 		}
@@ -286,7 +286,7 @@ func TestEmptyCells(t *testing.T) {
 	r = c.ask(t, c.read(t), Request{})
 	for _, m := range r.Means {
 		if !m.Estimate.Known() {
-			t.Errorf("mean of %s %s is unknown", m.Factor, m.Level)
+			t.Errorf("mean of %s %s is unknown", m.Factors.Term(), m.Level)
 		}
 	}
 }
@@ -298,7 +298,7 @@ func TestConfoundedInteraction(t *testing.T) {
 	d := c.read(t)
 	d.Blocks = append(d.Blocks, factorOf("block", readColumns(t, filepath.Join(referenceDir, c.CSV))["block"]))
 	r := c.ask(t, d, Request{Interactions: true})
-	if got := checkNamed(t, r, "interaction"); !strings.Contains(got.Message, "N:P:K cannot be told apart from the blocks") {
+	if got := checkNamed(t, r, "interaction"); !strings.Contains(got.Message, "N × P × K cannot be told apart from the blocks") {
 		t.Errorf("confounding is said as %q", got.Message)
 	}
 	text, err := json.Marshal(r)

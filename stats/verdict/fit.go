@@ -145,7 +145,7 @@ func repeated(interplay []linmod.Factor, y []float64) (kept []linmod.Factor, sai
 func emptyTop(fit *linmod.Result, order int) []string {
 	var names []string
 	for _, row := range fit.ANOVA() {
-		if row.Kind != linmod.TreatmentTerm || strings.Count(row.Name, ":") != order-1 {
+		if row.Kind != linmod.TreatmentTerm || len(row.Factors) != order {
 			continue
 		}
 		if row.DF > 0 {

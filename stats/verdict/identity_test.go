@@ -90,8 +90,8 @@ func TestBalancedIsSequential(t *testing.T) {
 		same(t, "ss of packs", ss["pack"], packs)
 		same(t, "ss of A", ss["A"], a)
 		same(t, "ss of B", ss["B"], b)
-		if want := cells - a - b; math.Abs(ss["A:B"]-want) > 1e-10*cells {
-			t.Fatalf("ss of A:B = %v, want %v", ss["A:B"], want)
+		if want := cells - a - b; math.Abs(ss["A × B"]-want) > 1e-10*cells {
+			t.Fatalf("ss of A × B = %v, want %v", ss["A × B"], want)
 		}
 		all := linmod.Factor{Code: make([]int32, len(c.readings))}
 		for i := range all.Code {

@@ -23,7 +23,7 @@ func addUp(d *Data, q *Request, f *fit, anova []ANOVARow, y []float64) (said rem
 	}
 	var found []string
 	for _, row := range anova {
-		if strings.Contains(row.Term, ":") && row.P.Known() && float64(row.P) < q.Alpha {
+		if len(row.Factors) > 1 && row.P.Known() && float64(row.P) < q.Alpha {
 			found = append(found, fmt.Sprintf("%s (p = %.2g)", row.Term, float64(row.P)))
 		}
 	}
@@ -79,7 +79,7 @@ func simpleEffects(f family, treatments []linmod.Factor, y yardstick) (out []Sim
 					continue
 				}
 				c := SimpleEffect{At: held(treatments, at, k), Comparison: blank(f, i, j)}
-				c.Factor = factor.Name
+				c.Factors = []string{factor.Name}
 				c.Level, c.Against = factor.Levels[at[k]], factor.Levels[against[k]]
 				if e := f.between(i, j); e.Estimable[0] {
 					c.estimate(f, i, j, e, law, y)

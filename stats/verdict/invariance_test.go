@@ -157,7 +157,7 @@ func (a agreement) responses(x, y Response) {
 	}
 	a.near("noise", x.Noise.SD, y.Noise.SD/dy, 0)
 	for _, m := range x.Means {
-		k := slices.IndexFunc(y.Means, func(n Mean) bool { return n.Factor == m.Factor && n.Level == m.Level })
+		k := slices.IndexFunc(y.Means, func(n Mean) bool { return slices.Equal(n.Factors, m.Factors) && n.Level == m.Level })
 		if k < 0 {
 			a.t.Fatalf("%s: no mean of %s", a.what, m.Level)
 		}
@@ -208,9 +208,9 @@ func (a agreement) responses(x, y Response) {
 func opposite(list []Comparison, c Comparison) (Comparison, Number) {
 	for _, d := range list {
 		switch {
-		case d.Factor == c.Factor && d.Level == c.Level && d.Against == c.Against:
+		case slices.Equal(d.Factors, c.Factors) && d.Level == c.Level && d.Against == c.Against:
 			return d, 1
-		case d.Factor == c.Factor && d.Level == c.Against && d.Against == c.Level:
+		case slices.Equal(d.Factors, c.Factors) && d.Level == c.Against && d.Against == c.Level:
 			return d, -1
 		}
 	}

@@ -55,7 +55,7 @@ func (f leastSquares) joint() ANOVARow { return f.row(f.Joint()) }
 // is no noise or nothing to estimate.
 func (f leastSquares) row(r linmod.Row) ANOVARow {
 	df := float64(r.DF)
-	out := ANOVARow{Term: r.Name, DF: Number(df), DenDF: Unknown, SS: Number(r.SS),
+	out := ANOVARow{Factors: append(Factors{}, r.Factors...), Term: r.Name, DF: Number(df), DenDF: Unknown, SS: Number(r.SS),
 		MS: Unknown, F: Unknown, P: Unknown, Eta2: Unknown, Omega2: Unknown}
 	if r.DF == 0 {
 		return out

@@ -16,6 +16,7 @@ type Stage struct {
 	// of the whole campaign. Without any it is too early to conclude anything.
 	Fractions []float64
 
+	Blocks    []int   // complete blocks at each look planned; nil where looks are not at blocks
 	DF        float64 // residual degrees of freedom of the whole campaign as planned
 	Inflation float64 // information that the plan needs over one with a single look; 0 is 1
 }
@@ -48,25 +49,17 @@ type Looks struct {
 	Inflation Number `json:"inflation"` // information that the plan needs over one with a single look
 }
 
-// Look is the look at which a response was judged.
-type Look struct {
-	Number   int    `json:"number"` // from 1; 0 before the first
-	Of       int    `json:"of"`
-	Fraction Number `json:"fraction"` // of the information planned
-	Level    Number `json:"level"`    // that all comparisons of a family have together now: what p_adjusted is held against
-}
-
 // Interim is the look as package power judges a family at it.
 func (l *Stage) Interim() *power.Interim {
 	return &power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
 }
 
-// look says at which look this is; its level is not known yet.
-func (l *Stage) look() *Look {
+// shown is the look as the answer shows it; its level is not known yet.
+func (l *Stage) shown() *Looks {
 	if l == nil {
 		return nil
 	}
-	out := &Look{Number: len(l.Fractions), Of: l.Of, Level: Unknown}
+	out := &Looks{Of: l.Of, Done: Number(len(l.Fractions)), Fraction: Unknown, Level: Unknown, Blocks: append([]int{}, l.Blocks...), Inflation: Number(l.inflation())}
 	if n := len(l.Fractions); n > 0 {
 		out.Fraction = Number(l.Fractions[n-1])
 	}

@@ -61,16 +61,16 @@ func TestLooksSpendAlpha(t *testing.T) {
 	for _, tt := range tests {
 		r := judgedAt(t, d, Request{Looks: &Stage{Spending: tt.spending, Of: 2, Fractions: tt.fractions, DF: 198}})
 		level := 2 * law.T{DF: math.Inf(1)}.Survival(tt.z)
-		if got := float64(r.Look.Level); math.Abs(got/level-1) > 0.01 {
+		if got := float64(r.Looks.Level); math.Abs(got/level-1) > 0.01 {
 			t.Errorf("spending %v, looks at %v: level %v, want %v", tt.spending, tt.fractions, got, level)
 		}
 		c := r.Comparisons[0]
 		half := float64(c.High-c.Low) / 2 / float64(c.SE)
-		if want := (law.T{DF: 198}).UpperQuantile(float64(r.Look.Level) / 2); math.Abs(half/want-1) > 1e-9 {
+		if want := (law.T{DF: 198}).UpperQuantile(float64(r.Looks.Level) / 2); math.Abs(half/want-1) > 1e-9 {
 			t.Errorf("spending %v, looks at %v: half an interval is %v standard errors, want %v", tt.spending, tt.fractions, half, want)
 		}
-		if r.Look.Number != len(tt.fractions) || r.Look.Of != 2 || float64(r.Look.Fraction) != tt.fractions[len(tt.fractions)-1] {
-			t.Errorf("look %+v", *r.Look)
+		if r.Looks.Done != Number(len(tt.fractions)) || r.Looks.Of != 2 || float64(r.Looks.Fraction) != tt.fractions[len(tt.fractions)-1] {
+			t.Errorf("look %+v", *r.Looks)
 		}
 	}
 }
@@ -82,7 +82,7 @@ func TestOneLookIsTheVerdict(t *testing.T) {
 		want := judgedAt(t, d, q)
 		q.Looks = &Stage{Of: 1, Fractions: []float64{1}, DF: 20}
 		got := judgedAt(t, d, q)
-		if l := float64(got.Look.Level); math.Abs(l-0.05) > 1e-9 {
+		if l := float64(got.Looks.Level); math.Abs(l-0.05) > 1e-9 {
 			t.Errorf("%s: level %v, want 0.05", q.Compare, l)
 		}
 		for k, w := range want.Comparisons {
@@ -107,12 +107,12 @@ func TestLevelOfALookIsThatOfAdjustedP(t *testing.T) {
 	d := levelled(t, 4, 8, 0.9)
 	for _, fractions := range [][]float64{{0.25}, {0.25, 0.5}, {0.25, 0.5, 1}} {
 		r := judgedAt(t, d, Request{Looks: &Stage{Of: 3, Fractions: fractions, DF: 28}})
-		if !(r.Look.Level < 0.05) {
-			t.Errorf("looks at %v: level %v, want less than 0.05", fractions, r.Look.Level)
+		if !(r.Looks.Level < 0.05) {
+			t.Errorf("looks at %v: level %v, want less than 0.05", fractions, r.Looks.Level)
 		}
 		for _, c := range r.Comparisons {
-			if clearOfZero(c) != (c.PAdjusted < r.Look.Level) {
-				t.Errorf("looks at %v: %s against %s: %v to %v, adjusted p %v, level %v", fractions, c.Level, c.Against, c.Low, c.High, c.PAdjusted, r.Look.Level)
+			if clearOfZero(c) != (c.PAdjusted < r.Looks.Level) {
+				t.Errorf("looks at %v: %s against %s: %v to %v, adjusted p %v, level %v", fractions, c.Level, c.Against, c.Low, c.High, c.PAdjusted, r.Looks.Level)
 			}
 		}
 	}
@@ -123,8 +123,8 @@ func TestBeforeTheFirstLook(t *testing.T) {
 	d := levelled(t, 3, 5, 50)
 	for _, how := range []Compare{Pairs, Baseline, Best} {
 		r := judgedAt(t, d, Request{Compare: how, Baseline: []string{"A"}, Looks: &Stage{Of: 2, DF: 20}})
-		if r.Look.Number != 0 || r.Look.Level != 0 {
-			t.Errorf("%s: look %+v", how, *r.Look)
+		if r.Looks.Done != 0 || r.Looks.Level != 0 {
+			t.Errorf("%s: look %+v", how, *r.Looks)
 		}
 		for _, c := range r.Comparisons {
 			if c.Verdict != compare.Unresolved || !c.Estimate.Known() || c.Low.Known() || c.High.Known() || c.PercentLow.Known() || c.GHigh.Known() {

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -142,7 +143,7 @@ func honest(t *rapid.T) {
 	}
 	used := 0
 	for _, m := range r.Means {
-		if m.Factor == r.Means[0].Factor {
+		if slices.Equal(m.Factors, r.Means[0].Factors) {
 			used += m.N
 		}
 	}

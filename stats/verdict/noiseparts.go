@@ -115,7 +115,7 @@ func separable(m mixed.Model, random []linmod.Factor, y []float64) (*mixed.Resul
 // scope says for what the verdict holds when something is random in the comparisons.
 func scope(d *Data, y []float64) (said remarks) {
 	for _, f := range d.Random {
-		said.note("scope", "the comparisons hold for levels of %s like the %d tested, not for these alone: their differences count as noise", f.Name, used(&f, y))
+		said.note("scope", "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", several(f.Name), used(&f, y))
 	}
 	for _, f := range d.Recovered {
 		said.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %s, whose own differences count as noise (%s random)", f.Name, words.Plural(f.Name), f.Name)
@@ -132,13 +132,13 @@ func costless(parts []linmod.Factor, random []string, components []Component) (s
 			continue
 		}
 		if c := components[k]; c.SD > 0 {
-			lies := "of"
+			lies := ""
 			if some == nil {
-				lies = "lies between levels of"
+				lies = "lies "
 			}
-			some = append(some, fmt.Sprintf("%.0f %% %s %s", 100*float64(c.Share), lies, p.Name))
+			some = append(some, fmt.Sprintf("%.0f %% %sbetween %s", 100*float64(c.Share), lies, several(p.Name)))
 		} else {
-			none = append(none, p.Name)
+			none = append(none, several(p.Name))
 		}
 	}
 	if some != nil {
@@ -146,7 +146,7 @@ func costless(parts []linmod.Factor, random []string, components []Component) (s
 			strings.Join(some, ", "))
 	}
 	if none != nil {
-		said.note(noiseInParts, "levels of %s differ by no more than runs make them", strings.Join(none, " and of "))
+		said.note(noiseInParts, "%s differ by no more than runs make them", words.And(none))
 	}
 	return said
 }

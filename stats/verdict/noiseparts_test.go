@@ -65,7 +65,7 @@ func (c *partsCase) factor(name string) linmod.Factor {
 	if len(parts) == 1 {
 		return parts[0]
 	}
-	return mixed.Nested(parts...)
+	return mixed.Crossed(parts...)
 }
 
 func (c *partsCase) factors(names []string) []linmod.Factor {
@@ -120,7 +120,7 @@ func TestNoiseInParts(t *testing.T) {
 				total += want.SD * want.SD
 			}
 			for _, want := range c.Components {
-				name := want.Name
+				name := strings.ReplaceAll(want.Name, ":", times)
 				if name == "residual" {
 					name = "run"
 				}
@@ -137,7 +137,7 @@ func TestNoiseInParts(t *testing.T) {
 			}
 			near("reproducibility", r.Noise.Reproducibility, c.Reproducibility, 1e-6)
 			if c.Difference != nil {
-				i := slices.IndexFunc(r.Noise.Differences, func(d Difference) bool { return d.Factor == c.Difference.Factor })
+				i := slices.IndexFunc(r.Noise.Differences, func(d Difference) bool { return inR(d.Factors) == c.Difference.Factor })
 				if i < 0 {
 					t.Fatalf("no word on what %s is judged by: %+v", c.Difference.Factor, r.Noise.Differences)
 				}
@@ -227,7 +227,7 @@ func TestAdvice(t *testing.T) {
 		{[]DifferencePart{part("pack", 6, 0), run(1)},
 			"nothing but run-to-run noise is seen in a difference between levels of weakening: 8 runs more, on the same packs or another, take 14 % of its variance away"},
 	} {
-		d := Difference{Factor: "weakening", Levels: 2, Parts: tt.parts}
+		d := Difference{Factors: Factors{"weakening"}, Levels: 2, Parts: tt.parts}
 		if got := d.advice(48); got != tt.want {
 			t.Errorf("advice\n%s\nwant\n%s", got, tt.want)
 		}
@@ -263,7 +263,7 @@ func TestPartsOfAnyCampaign(t *testing.T) {
 		}
 		d := Data{Treatments: []linmod.Factor{setting}, Blocks: []linmod.Factor{pack}, Responses: []Measured{{Name: "y", Scale: Raw, Values: &y}}}
 		if units > 1 && rapid.Bool().Draw(t, "interplay") {
-			d.Interplay = []linmod.Factor{mixed.Nested(unit, setting)}
+			d.Interplay = []linmod.Factor{mixed.Crossed(unit, setting)}
 		}
 		without, err := Analyse(context.Background(), d, Request{})
 		if err != nil {

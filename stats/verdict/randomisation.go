@@ -19,11 +19,11 @@ type Draw struct {
 	Plots      []int32 // whole plot of each row; nil: every run is set up for itself
 
 	// All yields every order that might have been drawn, each once, where they are
-	// few enough to be listed. Otherwise it is nil, and Draws fresh orders are taken
+	// few enough to be listed. Otherwise it is nil, and so many fresh Orders are taken
 	// from Sampler, which is as resample.Sample wants it.
 	All     iter.Seq[[]int32]
 	Alike   int // of those, how many at the least no test of all treatments tells apart: they differ by names only; 0 is 1
-	Draws   int
+	Orders  int
 	Sampler func(chunk int) (fill func(order []int32))
 }
 
@@ -91,7 +91,7 @@ func try(ctx context.Context, d *Draw, trials []*trial, less int) (tooLarge bool
 	if d.All != nil {
 		results, err = resample.Enumerate(ctx, d.All, tests...)
 	} else {
-		results, err = resample.Sample(ctx, d.Draws, d.Sampler, tests...)
+		results, err = resample.Sample(ctx, d.Orders, d.Sampler, tests...)
 	}
 	switch {
 	case ctx.Err() != nil:
@@ -201,7 +201,7 @@ func asked(f judgedFamily, best bool, effects *effects) (contrasts [][]float64, 
 // fill writes the answer into the verdict.
 func (t *trial) fill(r resample.Result) {
 	o := &t.judged.answer
-	o.Randomise = &Randomised{Statistic: Number(r.F), Draws: r.Draws, Exact: r.Exact, P: Number(r.P)}
+	o.Randomise = &Randomised{Statistic: Number(r.F), Orders: r.Orders, Exact: r.Exact, P: Number(r.P)}
 	c := concord{test: *o.Randomise, alpha: t.alpha, model: o.Overall.P, plots: t.design.Plots != nil,
 		interplay: t.judged.fit.isRandom() && len(t.judged.fit.interplay) > 0}
 	if len(r.Families) == 0 {
@@ -226,7 +226,7 @@ func (t *trial) fill(r resample.Result) {
 			}
 		}
 	}
-	if least := float64(max(1, t.alike)) / float64(r.Draws); r.Exact && least > t.alpha {
+	if least := float64(max(1, t.alike)) / float64(r.Orders); r.Exact && least > t.alpha {
 		o.Checks = append(o.Checks, Remark(randomisation, false, "so few orders might have been drawn that no p can be below %.2g: the test cannot call anything different; more blocks or replicates give it more%s", least, o.Randomise.steps()))
 		return
 	}

@@ -18,17 +18,17 @@ func TestRandomisationInWords(t *testing.T) {
 		says    []string
 		silent  string
 	}{
-		{"agree", false, 0.00001, Randomised{Draws: 10_000, P: 1.0 / 10_001}, nil, 0, false,
+		{"agree", false, 0.00001, Randomised{Orders: 10_000, P: 1.0 / 10_001}, nil, 0, false,
 			[]string{"over 10000 orders drawn afresh the same differences are clear of zero (p < 0.0001 for all"}, "steps"},
-		{"few orders", false, 0.004, Randomised{Draws: 24, Exact: true, P: 1.0 / 24}, nil, 0, false,
+		{"few orders", false, 0.004, Randomised{Orders: 24, Exact: true, P: 1.0 / 24}, nil, 0, false,
 			[]string{"all 24 orders", "(p = 0.042 for all", "p takes steps of 1/24"}, "near thing"},
-		{"one differs", false, 0.004, Randomised{Draws: 999, P: 0.006}, []string{"B against A"}, 0, true,
+		{"one differs", false, 0.004, Randomised{Orders: 999, P: 0.006}, []string{"B against A"}, 0, true,
 			[]string{"B against A is called differently", "a near thing"}, "whole plots"},
-		{"between whole plots", true, 0.004, Randomised{Draws: 999, P: 0.006}, []string{"q against p"}, 1, false,
+		{"between whole plots", true, 0.004, Randomised{Orders: 999, P: 0.006}, []string{"q against p"}, 1, false,
 			[]string{"between whole plots, q against p is called differently: real by the model alone"}, "near thing"},
-		{"within whole plots too", true, 0.004, Randomised{Draws: 999, P: 0.006}, []string{"q against p", "B against A"}, 1, true,
+		{"within whole plots too", true, 0.004, Randomised{Orders: 999, P: 0.006}, []string{"q against p", "B against A"}, 1, true,
 			[]string{"q against p, B against A are called differently", "few whole plots can be set in few ways"}, "leans on the draw alone"},
-		{"all together", true, 0.004, Randomised{Draws: 999, P: 0.125}, nil, 0, true,
+		{"all together", true, 0.004, Randomised{Orders: 999, P: 0.125}, nil, 0, true,
 			[]string{"the F test calls the treatments different (p = 0.0040), the randomisation test", "does not (p = 0.125)"}, "leans on the draw alone"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -117,7 +117,7 @@ func TestReferenceMixed(t *testing.T) {
 					near("sd of "+want.Name, r.Noise.Components[i].SD, want.SD, 1e-6)
 				}
 				for _, want := range c.ANOVA {
-					i := slices.IndexFunc(r.ANOVA, func(a ANOVARow) bool { return a.Term == want.Term })
+					i := slices.IndexFunc(r.ANOVA, func(a ANOVARow) bool { return a.Term == strings.ReplaceAll(want.Term, ":", times) })
 					if i < 0 {
 						t.Errorf("no term %q", want.Term)
 						continue
@@ -127,7 +127,7 @@ func TestReferenceMixed(t *testing.T) {
 				}
 				for _, f := range c.Families {
 					for _, want := range f.Means {
-						i := slices.IndexFunc(r.Means, func(m Mean) bool { return m.Factor == f.Factor && m.Level == want.Level })
+						i := slices.IndexFunc(r.Means, func(m Mean) bool { return inR(m.Factors) == f.Factor && m.Level == want.Level })
 						if i < 0 {
 							t.Errorf("no mean of %q", want.Level)
 							continue
@@ -143,12 +143,12 @@ func TestReferenceMixed(t *testing.T) {
 					for _, want := range f.Pairs {
 						sign := Number(1)
 						i := slices.IndexFunc(r.Comparisons, func(m Comparison) bool {
-							return m.Factor == f.Factor && m.Level == want.Level && m.Against == want.Against
+							return inR(m.Factors) == f.Factor && m.Level == want.Level && m.Against == want.Against
 						})
 						if i < 0 {
 							sign = -1
 							i = slices.IndexFunc(r.Comparisons, func(m Comparison) bool {
-								return m.Factor == f.Factor && m.Level == want.Against && m.Against == want.Level
+								return inR(m.Factors) == f.Factor && m.Level == want.Against && m.Against == want.Level
 							})
 						}
 						if i < 0 {

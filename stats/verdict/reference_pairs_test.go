@@ -77,7 +77,7 @@ func referenceBaselines(t *testing.T, page *accuracy.Section) {
 func comparison(t *testing.T, r Response, factor string, want referencePair) (Comparison, bool) {
 	t.Helper()
 	find := func(level, against string) int {
-		return slices.IndexFunc(r.Comparisons, func(c Comparison) bool { return c.Factor == factor && c.Level == level && c.Against == against })
+		return slices.IndexFunc(r.Comparisons, func(c Comparison) bool { return inR(c.Factors) == factor && c.Level == level && c.Against == against })
 	}
 	if k := find(want.Level, want.Against); k >= 0 {
 		return r.Comparisons[k], true

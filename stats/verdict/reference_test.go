@@ -201,7 +201,7 @@ func checkANOVA(t *testing.T, page *accuracy.Section, r Response, c referenceCas
 		if *want.DF == 0 || confounded && slices.Contains(c.Request.Blocks, want.Term) {
 			continue // the term leaves the model, and blocks are no longer adjusted for it
 		}
-		k := slices.IndexFunc(r.ANOVA, func(a ANOVARow) bool { return a.Term == want.Term })
+		k := slices.IndexFunc(r.ANOVA, func(a ANOVARow) bool { return strings.ReplaceAll(a.Term, times, ":") == want.Term })
 		if k < 0 {
 			t.Errorf("no term %q in the analysis of variance", want.Term)
 			continue
@@ -218,7 +218,7 @@ func checkANOVA(t *testing.T, page *accuracy.Section, r Response, c referenceCas
 func checkMean(t *testing.T, page *accuracy.Section, r Response, c referenceCase, factor string, want referenceMean) {
 	t.Helper()
 	const against = "R (emmeans)"
-	k := slices.IndexFunc(r.Means, func(m Mean) bool { return m.Factor == factor && m.Level == want.Level })
+	k := slices.IndexFunc(r.Means, func(m Mean) bool { return inR(m.Factors) == factor && m.Level == want.Level })
 	if k < 0 {
 		t.Errorf("no mean of %s %q", factor, want.Level)
 		return
@@ -278,6 +278,9 @@ func dataFor(t *testing.T, columns map[string][]string, c referenceCase) Data {
 
 // factorOf codes a column: levels ascending by value when all are numbers,
 // otherwise in alphabetical order.
+// inR names factors as R does, "A:B".
+func inR(f Factors) string { return strings.Join(f, ":") }
+
 func factorOf(name string, cells []string) linmod.Factor {
 	f := linmod.Factor{Name: name, Levels: slices.Compact(slices.Sorted(slices.Values(cells)))}
 	if numbers(f.Levels) != nil {

@@ -43,7 +43,7 @@ func (f reml) joint() ANOVARow { return remlRow(f.Joint()) }
 // imply, F·df/(F·df + den_df).
 func remlRow(r mixed.Row) ANOVARow {
 	u := Unknown
-	out := ANOVARow{Term: r.Name, DF: Number(r.DF), DenDF: u, SS: u, MS: u, F: u, P: u, Eta2: u, Omega2: u}
+	out := ANOVARow{Factors: append(Factors{}, r.Factors...), Term: r.Name, DF: Number(r.DF), DenDF: u, SS: u, MS: u, F: u, P: u, Eta2: u, Omega2: u}
 	if r.DF == 0 {
 		return out
 	}

@@ -97,7 +97,7 @@ func (r replication) settling(c Comparison, f family, law compare.Family, y yard
 // blocks where the request says how, otherwise run by run at each level.
 func (r replication) growing(f family, now power.Precision, looks *Stage) (by power.Growth, replicates float64) {
 	if r.growth != nil {
-		return r.growth(f.name, len(f.live), now)
+		return r.growth(f.of.Term(), len(f.live), now)
 	}
 	d := power.Design{Treatments: r.treatments, Blocks: 1, Replicates: 1, Compared: len(f.live), Efficiency: 1 / looks.inflation()}
 	return d.MoreReplicates(now), 1

@@ -20,16 +20,25 @@ func TestBracketedAnswers(t *testing.T) {
 // What averages out a nested factor is another of its levels.
 func TestAnotherLevelOfNestedFactor(t *testing.T) {
 	for _, tt := range []struct{ name, item, want string }{
-		{"Variety:Block", "Variety:Block", "1 more level of Variety:Block"},
+		{"Variety × Block", "Variety × Block", "1 more level of Variety × Block"},
+		{"pack within motor", "pack within motor", "1 more pack within motor"},
 		{"whole plot", "whole plot", "1 more whole plot of each setting"},
-		{"motor:esc", "motor", "1 more motor"},
+		{"motor × controller", "motor", "1 more motor"},
 	} {
 		p := DifferencePart{Name: tt.name, Item: tt.item}
 		if got := p.another(); got != tt.want {
 			t.Errorf("another %s: %q, want %q", tt.name, got, tt.want)
 		}
 	}
-	if got := several("Variety:Block"); got != "levels of Variety:Block" {
+	if got := several("Variety × Block"); got != "levels of Variety × Block" {
 		t.Errorf("several: %q", got)
+	}
+	if got := several("battery within motor"); got != "batteries within motor" {
+		t.Errorf("several: %q", got)
+	}
+	for _, tt := range []struct{ name, item string }{{"pack × prop", "pack"}, {"prop within pack", "pack"}, {"whole plot", "whole plot"}} {
+		if got := without(tt.name, "prop"); got != tt.item {
+			t.Errorf("%s without prop: %q, want %q", tt.name, got, tt.item)
+		}
 	}
 }

@@ -1,9 +1,12 @@
 package verdict
 
-import "fairrun/stats/compare"
+import (
+	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
+)
 
-// Schema names the JSON contract of [Verdict].
-const Schema = "fairrun.verdict/1"
+// Schema names the JSON form of [Verdict].
+const Schema = "fairrun.verdict/2"
 
 // Verdict is the whole answer, one [Response] for each thing measured.
 type Verdict struct {
@@ -36,7 +39,7 @@ type Response struct {
 	Comparisons  []Comparison   `json:"comparisons"`
 	Contrasts    []Contrast     `json:"contrasts"`      // trends over numeric levels, and those asked for
 	Simple       []SimpleEffect `json:"simple_effects"` // of each factor with the others held, when an interaction is real
-	Look         *Look          `json:"look"`           // nil when one look is planned
+	Looks        *Looks         `json:"looks"`          // nil when one look is planned
 	Randomise    *Randomised    `json:"randomisation"`  // nil when there is no recorded draw to repeat
 	Alternatives []Alternative  `json:"alternatives"`
 	Checks       []Check        `json:"checks"`
@@ -71,7 +74,7 @@ type Runs struct {
 
 // Model says what was fitted and how.
 type Model struct {
-	Treatments []string `json:"treatments"` // terms; interactions as "A:B"
+	Treatments []string `json:"treatments"` // terms; interactions as "A × B"
 	Blocks     []string `json:"blocks"`
 	Covariates []string `json:"covariates"`
 	Random     []string `json:"random"`
@@ -82,15 +85,16 @@ type Model struct {
 // ANOVARow is one term of the analysis of variance: Type II sums of squares,
 // each term adjusted for all terms that do not contain it.
 type ANOVARow struct {
-	Term   string `json:"term"`
-	DF     Number `json:"df"`
-	DenDF  Number `json:"den_df"`
-	SS     Number `json:"ss"`
-	MS     Number `json:"ms"`
-	F      Number `json:"f"`
-	P      Number `json:"p"`
-	Eta2   Number `json:"eta_squared_partial"`
-	Omega2 Number `json:"omega_squared"`
+	Factors Factors `json:"factors"` // of a term of the treatments
+	Term    string  `json:"term"`
+	DF      Number  `json:"df"`
+	DenDF   Number  `json:"den_df"`
+	SS      Number  `json:"ss"`
+	MS      Number  `json:"ms"`
+	F       Number  `json:"f"`
+	P       Number  `json:"p"`
+	Eta2    Number  `json:"eta_squared_partial"`
+	Omega2  Number  `json:"omega_squared"`
 }
 
 // Noise is the run-to-run standard deviation on the scale of the analysis.
@@ -117,11 +121,11 @@ type Component struct {
 // Difference says what the difference between two levels is judged by: the parts of the
 // noise that more of something averages out.
 type Difference struct {
-	Factor string           `json:"factor"`
-	Levels int              `json:"levels"`
-	SE     Number           `json:"se"` // of a difference in a balanced campaign of these sizes
-	Parts  []DifferencePart `json:"parts"`
-	Advice string           `json:"advice"` // what one more item of the largest part does
+	Factors Factors          `json:"factors"`
+	Levels  int              `json:"levels"`
+	SE      Number           `json:"se"` // of a difference in a balanced campaign of these sizes
+	Parts   []DifferencePart `json:"parts"`
+	Advice  string           `json:"advice"` // what one more item of the largest part does
 }
 
 // DifferencePart is one part of the noise of a difference.
@@ -152,23 +156,30 @@ type Overall struct {
 	PHochberg Number `json:"p_benjamini_hochberg"`
 }
 
+// Factors are those that a term, or the levels that are compared, are of: one, or those of an
+// interaction.
+type Factors []string
+
+// Term names them as one: "A", "A × B".
+func (f Factors) Term() string { return linmod.TermName(f...) }
+
 // Mean is an adjusted mean, on the response's scale (geometric on the log
 // scale) with its own 1−alpha interval.
 type Mean struct {
-	Factor   string `json:"factor"`
-	Level    string `json:"level"`
-	N        int    `json:"n"`
-	Estimate Number `json:"estimate"`
-	SE       Number `json:"se"`
-	DF       Number `json:"df"`
-	Low      Number `json:"low"`
-	High     Number `json:"high"`
+	Factors  Factors `json:"factors"`
+	Level    string  `json:"level"`
+	N        int     `json:"n"`
+	Estimate Number  `json:"estimate"`
+	SE       Number  `json:"se"`
+	DF       Number  `json:"df"`
+	Low      Number  `json:"low"`
+	High     Number  `json:"high"`
 }
 
 // Comparison is "level minus against" on the scale of the analysis. Low and
 // High hold for the whole family together; the verdict is read off them.
 type Comparison struct {
-	Factor      string       `json:"factor"`
+	Factors     Factors      `json:"factors"`
 	Level       string       `json:"level"`
 	Against     string       `json:"against"`
 	Estimate    Number       `json:"estimate"`
@@ -202,7 +213,7 @@ type SimpleEffect struct {
 // drawn.
 type Randomised struct {
 	Statistic Number `json:"statistic"`
-	Draws     int    `json:"draws"`
+	Orders    int    `json:"orders"`
 	Exact     bool   `json:"exact"`
 	P         Number `json:"p"`
 }

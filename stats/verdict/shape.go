@@ -48,7 +48,7 @@ func (d *Draw) checkShape(rows int) {
 	for _, t := range d.Drawn {
 		must(t >= 0 && int(t) < d.Treatments, panicTreatments)
 	}
-	must(d.All != nil || d.Sampler != nil && d.Draws > 0, panicOrders)
+	must(d.All != nil || d.Sampler != nil && d.Orders > 0, panicOrders)
 }
 
 func checkFactor(f *linmod.Factor, rows int) {

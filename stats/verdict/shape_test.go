@@ -88,7 +88,7 @@ func TestPanicReachesCaller(t *testing.T) {
 	d := levelled(t, 3, 3, 1)
 	d.Responses[0].Scale = Log
 	d.Responses[0].Margin = nil
-	d.Draw = &Draw{Treatments: 3, Drawn: d.Treatments[0].Code, Draws: 500, Sampler: func(int) func([]int32) { panic("no lot") }}
+	d.Draw = &Draw{Treatments: 3, Drawn: d.Treatments[0].Code, Orders: 500, Sampler: func(int) func([]int32) { panic("no lot") }}
 	defer func() {
 		if p, ok := recover().(*parallel.Panic); !ok || p.Value != "no lot" {
 			t.Errorf("recovered %v, want the sampler's panic", p)

@@ -66,8 +66,8 @@ func response(d *Document, r *verdict.Response, several bool, once *verdict.Chec
 	if unscaled != "" {
 		d.Text("No verdict: %s.", unscaled)
 	}
-	if l := r.Look; l != nil && l.Number > 0 {
-		d.Text("Look %d of %d: adjusted p is held against %s.", l.Number, l.Of, short(l.Level, 3))
+	if l := r.Looks; l != nil && l.Done > 0 {
+		d.Text("Look %.0f of %d: adjusted p is compared with %s.", float64(l.Done), l.Of, short(l.Level, 3))
 	}
 	d.Table(comparisons(r))
 	if text := outOfReach(r); text != "" {
@@ -149,7 +149,7 @@ func comparisons(r *verdict.Response) Table {
 	t.Head = []string{"comparison", "verdict", heading("difference", r.Unit), "interval", "in %", "interval in %", "p", "Hedges' g", "interval of g"}
 	several := len(factors(r)) > 1
 	drawn := slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.PRandom.Known() })
-	if drawn { // beside the p that it may be held against
+	if drawn { // beside the p that it may be compared with
 		t.Align, t.Head, t.Groups = t.Align+"r", slices.Insert(t.Head, 7, "p, randomised"), []int{1, 4, 6}
 	}
 	further := slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.More != nil })
@@ -159,7 +159,7 @@ func comparisons(r *verdict.Response) Table {
 	for _, c := range r.Comparisons {
 		name := c.Level + " against " + c.Against
 		if several {
-			name = c.Factor + ": " + name
+			name = c.Factors.Term() + ": " + name
 		}
 		low, value, high := inUnit(r, c)
 		n := intervalDecimals(low, value, high)
@@ -196,14 +196,14 @@ func heading(word, unit string) string {
 }
 
 // inUnit says a comparison in the response's unit. On the log scale that is
-// the ratio applied to the mean it is held against.
+// the ratio applied to the mean it is compared with.
 func inUnit(r *verdict.Response, c verdict.Comparison) (low, value, high verdict.Number) {
 	if r.Scale != verdict.Log {
 		return c.Low, c.Estimate, c.High
 	}
 	against := verdict.Unknown
 	for _, m := range r.Means {
-		if m.Factor == c.Factor && m.Level == c.Level {
+		if slices.Equal(m.Factors, c.Factors) && m.Level == c.Level {
 			against = m.Estimate / (100 + c.Percent)
 		}
 	}
@@ -213,7 +213,7 @@ func inUnit(r *verdict.Response, c verdict.Comparison) (low, value, high verdict
 // outOfReach says of unresolved comparisons that no affordable number of replicates would settle them; "" where one
 // would, or where it is not runs that it takes.
 func outOfReach(r *verdict.Response) string {
-	if r.Margin == nil || r.Look != nil || len(r.Model.Random) > 0 || !r.Noise.SD.Known() {
+	if r.Margin == nil || r.Looks != nil || len(r.Model.Random) > 0 || !r.Noise.SD.Known() {
 		return ""
 	}
 	var names []string
@@ -248,11 +248,12 @@ func more(c verdict.Comparison) string {
 	return "+" + strconv.Itoa(*c.More)
 }
 
+// factors are those whose levels are compared, or combinations of which are.
 func factors(r *verdict.Response) []string {
 	var out []string
 	for _, c := range r.Comparisons {
-		if len(out) == 0 || out[len(out)-1] != c.Factor {
-			out = append(out, c.Factor)
+		if name := c.Factors.Term(); !slices.Contains(out, name) {
+			out = append(out, name)
 		}
 	}
 	return out
@@ -271,12 +272,7 @@ func choice(r *verdict.Response) string {
 
 // byFactor lists the levels that may be the best, those of each factor together where factors are judged one by one.
 func byFactor(r *verdict.Response) []string {
-	var factors []string
-	for _, c := range r.Comparisons {
-		if !slices.Contains(factors, c.Factor) {
-			factors = append(factors, c.Factor)
-		}
-	}
+	factors := factors(r)
 	if len(factors) < 2 {
 		return []string{strings.Join(r.Best, " or ")}
 	}
@@ -307,7 +303,7 @@ func contrasts(r *verdict.Response) Table {
 	for _, c := range r.Contrasts {
 		low, value, high := say(c.Low), say(c.Estimate), say(c.High)
 		n := intervalDecimals(low, value, high)
-		t.Rows = append(t.Rows, []string{c.Factor, c.Name, signed(value, n), span(low, high, n), chance(c.PAdjusted), string(c.Verdict)})
+		t.Rows = append(t.Rows, []string{c.Factors.Term(), c.Name, signed(value, n), span(low, high, n), chance(c.PAdjusted), string(c.Verdict)})
 	}
 	return t
 }
@@ -316,7 +312,7 @@ func contrasts(r *verdict.Response) Table {
 func simpleEffects(r *verdict.Response) Table {
 	t := Table{Align: "lllrrrl", Head: []string{"factor", "at", "comparison", "in %", "interval in %", "p", "verdict"}}
 	for _, c := range r.Simple {
-		row := append([]string{c.Factor, c.At, c.Level + " against " + c.Against}, percent(c.Comparison)...)
+		row := append([]string{c.Factors.Term(), c.At, c.Level + " against " + c.Against}, percent(c.Comparison)...)
 		t.Rows = append(t.Rows, append(row, chance(c.PAdjusted), string(c.Verdict)))
 	}
 	return t
@@ -325,14 +321,14 @@ func simpleEffects(r *verdict.Response) Table {
 // means is the table of adjusted means.
 func means(r *verdict.Response) Table {
 	t := Table{Align: "lrrr", Head: []string{"level", "runs", heading("adjusted mean", r.Unit), "interval"}}
-	several := slices.ContainsFunc(r.Means, func(m verdict.Mean) bool { return m.Factor != r.Means[0].Factor })
+	several := slices.ContainsFunc(r.Means, func(m verdict.Mean) bool { return !slices.Equal(m.Factors, r.Means[0].Factors) })
 	if len(r.Means) > 0 && !several {
-		t.Head[0] = r.Means[0].Factor
+		t.Head[0] = r.Means[0].Factors.Term()
 	}
 	for _, m := range r.Means {
 		name := m.Level
 		if several {
-			name = m.Factor + ": " + name
+			name = m.Factors.Term() + ": " + name
 		}
 		n := decimals(m.SE)
 		t.Rows = append(t.Rows, []string{name, strconv.Itoa(m.N), digits(m.Estimate, n), span(m.Low, m.High, n)})
@@ -365,10 +361,10 @@ func randomised(r *verdict.Response) string {
 	}
 	if t.Exact {
 		return fmt.Sprintf("Randomisation test: of all %d orders that might have been drawn, a share of %s would have set the treatments as far apart, had they done nothing (p %s, exact).",
-			t.Draws, short(t.P, 3), equals(chance(t.P)))
+			t.Orders, short(t.P, 3), equals(chance(t.P)))
 	}
 	return fmt.Sprintf("Randomisation test: of %d orders drawn afresh by the rule of the sheet, %.0f would have set the treatments as far apart, had they done nothing (p %s).",
-		t.Draws, math.Round(float64(t.P)*float64(t.Draws+1)-1), equals(chance(t.P)))
+		t.Orders, math.Round(float64(t.P)*float64(t.Orders+1)-1), equals(chance(t.P)))
 }
 
 // noise says how much one run differs from the next.
@@ -455,9 +451,9 @@ func alternatives(r *verdict.Response) Table {
 }
 
 // VerdictRows is the table of verdicts as CSV: a row a comparison, numbers with
-// all their digits, headed as in the JSON contract.
+// all their digits, headed as in the JSON.
 func VerdictRows(v *verdict.Verdict) (head []string, rows [][]string) {
-	head = []string{"response", "unit", "scale", "factor", "level", "against", "estimate", "se", "df", "t", "p", "p_adjusted", "low", "high",
+	head = []string{"response", "unit", "scale", "factors", "level", "against", "estimate", "se", "df", "t", "p", "p_adjusted", "low", "high",
 		"percent", "percent_low", "percent_high", "hedges_g", "hedges_g_low", "hedges_g_high", "verdict", "more_replicates",
 		"p_randomisation", "low_randomisation", "high_randomisation"}
 	for _, r := range v.Responses {
@@ -466,7 +462,7 @@ func VerdictRows(v *verdict.Verdict) (head []string, rows [][]string) {
 			if c.More != nil {
 				more = strconv.Itoa(*c.More)
 			}
-			row := []string{r.Name, r.Unit, string(r.Scale), c.Factor, c.Level, c.Against}
+			row := []string{r.Name, r.Unit, string(r.Scale), c.Factors.Term(), c.Level, c.Against}
 			for _, n := range []verdict.Number{c.Estimate, c.SE, c.DF, c.T, c.P, c.PAdjusted, c.Low, c.High,
 				c.Percent, c.PercentLow, c.PercentHigh, c.G, c.GLow, c.GHigh} {
 				row = append(row, full(n))
