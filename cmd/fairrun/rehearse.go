@@ -60,7 +60,7 @@ func rehearseAction(c *cli.Context, std streams) error {
 	}
 	bar := newProgress(std.Err, "rehearsing", o.Campaigns)
 	o.Progress = bar.show
-	r, err := rehearse.Rehearse(plan, o)
+	r, err := rehearse.Rehearse(c.Context, plan, o)
 	bar.clear()
 	if err != nil {
 		return err

@@ -60,7 +60,7 @@ func benchmark(b *testing.B, text string) {
 	c := read(b, text)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Rehearse(c, Options{Campaigns: 10_000, Seed: 1}); err != nil {
+		if _, err := Rehearse(b.Context(), c, Options{Campaigns: 10_000, Seed: 1}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -33,6 +33,7 @@ func outcome(t *testing.T, r *Rehearsal, order string, covariates int) Outcome {
 // Where nothing but the winding's temperature drifts, noting it before each run takes the drift out: random order
 // then finds about what it would on a bench without any, and keeps its promise.
 func TestNotedTemperatureTakesHeatOut(t *testing.T) {
+	t.Parallel()
 	const n = 2000
 	r := rehearsed(t, adjusted(sixty, `"start_temp"`)+warming, n)
 	still := rehearsed(t, strings.Replace(sixty+warming, "120 K", "0 K", 1), n)
@@ -53,6 +54,7 @@ func TestNotedTemperatureTakesHeatOut(t *testing.T) {
 // A check of the plan's own is noise on the bench: it costs a degree of freedom and gains nothing, and the runs are
 // those of the plan without it.
 func TestOwnCheckIsNoise(t *testing.T) {
+	t.Parallel()
 	const n = 2000
 	plan := strings.Replace(sixty, "[analysis]", "[drift]\nmodel = \"none\"\n[analysis]", 1) + humidity
 	without, with := rehearsed(t, plan, n), rehearsed(t, adjusted(plan, `"humidity"`), n)
@@ -74,6 +76,7 @@ func TestOwnCheckIsNoise(t *testing.T) {
 
 // What is noted is what the instruments show.
 func TestNotedValues(t *testing.T) {
+	t.Parallel()
 	plan := adjusted(sixty, `"start_volts", "start_temp"`) + "[simulation]\nspread = \"0%\"\nsag = \"30%\"\nused = \"50%\"\n"
 	e, err := newEngine(read(t, plan), 1)
 	if err != nil {
@@ -97,6 +100,7 @@ func TestNotedValues(t *testing.T) {
 
 // The plan's own analysis stands beside the one that takes out nothing.
 func TestAnalysesOfAPlanWithCovariates(t *testing.T) {
+	t.Parallel()
 	r := rehearsed(t, adjusted(sixty, `"start_temp"`)+warming, 2)
 	var got []string
 	for _, o := range r.Cases[0].Orders {

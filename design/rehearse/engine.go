@@ -1,6 +1,7 @@
 package rehearse
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -48,12 +49,12 @@ type look struct {
 
 // engine rehearses campaigns of one plan. It is not changed by use.
 type engine struct {
-	*frame
-	bench    *Campaign
-	measures []*measure
-	trials   []trial
-	plain    *judge.Criticals // of a look that is the only one
-	seed     uint64
+	*setup
+	bench     *Simulator
+	responses []*judged
+	trials    []trial
+	plain     *judge.Criticals // of a look that is the only one
+	seed      uint64
 
 	// world makes the runs of an order: where each drift and noise comes from. It is that of the bench but
 	// in tests.
@@ -61,22 +62,22 @@ type engine struct {
 }
 
 func newEngine(c *design.Plan, seed uint64) (*engine, error) {
-	f, err := newFrame(c, seed)
+	f, err := newSetup(c, seed)
 	if err != nil {
 		return nil, err
 	}
 	s := simulation(c)
 	e := &engine{
-		frame: f, bench: newBench(c, s), seed: seed,
+		setup: f, bench: newSimulator(c, s), seed: seed,
 		plain: judge.NewCriticals(compare.Kind(c.Analysis.Compare), c.Analysis.Alpha, nil),
 		world: (*worker).onBench,
 	}
 	for i := range c.Responses {
-		m := newMeasure(&c.Responses[i], s.Responses[i], &e.bench.Responses[i])
+		m := newJudged(&c.Responses[i], s.Responses[i], &e.bench.Responses[i])
 		if c.Analysis.Compare == design.CompareBest && !m.Lower {
 			m.truth = -m.truth // the level that differs is the worse one
 		}
-		e.measures = append(e.measures, m)
+		e.responses = append(e.responses, m)
 	}
 	plain := *c
 	plain.Drift = design.Drift{Model: design.DriftNone, Shared: true}
@@ -152,7 +153,7 @@ type worker struct {
 	y         []float64
 	values    []judge.Estimates     // of each factor
 	fits      []*judge.LeastSquares // of each trial
-	courses   [][]course            // of each response and factor
+	histories [][]history           // of each response and factor
 	reading   judge.Reading
 	z         []float64
 	besides   *lot.Stream // of what the bench does besides
@@ -162,7 +163,7 @@ type worker struct {
 func newWorker(e *engine) *worker {
 	n := e.slots()
 	w := &worker{engine: e, y: make([]float64, n), treatment: make([]int, n), good: make([]bool, n), made: make([]bool, n),
-		z: make([]float64, len(e.measures)), besides: lot.New(e.seed, beyondStreams), answers: newAnswers(e)}
+		z: make([]float64, len(e.responses)), besides: lot.New(e.seed, beyondStreams), answers: newAnswers(e)}
 	for range e.blocks {
 		w.first = append(w.first, make([]int, e.length))
 		w.blocks = append(w.blocks, make([]int, e.length))
@@ -176,10 +177,10 @@ func newWorker(e *engine) *worker {
 		}
 	}
 	w.moved = make([]int, len(w.open))
-	for range e.measures {
+	for range e.responses {
 		w.drift = append(w.drift, make([]float64, n))
 		w.noise = append(w.noise, make([]float64, n))
-		w.courses = append(w.courses, make([]course, len(e.factors)))
+		w.histories = append(w.histories, make([]history, len(e.factors)))
 	}
 	for range e.plan.Checks {
 		w.noted = append(w.noted, make([]float64, n))
@@ -209,8 +210,9 @@ func (w *worker) counts(slot int) bool {
 	return w.analysed[slot%w.length] && (w.plot == nil || w.plot[slot] >= 0)
 }
 
-// chunk rehearses campaigns from to before to, whose random numbers are those of chunk n.
-func (w *worker) chunk(n, campaigns int) *tally {
+// chunk rehearses some campaigns, whose random numbers are those of chunk n. It returns nil if ctx ends
+// before they are done.
+func (w *worker) chunk(ctx context.Context, n, campaigns int) *tally {
 	t := newTally(w.engine)
 	draws := lot.New(w.seed, rehearsalStreams+3*uint64(n))
 	shuffles := lot.New(w.seed, rehearsalStreams+3*uint64(n)+1)
@@ -230,7 +232,10 @@ func (w *worker) chunk(n, campaigns int) *tally {
 				copy(w.made, w.good)
 			}
 			if tr.problem == "" {
-				w.analyse(i, t.trials[i])
+				w.analyse(ctx, i, t.trials[i])
+			}
+			if ctx.Err() != nil {
+				return nil
 			}
 			t.trials[i].failed += w.failed
 		}
@@ -290,7 +295,7 @@ func (w *worker) wholePlots() []int {
 }
 
 // nothing fills in response r when all levels are equal.
-func (w *worker) nothing(m *measure, r int) {
+func (w *worker) nothing(m *judged, r int) {
 	for s := range w.y {
 		if w.y[s] = math.NaN(); w.good[s] {
 			w.y[s] = m.value(w.drift[r][s], w.noise[r][s])
@@ -299,7 +304,7 @@ func (w *worker) nothing(m *measure, r int) {
 }
 
 // differing fills in response r when one level of factor k differs.
-func (w *worker) differing(m *measure, r, k int) {
+func (w *worker) differing(m *judged, r, k int) {
 	w.nothing(m, r)
 	f := &w.factors[k]
 	for s := range w.y {

@@ -34,6 +34,7 @@ looks = 3
 // Three looks at 5 % each have a false alarm in 10.7 % of campaigns (Armitage, McPherson & Rowe 1969, table 2: known
 // noise, equal steps); at the levels planned, in 5 %.
 func TestLooksKeepAlpha(t *testing.T) {
+	t.Parallel()
 	const n = 3000
 	for _, spending := range []string{"obrien-fleming", "pocock"} {
 		r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 3\nspending = \""+spending+"\"", 1), n)
@@ -53,6 +54,7 @@ func TestLooksKeepAlpha(t *testing.T) {
 // What is settled stays so: a difference of fifty times the noise is settled at the first look and its word counted
 // once; one that is never settled takes all packs.
 func TestSettledAtALook(t *testing.T) {
+	t.Parallel()
 	const n = 100
 	plan := strings.Replace(three, "noise = \"1%\"", "noise = \"1%\"\nmargin = \"50%\"", 1)
 	o := rehearsed(t, plan, n).Cases[0].Orders[0]
@@ -70,6 +72,7 @@ func TestSettledAtALook(t *testing.T) {
 
 // A plan with one look has none of this.
 func TestOneLookIsTheEnd(t *testing.T) {
+	t.Parallel()
 	r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 1", 1), 10)
 	if diff := cmp.Diff([]int{3}, r.Looks); diff != "" {
 		t.Errorf("looks (-want +got):\n%s", diff)
@@ -83,6 +86,7 @@ func TestOneLookIsTheEnd(t *testing.T) {
 }
 
 func TestMean(t *testing.T) {
+	t.Parallel()
 	var m mean
 	for _, x := range []int{1, 2, 3, 6} {
 		m.take(x)
@@ -95,6 +99,7 @@ func TestMean(t *testing.T) {
 
 // Two units with looks: every campaign has an interval, however few its degrees of freedom, and the sentence compares like with like.
 func TestTwoUnitsWithLooksHaveIntervals(t *testing.T) {
+	t.Parallel()
 	r := rehearsed(t, `title = "Controllers"
 scope = "pod thruster"
 seed = 3
@@ -133,10 +138,11 @@ looks = 2
 
 // Campaigns without an interval are counted apart: they neither cover the truth nor miss it.
 func TestCampaignsWithoutIntervalCountApart(t *testing.T) {
+	t.Parallel()
 	nan := math.NaN()
 	var c caseTally
 	for _, i := range []judge.Interval{{Estimate: 1, Low: 0, High: 2}, {Estimate: 1, Low: nan, High: nan}, judge.Unknown} {
-		of := &course{}
+		of := &history{}
 		i.Word = compare.Unresolved
 		of.differing.Interval, of.nothing.Interval = i, i
 		c.count(of, 1)

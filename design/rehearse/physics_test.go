@@ -8,6 +8,7 @@ import (
 // A winding of time constant 100 s that settles 50 K above 20 °C, at a resistance that makes the loss
 // of a cold motor 1 W. Values by hand from T(t) = T∞ + (T₀ − T∞)·exp(−t/τ).
 func TestBenchHeatsAndCools(t *testing.T) {
+	t.Parallel()
 	b := Bench{Ambient: 20, WindingTau: 100, WindingRise: 50, Resistance: 1 / warm(20), RunTime: 100, RestTime: 100,
 		Pack: Pack{Full: 50, Empty: 40, Capacity: 10, Resistance: 0.1}}
 	s := b.fresh()
@@ -41,6 +42,7 @@ func near(t *testing.T, what string, got, want float64) {
 
 // The packs of a campaign differ by their spread, and everything else is the same again.
 func TestSwapGivesAnotherPack(t *testing.T) {
+	t.Parallel()
 	b := Bench{WindingTau: 1, Pack: Pack{Full: 50, Empty: 40, Capacity: 10, Resistance: 0.1, Spread: 0.04}}
 	s := b.fresh()
 	s.drawn = 3
@@ -54,11 +56,13 @@ func TestSwapGivesAnotherPack(t *testing.T) {
 
 // Copper at 125 °C has 1 + 0.0039·100 times its resistance at 25 °C.
 func TestCopper(t *testing.T) {
+	t.Parallel()
 	near(t, "warm(125)", warm(125), 1.39)
 	near(t, "warm(25)", warm(25), 1)
 }
 
 func TestResponseIsAProductOfRatios(t *testing.T) {
+	t.Parallel()
 	r := Response{Base: 600, Ratio: []float64{1, 0.9}, Nominal: 40, Volts: -2, Copper: 1, Noise: 0.01}
 	// 600 · 0.9 · (20/40)^−2 · 1.39 · e^0.01
 	near(t, "value", r.value(1, Conditions{Volts: 20, Temp: 125}, 1), 600*0.9*4*1.39*math.Exp(0.01))
@@ -66,7 +70,8 @@ func TestResponseIsAProductOfRatios(t *testing.T) {
 
 // A pack that comes back is the pack it was, and a session begins on a bench that has cooled down.
 func TestPacksComeBackAndSessionsCool(t *testing.T) {
-	c := &Campaign{Bench: Bench{Ambient: 20, WindingTau: 240, WindingRise: 40, Resistance: 1 / warm(20), RunTime: 30, RestTime: 60, SwapTime: 60,
+	t.Parallel()
+	c := &Simulator{Bench: Bench{Ambient: 20, WindingTau: 240, WindingRise: 40, Resistance: 1 / warm(20), RunTime: 30, RestTime: 60, SwapTime: 60,
 		Pack: Pack{Full: 1, Empty: 0.8, Capacity: 0.1, Resistance: 0.04, Spread: 0.1}},
 		Loads: []Load{{Winding: 1, Supply: 1}}, Responses: []Response{{Base: 1, Ratio: []float64{1}, Nominal: 1}},
 		Packs: []int{1, 2, 1, 2}, Sessions: []int{1, 1, 2, 2}}

@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"strconv"
 	"sync"
+	"sync/atomic"
 
 	"fairrun/design"
 	"fairrun/design/analysis"
@@ -15,19 +16,27 @@ import (
 
 // Options says how a plan is rehearsed.
 type Options struct {
-	Campaigns int            // of each order; 0 is 10,000
-	Seed      uint64         // of all random numbers
-	Progress  func(done int) // called now and then with the campaigns done so far; nil: not
+	Campaigns int    // of each order; 0 is 10,000
+	Seed      uint64 // of all random numbers
+
+	// Progress, if not nil, is given the campaigns done so far, now and then and when all are done. It is
+	// called on the goroutine that called Rehearse, one call after the other, with no lock held, while
+	// campaigns go on.
+	Progress func(done int)
 }
 
 const defaultCampaigns = 10_000
 
 // Rehearse runs a plan on its simulated bench. The same plan, seed and number of campaigns give the same figures,
 // whatever the number of processors. An error says that no order can serve the plan, or
-// what of it the verdict would refuse.
-func Rehearse(c *design.Plan, o Options) (*Rehearsal, error) {
+// what of it the verdict would refuse, or that ctx has ended. It then stops after the response in hand: within
+// 100 ms, but for mixed models of very many runs, and once the first order is drawn.
+func Rehearse(ctx context.Context, c *design.Plan, o Options) (*Rehearsal, error) {
 	if o.Campaigns == 0 {
 		o.Campaigns = defaultCampaigns
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	e, err := newEngine(c, o.Seed)
 	if err != nil {
@@ -36,45 +45,54 @@ func Rehearse(c *design.Plan, o Options) (*Rehearsal, error) {
 	if err := e.accepted(); err != nil {
 		return nil, err
 	}
-	return e.result(e.run(o)), nil
+	t, err := e.run(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	return e.result(t), nil
 }
 
 // run rehearses all campaigns, chunk by chunk, and adds them up in the order of the chunks.
-func (e *engine) run(o Options) *tally {
+func (e *engine) run(ctx context.Context, o Options) (*tally, error) {
 	chunks := (o.Campaigns + chunk - 1) / chunk
 	parts := make([]*tally, chunks)
-	next, done := 0, 0
-	var lock sync.Mutex
-	take := func(finished int) (n int, ok bool) {
-		lock.Lock()
-		defer lock.Unlock()
-		if done += finished; finished > 0 && o.Progress != nil {
-			o.Progress(done)
-		}
-		next++
-		return next - 1, next <= chunks
-	}
+	finished := make(chan int, chunks) // room for all: no campaign waits for Progress
+	var next atomic.Int64
 	var all sync.WaitGroup
 	for range min(chunks, runtime.GOMAXPROCS(0)) {
 		all.Go(func() {
 			w := newWorker(e)
-			size := 0
 			for {
-				n, ok := take(size)
-				if !ok {
+				n := int(next.Add(1)) - 1
+				if n >= chunks {
 					return
 				}
-				size = min(chunk, o.Campaigns-n*chunk)
-				parts[n] = w.chunk(n, size)
+				size := min(chunk, o.Campaigns-n*chunk)
+				if parts[n] = w.chunk(ctx, n, size); parts[n] == nil {
+					return
+				}
+				finished <- size
 			}
 		})
 	}
-	all.Wait()
+	go func() {
+		all.Wait()
+		close(finished)
+	}()
+	done := 0
+	for size := range finished {
+		if done += size; o.Progress != nil {
+			o.Progress(done)
+		}
+	}
+	if err := ctx.Err(); err != nil && done < o.Campaigns {
+		return nil, err
+	}
 	total := newTally(e)
 	for _, part := range parts {
 		total.add(part)
 	}
-	return total
+	return total, nil
 }
 
 // accepted asks the verdict itself whether it would answer the plan.
@@ -97,7 +115,7 @@ func (w *worker) verdict(tr *trial, look, k int) (*verdict.Verdict, error) {
 			d.Status[s] = verdict.OK
 		}
 	}
-	for r, measured := range w.measures {
+	for r, measured := range w.responses {
 		if w.nothing(measured, r); k >= 0 {
 			w.differing(measured, r, k)
 		}

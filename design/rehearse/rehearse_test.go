@@ -1,11 +1,14 @@
 package rehearse
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"math"
 	"runtime"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -17,7 +20,7 @@ import (
 
 func rehearsed(t *testing.T, plan string, campaigns int) *Rehearsal {
 	t.Helper()
-	r, err := Rehearse(read(t, plan), Options{Campaigns: campaigns, Seed: 1})
+	r, err := Rehearse(t.Context(), read(t, plan), Options{Campaigns: campaigns, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,7 +49,7 @@ func TestFiguresDoNotDependOnProcessors(t *testing.T) {
 		})
 	}
 	one := rehearsed(t, plan, 330)
-	other, err := Rehearse(read(t, plan), Options{Campaigns: 330, Seed: 2})
+	other, err := Rehearse(t.Context(), read(t, plan), Options{Campaigns: 330, Seed: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,8 +59,9 @@ func TestFiguresDoNotDependOnProcessors(t *testing.T) {
 }
 
 func TestProgressCountsAllCampaigns(t *testing.T) {
+	t.Parallel()
 	last, calls := 0, 0
-	_, err := Rehearse(read(t, sixty), Options{Campaigns: 120, Progress: func(done int) {
+	_, err := Rehearse(t.Context(), read(t, sixty), Options{Campaigns: 120, Progress: func(done int) {
 		if done <= last {
 			t.Errorf("progress went from %d to %d", last, done)
 		}
@@ -66,6 +70,53 @@ func TestProgressCountsAllCampaigns(t *testing.T) {
 	}})
 	if err != nil || last != 120 || calls != 3 {
 		t.Errorf("progress ended at %d after %d calls, error %v; want 120 after 3", last, calls, err)
+	}
+}
+
+// Progress may call anything, since it is called on the goroutine that rehearses and with no lock held.
+func TestProgressMayRehearse(t *testing.T) {
+	t.Parallel()
+	plan, calls := read(t, sixty), 0
+	_, err := Rehearse(t.Context(), plan, Options{Campaigns: 150, Progress: func(int) {
+		if _, err := Rehearse(t.Context(), plan, Options{Campaigns: 50}); err != nil {
+			t.Error(err)
+		}
+		calls++
+	}})
+	if err != nil || calls != 3 {
+		t.Errorf("%d calls, error %v; want 3", calls, err)
+	}
+}
+
+// A rehearsal that is called off ends within 100 ms, also one by REML. A busy machine has three tries.
+func TestRehearseStops(t *testing.T) {
+	units := strings.Replace(sixty+responses, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1)
+	for name, plan := range map[string]string{"least squares": sixty, "REML": units} {
+		var took time.Duration
+		for range 3 {
+			ctx, cancel := context.WithCancel(t.Context())
+			var called time.Time
+			_, err := Rehearse(ctx, read(t, plan), Options{Campaigns: 1_000_000, Progress: func(int) {
+				if called.IsZero() {
+					called = time.Now()
+					cancel()
+				}
+			}})
+			if !errors.Is(err, context.Canceled) {
+				t.Fatalf("%s: error %v, want that of the context", name, err)
+			}
+			if took = time.Since(called); took < 100*time.Millisecond {
+				break
+			}
+		}
+		if took >= 100*time.Millisecond {
+			t.Errorf("%s: it went on for %v", name, took)
+		}
+	}
+	ended, cancel := context.WithCancel(t.Context())
+	cancel()
+	if _, err := Rehearse(ended, read(t, sixty), Options{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("called off before: error %v", err)
 	}
 }
 
@@ -91,6 +142,7 @@ func within(t *testing.T, what string, r Rate, n int, chance float64) {
 // On a bench without heat and sag every order keeps its promise: false alarms at alpha, coverage of one
 // interval of Tukey's ten at P(|t₄₀| ≤ q/√2).
 func TestAllOrdersAreHonestWithoutDrift(t *testing.T) {
+	t.Parallel()
 	const n = 4000
 	plan := strings.Replace(sixty, "[analysis]", "[drift]\nmodel = \"none\"\n[analysis]", 1) + quiet
 	r := rehearsed(t, plan, n)
@@ -111,6 +163,7 @@ func TestAllOrdersAreHonestWithoutDrift(t *testing.T) {
 
 // On a bench that drifts hard sorted order is wrong nearly always, and the order drawn is not.
 func TestSortedOrderIsWrongUnderDrift(t *testing.T) {
+	t.Parallel()
 	const n = 1000
 	r := rehearsed(t, sixty+"[simulation]\nheat = \"80 K\"\nsag = \"30%\"\n", n)
 	for _, o := range r.Cases[0].Orders {
@@ -136,6 +189,7 @@ func TestSortedOrderIsWrongUnderDrift(t *testing.T) {
 
 // One run of each level a block, sorted: a line through the block is a line through the levels.
 func TestSortedOrderCannotTellDriftFromSettings(t *testing.T) {
+	t.Parallel()
 	r := rehearsed(t, strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nreplicates = 1", 1), 20)
 	found := false
 	for _, o := range r.Cases[0].Orders {
@@ -153,7 +207,8 @@ func TestSortedOrderCannotTellDriftFromSettings(t *testing.T) {
 
 // Every word is counted, and no margin means that there is no difference to find.
 func TestRatesAddUp(t *testing.T) {
-	sum := func(w Words) float64 {
+	t.Parallel()
+	sum := func(w WordRates) float64 {
 		return float64(w.Matters.Value + w.Real.Value + w.Trivial.Value + w.Equal.Value + w.Unresolved.Value)
 	}
 	r := rehearsed(t, sixty+responses+"[[response]]\nname = \"hum\"\nbetter = \"lower\"\n", 200)
@@ -166,7 +221,7 @@ func TestRatesAddUp(t *testing.T) {
 				}
 				continue
 			}
-			near(t, c.Response+": words when one level differs", sum(o.Differing.Words), 1)
+			near(t, c.Response+": words when one level differs", sum(o.Differing.WordRates), 1)
 			if o.Differing.Found.Value > o.Differing.Matters.Value+o.Differing.Real.Value+o.Differing.Trivial.Value {
 				t.Errorf("%s: found %v exceeds the words that claim a difference", c.Response, o.Differing.Found.Value)
 			}
@@ -176,6 +231,7 @@ func TestRatesAddUp(t *testing.T) {
 
 // Failures are left out of the means and counted: 60 runs at 20 %, 12 a campaign.
 func TestFailuresAreCounted(t *testing.T) {
+	t.Parallel()
 	const n = 400
 	r := rehearsed(t, sixty+"[simulation]\nfailures = \"20%\"\n", n)
 	for _, o := range r.Cases[0].Orders {
@@ -192,6 +248,7 @@ func TestFailuresAreCounted(t *testing.T) {
 // A level that draws more current leaves heat and an emptier pack to the runs after it, but what it meets
 // itself is what any other would: on a bench that takes its current without a trace nothing differs.
 func TestLoadOfOwnRunIsNoDifference(t *testing.T) {
+	t.Parallel()
 	const n = 2000
 	bench := strings.Replace(quiet, "drop = \"0%\"", "drop = \"10%\"", 1) + "[simulation.load]\nweakening = [1, 1.1, 1.2, 1.3, 1.4]\n"
 	for _, o := range rehearsed(t, sixty+bench, n).Cases[0].Orders {
@@ -210,6 +267,7 @@ func TestLoadOfOwnRunIsNoDifference(t *testing.T) {
 // Warm-up and reference runs keep their places in sorted and random order, and the drawn runs are those
 // of the order drawn.
 func TestArrangeKeepsTheRuns(t *testing.T) {
+	t.Parallel()
 	e, err := newEngine(read(t, sixty), 1)
 	if err != nil {
 		t.Fatal(err)
@@ -219,7 +277,7 @@ func TestArrangeKeepsTheRuns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e.drawn, e.length, e.frame.blocks = d, p.Length(), 2
+	e.drawn, e.length, e.setup.blocks = d, p.Length(), 2
 	e.analysed = make([]bool, p.Length())
 	w := newWorker(e)
 	w.arrange(Sorted, nil)
@@ -239,6 +297,7 @@ func TestArrangeKeepsTheRuns(t *testing.T) {
 }
 
 func TestRateOfNoneIsNotExact(t *testing.T) {
+	t.Parallel()
 	// (0+1)/(98+2) = 1/100.
 	got, want := rate(0, 98), Rate{0, verdict.Number(math.Sqrt(0.01 * 0.99 / 98))}
 	if got.Value != 0 || math.Abs(float64(got.SE-want.SE)) > 1e-15 {
@@ -250,6 +309,7 @@ func TestRateOfNoneIsNotExact(t *testing.T) {
 }
 
 func TestOutOf100(t *testing.T) {
+	t.Parallel()
 	for rate, want := range map[float64]string{0: "0", 0.001: "fewer than 1", 0.051: "5", 0.93: "93", 0.999: "more than 99", 1: "100"} {
 		if got := outOf100(rate); got != want {
 			t.Errorf("outOf100(%v) = %q, want %q", rate, got, want)

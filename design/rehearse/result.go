@@ -71,19 +71,19 @@ type Case struct {
 
 // Outcome says how one order fared under one analysis.
 type Outcome struct {
-	Order     string   `json:"order"`             // Drawn, Sorted or Random
-	Drift     string   `json:"drift"`             // drift model of the analysis
-	Adjusted  []string `json:"covariates"`        // of the analysis
-	Problem   string   `json:"problem,omitempty"` // why there are no figures; all are null then
-	Failed    float64  `json:"failed"`            // runs that failed in a campaign, on average
-	Alarms    Rate     `json:"false_alarms"`      // campaigns with any comparison of the family called different when nothing differs, at any look until none is open
-	Nothing   Words    `json:"nothing"`           // of the comparison that is rehearsed, when nothing differs: where it was settled, or at the end
-	Differing *Finding `json:"differing"`         // likewise when level differs; null without a difference to find
-	Looks     *Looked  `json:"looks"`             // null when the plan has one look
+	Order     string        `json:"order"`             // Drawn, Sorted or Random
+	Drift     string        `json:"drift"`             // drift model of the analysis
+	Adjusted  []string      `json:"covariates"`        // of the analysis
+	Problem   string        `json:"problem,omitempty"` // why there are no figures; all are null then
+	Failed    float64       `json:"failed"`            // runs that failed in a campaign, on average
+	Alarms    Rate          `json:"false_alarms"`      // campaigns with any comparison of the family called different when nothing differs, at any look until none is open
+	Nothing   WordRates     `json:"nothing"`           // of the comparison that is rehearsed, when nothing differs: where it was settled, or at the end
+	Differing *Finding      `json:"differing"`         // likewise when level differs; null without a difference to find
+	Looks     *SeveralLooks `json:"looks"`             // null when the plan has one look
 }
 
-// Looked says what several looks bring and cost.
-type Looked struct {
+// SeveralLooks says what several looks bring and cost.
+type SeveralLooks struct {
 	Plain     Rate `json:"plain_false_alarms"` // each look judged at alpha, as if it were the only one
 	Nothing   Rate `json:"blocks_nothing"`     // mean number of blocks until the comparison that is rehearsed is settled, all if it never is, when nothing differs
 	Differing Rate `json:"blocks_differing"`   // likewise when level differs
@@ -91,15 +91,15 @@ type Looked struct {
 
 // Finding says what becomes of a true difference.
 type Finding struct {
-	Words
+	WordRates
 	Found    Rate `json:"found"`       // clear of zero on the right side
 	Bias     Rate `json:"bias"`        // mean of estimate less truth, in the terms of the difference
 	Coverage Rate `json:"coverage"`    // of the interval, among campaigns in which there is one
 	Without  Rate `json:"no_interval"` // campaigns in which there is none
 }
 
-// Words holds how often each verdict is given.
-type Words struct {
+// WordRates holds how often each verdict is given.
+type WordRates struct {
 	Matters    Rate `json:"matters"`
 	Real       Rate `json:"real"`
 	Trivial    Rate `json:"trivial"`
@@ -135,12 +135,12 @@ func (m mean) rate() Rate {
 	return Rate{verdict.Number(x), verdict.Number(math.Sqrt(max(0, float64(m.squares)/n-x*x) / (n - 1)))}
 }
 
-func wordRates(count [len(words)]int, n int) Words {
+func wordRates(count [len(words)]int, n int) WordRates {
 	var r [len(words)]Rate
 	for i, c := range count {
 		r[i] = rate(c, n)
 	}
-	return Words{Matters: r[0], Real: r[1], Trivial: r[2], Equal: r[3], Unresolved: r[4]}
+	return WordRates{Matters: r[0], Real: r[1], Trivial: r[2], Equal: r[3], Unresolved: r[4]}
 }
 
 // assumed is the bench of a plan.
@@ -168,7 +168,7 @@ func (e *engine) result(t *tally) *Rehearsal {
 	for _, l := range e.trials[0].looks {
 		out.Looks = append(out.Looks, l.Blocks)
 	}
-	for r, m := range e.measures {
+	for r, m := range e.responses {
 		for k := range e.factors {
 			out.Cases = append(out.Cases, e.caseOf(t, m, r, k))
 		}
@@ -176,7 +176,7 @@ func (e *engine) result(t *tally) *Rehearsal {
 	return out
 }
 
-func (e *engine) caseOf(t *tally, m *measure, r, k int) Case {
+func (e *engine) caseOf(t *tally, m *judged, r, k int) Case {
 	p, f := m.plan, &e.factors[k]
 	c := Case{
 		Response: p.Name, Unit: p.Unit, Scale: p.Scale, Volts: m.response.Volts, Copper: m.response.Copper,
@@ -204,7 +204,7 @@ func (e *engine) caseOf(t *tally, m *measure, r, k int) Case {
 	return c
 }
 
-func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) Outcome {
+func (e *engine) outcome(tr *trial, t *trialTally, n int, m *judged, r, k int) Outcome {
 	o := Outcome{Order: tr.order, Drift: tr.plan.Drift.Model, Adjusted: append([]string{}, tr.plan.Analysis.Covariates...), Problem: tr.problem}
 	if n > 0 {
 		o.Failed = float64(t.failed) / float64(n)
@@ -216,12 +216,12 @@ func (e *engine) outcome(tr *trial, t *trialTally, n int, m *measure, r, k int) 
 	o.Alarms = rate(count.alarms, n)
 	o.Nothing = wordRates(count.words, n)
 	if len(tr.looks) > 1 {
-		o.Looks = &Looked{Plain: rate(count.plain, n), Nothing: count.blocks.rate(), Differing: count.toDiffer.rate()}
+		o.Looks = &SeveralLooks{Plain: rate(count.plain, n), Nothing: count.blocks.rate(), Differing: count.toDiffer.rate()}
 	}
 	if math.IsNaN(m.truth) {
 		return o
 	}
-	d := &Finding{Words: wordRates(count.differ, n), Found: rate(count.found, n), Bias: unknownRate, Coverage: rate(count.covered, count.bounded), Without: rate(n-min(n, count.bounded), n)}
+	d := &Finding{WordRates: wordRates(count.differ, n), Found: rate(count.found, n), Bias: unknownRate, Coverage: rate(count.covered, count.bounded), Without: rate(n-min(n, count.bounded), n)}
 	if j := float64(count.judged); j > 1 {
 		mean := count.errors / j
 		se := math.Sqrt(max(0, count.errorsSqu-j*mean*mean) / (j - 1) / j)

@@ -17,6 +17,7 @@ import (
 // A rehearsed campaign that is entered into a run sheet gets the verdict that it got in the rehearsal, by
 // the whole way of a real one: the plan and the sheet from disk, their columns, the verdict.
 func TestRehearsedCampaignOnASheet(t *testing.T) {
+	t.Parallel()
 	sessions := "[session]\nname = \"day\"\nblocks = 2\n[items]\nname = \"battery\"\nlabels = [\"P1\", \"P2\", \"P3\"]\n"
 	looks := func(plan string) string {
 		return strings.Replace(plan, "[analysis]", "[analysis]\nlooks = 2\nspending = \"pocock\"", 1)
@@ -33,6 +34,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 		"first look at units":          looks(adjusted(strings.Replace(sixty, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1), `"start_volts"`)),
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			plan := read(t, text)
 			e, err := newEngine(plan, 5)
 			if err != nil {
@@ -54,12 +56,12 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			for s := range w.good {
 				w.good[s] = w.good[s] && s < tr.looks[0].Blocks*w.length
 			}
-			w.nothing(w.measures[0], 0)
+			w.nothing(w.responses[0], 0)
 			for s, y := range w.y[:tr.looks[0].Blocks*w.length] {
 				set := []sheet.Assignment{{Name: "status", Value: "failed"}}
 				switch {
 				case w.good[s]:
-					set = []sheet.Assignment{{Name: "spin_up", Value: strconv.FormatFloat(w.measures[0].observed(y), 'g', -1, 64)}}
+					set = []sheet.Assignment{{Name: "spin_up", Value: strconv.FormatFloat(w.responses[0].observed(y), 'g', -1, 64)}}
 				case !w.counts(s):
 					set = []sheet.Assignment{{Name: "spin_up", Value: "1"}} // is to be left out
 				}
@@ -84,7 +86,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			}
 			by, own := w.fit(0), &w.factors[0]
 			by.Solve(w.y, w.values)
-			w.reading.Turn(&w.measures[0].Question, &own.Factor, by.Precision(0), &w.values[0])
+			w.reading.Turn(&w.responses[0].Question, &own.Factor, by.Precision(0), &w.values[0])
 			w.reading.By(tr.looks[0].crit)
 			comparisons := v.Responses[0].Comparisons
 			if len(comparisons) == 0 {

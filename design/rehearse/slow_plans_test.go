@@ -21,8 +21,11 @@ func underWorst(t *testing.T, plan string, campaigns int, world func(w *worker, 
 	if e.bench.Failing = 0; world != nil {
 		e.world = world
 	}
-	counted := e.run(Options{Campaigns: campaigns})
-	return e.outcome(&e.trials[0], counted.trials[0], campaigns, e.measures[0], 0, 0)
+	counted, err := e.run(t.Context(), Options{Campaigns: campaigns})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e.outcome(&e.trials[0], counted.trials[0], campaigns, e.responses[0], 0, 0)
 }
 
 // keeps fails when false alarms stray from 5 %: never above by more than chance allows, and below by no more than a
@@ -47,7 +50,7 @@ func TestHonestyOfCovariates(t *testing.T) {
 				for _, k := range w.covariates {
 					w.noted[k][s] = temp
 				}
-				for k, m := range w.measures {
+				for k, m := range w.responses {
 					w.drift[k][s] = 1000 * m.noise * (temp - 20)
 					w.noise[k][s] = normal(source)
 				}

@@ -41,7 +41,7 @@ func (w *worker) drifting(blocks [][]int, source *lot.Stream, between, plots flo
 			if w.plot != nil && w.plot[s] != plot {
 				plot, own = w.plot[s], plots*normal(source)
 			}
-			for k, m := range w.measures {
+			for k, m := range w.responses {
 				w.drift[k][s] = m.noise * (level + own + 1000*course[i])
 				w.noise[k][s] = normal(source)
 			}
@@ -102,8 +102,11 @@ func TestHonesty(t *testing.T) {
 		e.trials = e.trials[:1]
 		e.world = harsh(1000, 0)
 		e.bench.Failing = c.failing
-		counted := e.run(Options{Campaigns: slowCampaigns})
-		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.measures[0], 0, 0)
+		counted, err := e.run(t.Context(), Options{Campaigns: slowCampaigns})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.responses[0], 0, 0)
 
 		due, promised := promises(t, plan)
 		found := o.Differing.Found
@@ -167,8 +170,11 @@ func TestHonestyWhereSomethingIsRandom(t *testing.T) {
 		e.trials = e.trials[:1]
 		e.world = harsh(1, 1)
 		e.bench.Failing = 0
-		counted := e.run(Options{Campaigns: slowCampaigns})
-		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.measures[0], 0, c.factor)
+		counted, err := e.run(t.Context(), Options{Campaigns: slowCampaigns})
+		if err != nil {
+			t.Fatal(err)
+		}
+		o := e.outcome(&e.trials[0], counted.trials[0], slowCampaigns, e.responses[0], 0, c.factor)
 		t.Logf("| %s | %.2f %% | %.2f %% | %.2f | %.2f %% | %.2f | %.1f %% |", c.name, 100*o.Alarms.Value, 100*c.due, 100*o.Alarms.SE, 100*o.Differing.Coverage.Value, 100*o.Differing.Coverage.SE, 100*o.Differing.Found.Value)
 		if a := float64(o.Alarms.Value); math.Abs(a-c.due) > 4*float64(o.Alarms.SE) {
 			t.Errorf("%s: false alarms %.4f ± %.4f, due %.4f", c.name, a, o.Alarms.SE, c.due)
@@ -235,7 +241,7 @@ func TestHonestyOnTheBench(t *testing.T) {
 		"default": "",
 		"hot":     "[simulation]\nheat = \"120 K\"\nsag = \"30%\"\nrest = \"10 s\"\n",
 	} {
-		r, err := Rehearse(read(t, sixty+bench), Options{Campaigns: slowCampaigns, Seed: 1})
+		r, err := Rehearse(t.Context(), read(t, sixty+bench), Options{Campaigns: slowCampaigns, Seed: 1})
 		if err != nil {
 			t.Fatal(err)
 		}

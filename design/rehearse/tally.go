@@ -1,6 +1,22 @@
 package rehearse
 
-import "math"
+import (
+	"math"
+
+	"fairrun/stats/compare"
+)
+
+// words lists the verdict words in the order of a tally.
+var words = [...]compare.Word{compare.Matters, compare.Real, compare.Trivial, compare.Equal, compare.Unresolved}
+
+func wordIndex(w compare.Word) int {
+	for i, v := range words {
+		if v == w {
+			return i
+		}
+	}
+	panic("rehearse: unknown verdict word")
+}
 
 // tally counts what came of some campaigns.
 type tally struct {
@@ -35,7 +51,7 @@ func newTally(e *engine) *tally {
 	t := &tally{}
 	for range e.trials {
 		tr := &trialTally{}
-		for range e.measures {
+		for range e.responses {
 			tr.cases = append(tr.cases, make([]caseTally, len(e.factors)))
 		}
 		t.trials = append(t.trials, tr)
@@ -45,7 +61,7 @@ func newTally(e *engine) *tally {
 
 // count counts a campaign: once all levels are equal, once one differs by truth. A difference counts as found when
 // it is clear of zero on the right side.
-func (c *caseTally) count(of *course, truth float64) {
+func (c *caseTally) count(of *history, truth float64) {
 	if of.alarm {
 		c.alarms++
 	}

@@ -67,8 +67,8 @@ const ThrusterSeed = 1911
 // Thruster is the bench of the demonstration. Its truth, by level of field
 // weakening 0, 4, 8 and 12 A: 4 A spins up 3.5 % faster and 8 and 12 A equally,
 // 5.5 % faster; bollard pull gains a little up to 8 A; power rises with each step.
-func Thruster() *Campaign {
-	return &Campaign{
+func Thruster() *Simulator {
+	return &Simulator{
 		Bench: Bench{
 			Ambient: 14, WindingTau: 240, WindingRise: 0.9, Resistance: 0.021,
 			RunTime: 35, RestTime: 75, SwapTime: 600,

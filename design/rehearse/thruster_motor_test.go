@@ -10,6 +10,7 @@ import (
 // without source: a motor's kV is its speed without load over the voltage that drives it, and
 // electrical rpm are mechanical rpm times pole pairs.
 func TestThrusterMotor(t *testing.T) {
+	t.Parallel()
 	_, text, found := strings.Cut(ThrusterPlan, "# The motor (invented): ")
 	if !found {
 		t.Fatal("the plan describes no motor")

@@ -20,6 +20,7 @@ func thrusterBlocks() [][]int {
 
 // The plan of the demonstration and its bench are about the same treatments and responses.
 func TestThrusterFitsItsPlan(t *testing.T) {
+	t.Parallel()
 	c, bench := read(t, ThrusterPlan), Thruster()
 	if len(bench.Loads) != len(c.Treatments()) || len(bench.Responses) != len(c.Responses) {
 		t.Fatalf("%d loads and %d responses for %d treatments and %d responses of the plan", len(bench.Loads), len(bench.Responses), len(c.Treatments()), len(c.Responses))
@@ -32,6 +33,7 @@ func TestThrusterFitsItsPlan(t *testing.T) {
 }
 
 func TestDoIsRepeatable(t *testing.T) {
+	t.Parallel()
 	blocks := thrusterBlocks()
 	a, b := Thruster().Do(blocks, ThrusterSeed), Thruster().Do(blocks, ThrusterSeed)
 	if diff := cmp.Diff(a, b); diff != "" {
@@ -49,6 +51,7 @@ func TestDoIsRepeatable(t *testing.T) {
 
 // Heat builds up and the pack sags from the first run of a block to the last.
 func TestDoDrifts(t *testing.T) {
+	t.Parallel()
 	c := Thruster()
 	for i := range c.Responses {
 		c.Responses[i].Noise = 0
@@ -67,6 +70,7 @@ func TestDoDrifts(t *testing.T) {
 }
 
 func TestDoFailsAndStrays(t *testing.T) {
+	t.Parallel()
 	c := Thruster()
 	c.Failing = 0.25
 	c.Responses = c.Responses[:1]
@@ -90,7 +94,7 @@ func TestDoFailsAndStrays(t *testing.T) {
 		t.Errorf("%d of 4000 runs failed, want about 1000", failed)
 	}
 	// Noise of 0.01, tenfold in a fifth of the runs: variance 0.01² · (0.8 + 0.2·100).
-	c = &Campaign{Bench: Bench{WindingTau: 1, RunTime: 1, Pack: Pack{Full: 1, Empty: 1, Capacity: 1}},
+	c = &Simulator{Bench: Bench{WindingTau: 1, RunTime: 1, Pack: Pack{Full: 1, Empty: 1, Capacity: 1}},
 		Loads: []Load{{}}, Responses: []Response{{Base: 1, Ratio: []float64{1}, Nominal: 1, Noise: 0.01}}, Outlying: 0.2, OutlierSize: 10}
 	var sum float64
 	for _, block := range c.Do(blocks, 6) {

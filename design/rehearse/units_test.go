@@ -30,14 +30,18 @@ noise = 1
 // Several units are judged by how far they agree: two levels by the paired comparison of the units' means, with 3
 // degrees of freedom for 4 units, whatever the number of runs.
 func TestUnitsAreJudgedForTheirType(t *testing.T) {
+	t.Parallel()
 	const n = 800
 	e, err := newEngine(read(t, apart), 1)
 	if err != nil {
 		t.Fatal(err)
 	}
 	e.trials = e.trials[:1]
-	counted := e.run(Options{Campaigns: n})
-	o := e.outcome(&e.trials[0], counted.trials[0], n, e.measures[0], 0, 0)
+	counted, err := e.run(t.Context(), Options{Campaigns: n})
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := e.outcome(&e.trials[0], counted.trials[0], n, e.responses[0], 0, 0)
 	within(t, "false alarms", o.Alarms, n, 0.05)
 	within(t, "coverage", o.Differing.Coverage, n, 0.95)
 	// Variance 2 (2² + 1/4)/4 of the difference, noncentrality 6/√2.125: R 4.4, 1 - pt(q, 3, ncp) + pt(-q, 3, ncp) with q = qt(0.975, 3).
@@ -46,6 +50,7 @@ func TestUnitsAreJudgedForTheirType(t *testing.T) {
 
 // Units that answer alike are as good as one, but for what it takes to show it; those that differ much are not.
 func TestInterplayCostsPower(t *testing.T) {
+	t.Parallel()
 	found := func(interplay string) float64 {
 		plan := strings.Replace(strings.Replace(apart, "200%", interplay, 1), "margin = 6", "margin = 3", 1)
 		return float64(rehearsed(t, plan, 200).Cases[0].Orders[0].Differing.Found.Value)

@@ -68,8 +68,10 @@ func planOf(t *testing.T, text string) string {
 // Every interval and word that a rehearsal reads is the one that the verdict gives for the same runs, to
 // 1e-9 of the half width, or to 2e-4 where something is random.
 func TestRehearsalIsTheVerdict(t *testing.T) {
+	t.Parallel()
 	for name, text := range plans {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			c := read(t, planOf(t, text))
 			e, err := newEngine(c, 11)
 			if err != nil {
@@ -127,7 +129,7 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 		slow++
 	}
 	w.reading.By(tr.looks[look].crit)
-	for r, m := range w.measures {
+	for r, m := range w.responses {
 		if w.nothing(m, r); differing >= 0 {
 			w.differing(m, r, differing)
 		}
@@ -191,6 +193,7 @@ func closeTo(got, want, width, tolerance float64) bool {
 
 // The comparison that is rehearsed is one of those that the family makes.
 func TestRehearsedComparison(t *testing.T) {
+	t.Parallel()
 	for name, want := range map[string]string{
 		"pairs": "16 0", "baseline": "16 0", "interactions": "16 B 0 A",
 		"whole plots": "16 B 0 A", "whole plots, main effects": "16 0",
@@ -213,8 +216,9 @@ func TestRehearsedComparison(t *testing.T) {
 
 // What the verdict refuses, the rehearsal refuses in its words.
 func TestVerdictRefusesPlan(t *testing.T) {
+	t.Parallel()
 	plan := strings.Replace(sixty, "margin = \"2%\"\nnoise = \"1.2%\"", "margin = 12\nscale = \"log\"", 1)
-	_, err := Rehearse(read(t, plan), Options{Campaigns: 1})
+	_, err := Rehearse(t.Context(), read(t, plan), Options{Campaigns: 1})
 	if _, ok := err.(*verdict.RequestError); !ok {
 		t.Errorf("Rehearse = %v, want a RequestError", err)
 	}

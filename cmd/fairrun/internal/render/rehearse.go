@@ -103,7 +103,7 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 			if bias = withUnit(plusMinus(f.Bias, 1, 9), c.Unit); c.Relative {
 				bias = plusMinus(f.Bias, 100, 9) + " %"
 			}
-			differs.Rows = append(differs.Rows, append(label[:2:2], wordCells(f.Words)...))
+			differs.Rows = append(differs.Rows, append(label[:2:2], wordCells(f.WordRates)...))
 		}
 		figures.Rows = append(figures.Rows, append(label[:2:2], percentRate(o.Alarms), found, bias, covered))
 		nothing.Rows = append(nothing.Rows, append(label[:2:2], wordCells(o.Nothing)...))
@@ -161,7 +161,7 @@ func analysedWords(o rehearse.Outcome) string {
 	return driftWords(o.Drift) + ", covariates"
 }
 
-func wordCells(w rehearse.Words) []string {
+func wordCells(w rehearse.WordRates) []string {
 	return []string{percentRate(w.Matters), percentRate(w.Real), percentRate(w.Trivial), percentRate(w.Equal), percentRate(w.Unresolved)}
 }
 
@@ -186,7 +186,7 @@ func RehearsalRows(r *rehearse.Rehearsal) (head []string, rows [][]string) {
 			add := func(truth, figure string, rate rehearse.Rate) {
 				rows = append(rows, []string{c.Response, c.Factor, c.Level, c.Against, o.Order, o.Drift, truth, figure, full(rate.Value), full(rate.SE)})
 			}
-			addWords := func(truth string, w rehearse.Words) {
+			addWords := func(truth string, w rehearse.WordRates) {
 				add(truth, "matters", w.Matters)
 				add(truth, "real", w.Real)
 				add(truth, "trivial", w.Trivial)
@@ -201,7 +201,7 @@ func RehearsalRows(r *rehearse.Rehearsal) (head []string, rows [][]string) {
 			}
 			if f := o.Differing; f != nil {
 				add("differing", "found", f.Found)
-				addWords("differing", f.Words)
+				addWords("differing", f.WordRates)
 				add("differing", "bias", f.Bias)
 				add("differing", "coverage", f.Coverage)
 				add("differing", "no_interval", f.Without)

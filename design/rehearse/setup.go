@@ -10,9 +10,9 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// frame is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
+// setup is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
 // counted through the blocks.
-type frame struct {
+type setup struct {
 	plan     *design.Plan
 	drawn    *order.Drawn
 	set      *order.Set
@@ -37,8 +37,8 @@ type factor struct {
 	level, against int
 }
 
-// newFrame draws the first order of a plan.
-func newFrame(c *design.Plan, seed uint64) (*frame, error) {
+// newSetup draws the first order of a plan.
+func newSetup(c *design.Plan, seed uint64) (*setup, error) {
 	drawn, err := sheet.NewOrder(c, seed)
 	if err != nil {
 		return nil, err
@@ -47,7 +47,7 @@ func newFrame(c *design.Plan, seed uint64) (*frame, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &frame{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Whole().WholePlots, interplay: simulation(c).Interplay}
+	f := &setup{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Whole().WholePlots, interplay: simulation(c).Interplay}
 	for k, check := range c.Checks {
 		if slices.Contains(c.Analysis.Covariates, check.Name) {
 			f.covariates = append(f.covariates, k)
@@ -115,13 +115,13 @@ func (f *factor) choose() {
 }
 
 // several reports whether the plan has more than one unit.
-func (f *frame) several() bool { return f.plan.Units != nil && f.plan.Units.Count > 1 }
+func (f *setup) several() bool { return f.plan.Units != nil && f.plan.Units.Count > 1 }
 
 // slots returns the number of places in the order.
-func (f *frame) slots() int { return f.blocks * f.length }
+func (f *setup) slots() int { return f.blocks * f.length }
 
 // model is what a plan's drift and the covariates given make of the analysis.
-func (f *frame) model(drift design.Drift, noted [][]float64) *judge.Model {
+func (f *setup) model(drift design.Drift, noted [][]float64) *judge.Model {
 	m := &judge.Model{Blocks: f.blocks, Length: f.length, Positions: drift.Model == design.DriftPosition, Noted: noted}
 	for _, own := range f.factors {
 		m.Factors = append(m.Factors, own.Factor)

@@ -1,14 +1,15 @@
 package rehearse
 
 import (
+	"context"
 	"math"
 
 	"fairrun/stats/compare"
 	"fairrun/stats/judge"
 )
 
-// course is what becomes of one family of comparisons in a campaign, from look to look.
-type course struct {
+// history is what becomes of one family of comparisons in a campaign, from look to look.
+type history struct {
 	alarm              bool // a comparison was called different although none is, while some were open
 	open               bool // some comparison is unresolved, so that a person goes on
 	plainAlarm         bool // the same with each look judged as if it were the only one
@@ -31,26 +32,29 @@ func (c *conclusion) take(i judge.Interval, blocks int) {
 }
 
 // ended reports whether no later look can change anything.
-func (c *course) ended(m *measure) bool {
+func (c *history) ended(m *judged) bool {
 	return !c.open && !c.plainOpen && c.nothing.settled && (c.differing.settled || math.IsNaN(m.truth))
 }
 
 // analyse judges the runs in hand by the model of trial i, look after look as a person does who stops when nothing is left
-// open, and adds what came out to a tally.
-func (w *worker) analyse(i int, t *trialTally) {
+// open, and adds what came out to a tally. Once ctx ends it leaves the rest undone.
+func (w *worker) analyse(ctx context.Context, i int, t *trialTally) {
 	tr := &w.trials[i]
-	for r := range w.courses {
-		for k := range w.courses[r] {
-			w.courses[r][k] = course{open: true, plainOpen: len(tr.looks) > 1}
+	for r := range w.histories {
+		for k := range w.histories[r] {
+			w.histories[r][k] = history{open: true, plainOpen: len(tr.looks) > 1}
 		}
 	}
 	for n := range tr.looks {
-		w.look(i, &tr.looks[n], len(tr.looks) > 1)
+		w.look(ctx, i, &tr.looks[n], len(tr.looks) > 1)
 	}
 	copy(w.good, w.made)
-	for r, m := range w.measures {
+	if ctx.Err() != nil {
+		return
+	}
+	for r, m := range w.responses {
 		for k := range w.factors {
-			t.cases[r][k].count(&w.courses[r][k], m.truth)
+			t.cases[r][k].count(&w.histories[r][k], m.truth)
 		}
 	}
 }
@@ -64,10 +68,10 @@ func (w *worker) fit(i int) judge.Fitted {
 	return w.general(tr)
 }
 
-// look judges what is still open at a look, one of several or the only one.
-func (w *worker) look(i int, l *look, several bool) {
+// look judges what is still open at a look, one of several or the only one. Once ctx ends it leaves the rest undone.
+func (w *worker) look(ctx context.Context, i int, l *look, several bool) {
 	open := false
-	for r, m := range w.measures {
+	for r, m := range w.responses {
 		open = open || w.pending(r, m)
 	}
 	if !open {
@@ -77,14 +81,17 @@ func (w *worker) look(i int, l *look, several bool) {
 		w.good[s] = w.made[s] && s < l.Blocks*w.length
 	}
 	by := w.fit(i)
-	for r, m := range w.measures {
+	for r, m := range w.responses {
+		if ctx.Err() != nil {
+			return
+		}
 		if !w.pending(r, m) {
 			continue
 		}
 		w.nothing(m, r)
 		by.Solve(w.y, w.values)
 		for k := range w.factors {
-			c, f, j := &w.courses[r][k], &w.factors[k], &w.reading
+			c, f, j := &w.histories[r][k], &w.factors[k], &w.reading
 			j.Turn(&m.Question, &f.Factor, by.Precision(k), &w.values[k])
 			j.By(l.crit)
 			c.nothing.take(j.Comparison(f.level, f.against), l.Blocks)
@@ -115,15 +122,15 @@ func (w *worker) look(i int, l *look, several bool) {
 			}
 			w.reading.Turn(&m.Question, &f.Factor, by.Precision(k), &w.values[k])
 			w.reading.By(l.crit)
-			w.courses[r][k].differing.take(w.reading.Comparison(f.level, f.against), l.Blocks)
+			w.histories[r][k].differing.take(w.reading.Comparison(f.level, f.against), l.Blocks)
 		}
 	}
 }
 
 // pending reports whether something of response r is not settled yet.
-func (w *worker) pending(r int, m *measure) bool {
+func (w *worker) pending(r int, m *judged) bool {
 	for k := range w.factors {
-		if !w.courses[r][k].ended(m) {
+		if !w.histories[r][k].ended(m) {
 			return true
 		}
 	}

@@ -14,10 +14,10 @@ func simulation(c *design.Plan) *design.Simulation {
 	return c.DefaultSimulation()
 }
 
-// newBench is the bench that a plan is rehearsed on: voltages are shares of a full pack's, currents
+// newSimulator is the bench that a plan is rehearsed on: voltages are shares of a full pack's, currents
 // relative, resistances what makes heat and drop come out as stated.
-func newBench(c *design.Plan, s *design.Simulation) *Campaign {
-	out := &Campaign{Failing: s.Failures, Outlying: s.Outliers, OutlierSize: s.OutlierSize}
+func newSimulator(c *design.Plan, s *design.Simulation) *Simulator {
+	out := &Simulator{Failing: s.Failures, Outlying: s.Outliers, OutlierSize: s.OutlierSize}
 	var mean float64
 	treatments := c.Treatments()
 	for _, t := range treatments {

@@ -25,9 +25,9 @@ func (w *worker) onBench(blocks [][]int, source *lot.Stream) {
 		if analysed && failed {
 			w.failed++
 		}
-		for k, m := range w.measures {
+		for k, m := range w.responses {
 			w.drift[k][slot] = m.response.drift(volts, copper)
-			w.noise[k][slot] = w.z[k] + w.answers.to(w.frame, k, b, t)
+			w.noise[k][slot] = w.z[k] + w.answers.to(w.setup, k, b, t)
 		}
 		for _, k := range w.covariates {
 			w.noted[k][slot] = w.note(w.plan.Checks[k].Name, met)
@@ -55,7 +55,7 @@ const (
 )
 
 // unrelated lists the covariates of the plan that are noise on the bench.
-func (f *frame) unrelated() []string {
+func (f *setup) unrelated() []string {
 	out := []string{}
 	for _, name := range f.plan.Analysis.Covariates {
 		if name != startVolts && name != startTemp {
@@ -78,7 +78,7 @@ func newAnswers(e *engine) answers {
 	if !e.several() || a.sd == 0 {
 		return a
 	}
-	for range e.measures {
+	for range e.responses {
 		var of [][]float64
 		for _, f := range e.factors {
 			of = append(of, make([]float64, e.plan.Units.Count*len(f.labels)))
@@ -99,7 +99,7 @@ func (a *answers) draw(source *lot.Stream) {
 }
 
 // to is what the unit of block b adds to response k of treatment t.
-func (a *answers) to(f *frame, k, b, t int) float64 {
+func (a *answers) to(f *setup, k, b, t int) float64 {
 	if a.of == nil {
 		return 0
 	}

@@ -8,10 +8,10 @@ import (
 	"fairrun/stats/judge"
 )
 
-// measure is a response of the plan as it is simulated and judged. All that is compared stands on
+// judged is a response of the plan as it is simulated and judged. All that is compared stands on
 // one scale: logarithms on the log scale, per cent of a mean where a relative margin is
 // read on the raw scale, otherwise the response's unit.
-type measure struct {
+type judged struct {
 	judge.Question
 	plan     *design.Response
 	response *Response
@@ -19,8 +19,8 @@ type measure struct {
 	noise    float64 // standard deviation on the scale of the analysis
 }
 
-func newMeasure(p *design.Response, r design.Reaction, response *Response) *measure {
-	m := &measure{plan: p, response: response, truth: math.NaN()}
+func newJudged(p *design.Response, r design.Reaction, response *Response) *judged {
+	m := &judged{plan: p, response: response, truth: math.NaN()}
 	m.Terms = compare.TermsOf(p.Scale == design.ScaleLog, p.Margin.Set && p.Margin.Relative)
 	m.Margin, m.Lower = math.NaN(), p.Better == design.BetterLower
 	if p.Margin.Set {
@@ -43,7 +43,7 @@ func newMeasure(p *design.Response, r design.Reaction, response *Response) *meas
 }
 
 // inTerms puts a difference in the terms of the margin.
-func (m *measure) inTerms(a design.Amount, mean float64) float64 {
+func (m *judged) inTerms(a design.Amount, mean float64) float64 {
 	switch {
 	case m.Terms == compare.InLogs && !a.Relative:
 		return m.Terms.Margin(a.Value / mean)
@@ -55,7 +55,7 @@ func (m *measure) inTerms(a design.Amount, mean float64) float64 {
 
 // value is what a run gives when nothing differs, less the centre; drift is the logarithm of what the
 // bench does to it and z the noise in standard deviations.
-func (m *measure) value(drift, z float64) float64 {
+func (m *judged) value(drift, z float64) float64 {
 	if m.Terms == compare.InLogs {
 		return drift + m.noise*z
 	}
@@ -63,7 +63,7 @@ func (m *measure) value(drift, z float64) float64 {
 }
 
 // shift is what the true difference adds to a run of the level that differs.
-func (m *measure) shift(drift float64) float64 {
+func (m *judged) shift(drift float64) float64 {
 	if m.Terms == compare.InPercent {
 		return m.Terms.Stated(m.truth) * m.response.Base * math.Exp(drift)
 	}
@@ -71,7 +71,7 @@ func (m *measure) shift(drift float64) float64 {
 }
 
 // observed is what the instrument shows for a value.
-func (m *measure) observed(y float64) float64 {
+func (m *judged) observed(y float64) float64 {
 	if m.Terms == compare.InLogs {
 		return m.response.Base * math.Exp(y)
 	}

@@ -9,8 +9,8 @@ import (
 // stream keeps the bench's random numbers apart from those of the draw.
 const stream = 1 << 33
 
-// Campaign is a simulated bench with the things measured on it.
-type Campaign struct {
+// Simulator is a simulated bench with the things measured on it.
+type Simulator struct {
 	Bench       Bench
 	Loads       []Load // of each treatment
 	Responses   []Response
@@ -36,7 +36,7 @@ type Run struct {
 
 // Do runs the treatments block by block, in the order given, each block on a
 // full pack. The same seed gives the same runs.
-func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
+func (c *Simulator) Do(blocks [][]int, seed uint64) [][]Run {
 	source := lot.New(seed, stream)
 	out := make([][]Run, len(blocks))
 	z := make([]float64, len(c.Responses))
@@ -54,7 +54,7 @@ func (c *Campaign) Do(blocks [][]int, seed uint64) [][]Run {
 
 // each makes the runs and calls visit after each one with its block, its treatment, what it met
 // and whether it failed; z then holds the noise of each response in units of its standard deviation.
-func (c *Campaign) each(blocks [][]int, source *lot.Stream, z []float64, visit func(b, t int, met Conditions, failed bool)) {
+func (c *Simulator) each(blocks [][]int, source *lot.Stream, z []float64, visit func(b, t int, met Conditions, failed bool)) {
 	bench := c.Bench.fresh()
 	packs := map[int][2]float64{}
 	for b, block := range blocks {
