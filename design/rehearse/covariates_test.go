@@ -21,7 +21,7 @@ const warming = "[drift]\nmodel = \"none\"\n[simulation]\nheat = \"120 K\"\nsag 
 // outcome is the one of an order under an analysis with so many covariates.
 func outcome(t *testing.T, r *Rehearsal, order string, covariates int) Outcome {
 	t.Helper()
-	for _, o := range r.Cases[0].Orders {
+	for _, o := range r.Cases[0].Outcomes {
 		if o.Order == order && len(o.Adjusted) == covariates {
 			return o
 		}
@@ -103,8 +103,8 @@ func TestAnalysesOfAPlanWithCovariates(t *testing.T) {
 	t.Parallel()
 	r := rehearsed(t, adjusted(sixty, `"start_temp"`)+warming, 2)
 	var got []string
-	for _, o := range r.Cases[0].Orders {
-		got = append(got, o.Order+" "+o.Drift+" "+strings.Join(o.Adjusted, ","))
+	for _, o := range r.Cases[0].Outcomes {
+		got = append(got, o.Order+" "+o.Drift.Model+" "+strings.Join(o.Adjusted, ","))
 	}
 	want := []string{
 		"drawn none start_temp",

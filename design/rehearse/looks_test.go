@@ -38,10 +38,13 @@ func TestLooksKeepAlpha(t *testing.T) {
 	const n = 3000
 	for _, spending := range []string{"obrien-fleming", "pocock"} {
 		r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 3\nspending = \""+spending+"\"", 1), n)
-		if diff := cmp.Diff([]int{1, 2, 3}, r.Looks); diff != "" {
+		if diff := cmp.Diff([]int{1, 2, 3}, r.Looks.Blocks); diff != "" {
 			t.Errorf("looks (-want +got):\n%s", diff)
 		}
-		for _, o := range r.Cases[0].Orders {
+		if l := r.Looks; l.Of != 3 || l.Done.Known() || l.Fraction.Known() || l.Level.Known() || !(l.Inflation > 1) {
+			t.Errorf("looks %+v: want 3, none of them taken, and what they cost", l)
+		}
+		for _, o := range r.Cases[0].Outcomes {
 			within(t, spending+", "+o.Order+": false alarms", o.Alarms, n, 0.05)
 			within(t, spending+", "+o.Order+": false alarms at 5 % a look", o.Looks.Plain, n, 0.107)
 			if o.Looks.Differing.Value.Known() {
@@ -57,7 +60,7 @@ func TestSettledAtALook(t *testing.T) {
 	t.Parallel()
 	const n = 100
 	plan := strings.Replace(three, "noise = \"1%\"", "noise = \"1%\"\nmargin = \"50%\"", 1)
-	o := rehearsed(t, plan, n).Cases[0].Orders[0]
+	o := rehearsed(t, plan, n).Cases[0].Outcomes[0]
 	if l := o.Looks; l.Differing.Value != 1 || l.Differing.SE != 0 || l.Nothing.Value != 1 {
 		t.Errorf("settled after %v packs, and when nothing differs after %v; want the first", l.Differing.Value, l.Nothing.Value)
 	}
@@ -65,7 +68,7 @@ func TestSettledAtALook(t *testing.T) {
 		t.Errorf("equal in %v, found in %v; want all", o.Nothing.Equal.Value, o.Differing.Found.Value)
 	}
 	open := strings.Replace(strings.Replace(three, "noise = \"1%\"", "noise = \"30%\"\nmargin = \"0.1%\"", 1), "looks = 3", "looks = 3\nalpha = 0.0001\npower = 0.5", 1)
-	if l := rehearsed(t, open, n).Cases[0].Orders[0].Looks; l.Differing.Value != 3 || l.Nothing.Value != 3 {
+	if l := rehearsed(t, open, n).Cases[0].Outcomes[0].Looks; l.Differing.Value != 3 || l.Nothing.Value != 3 {
 		t.Errorf("settled after %v packs, and when nothing differs after %v; want never", l.Differing.Value, l.Nothing.Value)
 	}
 }
@@ -74,10 +77,10 @@ func TestSettledAtALook(t *testing.T) {
 func TestOneLookIsTheEnd(t *testing.T) {
 	t.Parallel()
 	r := rehearsed(t, strings.Replace(three, "looks = 3", "looks = 1", 1), 10)
-	if diff := cmp.Diff([]int{3}, r.Looks); diff != "" {
-		t.Errorf("looks (-want +got):\n%s", diff)
+	if r.Looks != nil {
+		t.Errorf("looks %+v, want none", r.Looks)
 	}
-	if o := r.Cases[0].Orders[0]; o.Looks != nil {
+	if o := r.Cases[0].Outcomes[0]; o.Looks != nil {
 		t.Errorf("looks %+v of a plan with one", o.Looks)
 	}
 	if s := r.Cases[0].Sentence; strings.Contains(s, "Looks") {
@@ -124,9 +127,9 @@ noise = "1%"
 [analysis]
 looks = 2
 `, 100)
-	for _, o := range r.Cases[0].Orders {
+	for _, o := range r.Cases[0].Outcomes {
 		if f := o.Differing; f.Without.Value > 0.01 || o.Order == Drawn && f.Coverage.Value < 0.97 {
-			t.Errorf("%s analysed with %s drift: without an interval %v, covered %v", o.Order, o.Drift, f.Without.Value, f.Coverage.Value)
+			t.Errorf("%s analysed with %s drift: without an interval %v, covered %v", o.Order, o.Drift.Model, f.Without.Value, f.Coverage.Value)
 		}
 	}
 	for _, want := range []string{"in sorted order analysed without drift,", "in plain random order analysed without drift, in ", " analysed with linear drift, and in ", "in an order drawn for this plan and analysed so"} {

@@ -42,7 +42,7 @@ func (w *worker) general(tr *trial) *judge.General {
 	d := w.columns(tr)
 	fixed := linmod.Model{Blocks: d.Blocks, Covariates: slices.Concat(d.Covariates, d.Noted), Order: 1}
 	for _, own := range w.factors {
-		c := linmod.Factor{Name: own.name, Levels: own.labels, Code: make([]int32, w.slots())}
+		c := linmod.Factor{Name: own.factors.Term(), Levels: own.labels, Code: make([]int32, w.slots())}
 		for s, t := range w.treatment {
 			c.Code[s] = int32(own.Code[t])
 		}

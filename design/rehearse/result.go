@@ -4,12 +4,13 @@ import (
 	"math"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
 )
 
-// Schema names the JSON contract of [Rehearsal].
-const Schema = "fairrun.rehearse/1"
+// Schema names the JSON format of [Rehearsal].
+const Schema = "fairrun.rehearse/2"
 
 // Rehearsal says how a plan fared on the simulated bench.
 type Rehearsal struct {
@@ -23,7 +24,7 @@ type Rehearsal struct {
 	Alpha      float64          `json:"alpha"`
 	Power      float64          `json:"power"`
 	Compare    string           `json:"compare"`
-	Looks      []int            `json:"looks"`      // complete blocks at each look of the plan; one look is at the end
+	Looks      *verdict.Looks   `json:"looks"`      // of the plan; null when it has one, at the end
 	Covariates []string         `json:"covariates"` // that the plan's comparisons are adjusted for
 	Unrelated  []string         `json:"unrelated"`  // those that the bench knows nothing of: noise
 	Bench      Assumed          `json:"bench"`
@@ -41,11 +42,11 @@ type Assumed struct {
 	Sag         float64 `json:"sag"`
 	Drop        float64 `json:"drop"`
 	Used        float64 `json:"used"`
-	Spread      float64 `json:"spread"`
+	PackScatter float64 `json:"pack_scatter"`
 	Failures    float64 `json:"failures"`
 	Outliers    float64 `json:"outliers"`
 	OutlierSize float64 `json:"outlier_size"`
-	Units       int     `json:"units"`     // of one type; 0 when the plan does not say
+	Specimens   int     `json:"specimens"` // of one type; 0 when the plan does not say
 	Interplay   float64 `json:"interplay"` // standard deviation of how differently they answer, in units of the noise
 	Stated      bool    `json:"stated"`    // by the plan; false: the bench that stands for a plan without [simulation]
 }
@@ -60,26 +61,26 @@ type Case struct {
 	Noise      float64         `json:"noise"`   // standard deviation that was simulated, relative if Relative
 	Volts      float64         `json:"volts"`   // exponents of the response's reaction to the bench
 	Copper     float64         `json:"copper"`  //
-	Factor     string          `json:"factor"`  // "A:B": the combinations
+	Factors    verdict.Factors `json:"factors"` // whose levels are compared; several: their combinations
 	Level      string          `json:"level"`   // of the comparison that is rehearsed
 	Against    string          `json:"against"` // likewise
 	Difference verdict.Number  `json:"difference"`
 	Relative   bool            `json:"relative"` // differences, bias and noise are shares
-	Orders     []Outcome       `json:"orders"`
+	Outcomes   []Outcome       `json:"outcomes"`
 	Sentence   string          `json:"sentence"`
 }
 
 // Outcome says how one order fared under one analysis.
 type Outcome struct {
 	Order     string        `json:"order"`             // Drawn, Sorted or Random
-	Drift     string        `json:"drift"`             // drift model of the analysis
+	Drift     design.Drift  `json:"drift"`             // of the analysis
 	Adjusted  []string      `json:"covariates"`        // of the analysis
 	Problem   string        `json:"problem,omitempty"` // why there are no figures; all are null then
 	Failed    float64       `json:"failed"`            // runs that failed in a campaign, on average
 	Alarms    Rate          `json:"false_alarms"`      // campaigns with any comparison of the family called different when nothing differs, at any look until none is open
 	Nothing   WordRates     `json:"nothing"`           // of the comparison that is rehearsed, when nothing differs: where it was settled, or at the end
 	Differing *Finding      `json:"differing"`         // likewise when level differs; null without a difference to find
-	Looks     *SeveralLooks `json:"looks"`             // null when the plan has one look
+	Looks     *SeveralLooks `json:"several_looks"`     // null when the plan has one look
 }
 
 // SeveralLooks says what several looks bring and cost.
@@ -148,11 +149,11 @@ func assumed(c *design.Plan) Assumed {
 	s := simulation(c)
 	a := Assumed{
 		Ambient: s.Ambient, Heat: s.Heat, WarmUp: s.WarmUp.Seconds(), Run: s.Run.Seconds(), Rest: s.Rest.Seconds(), Swap: s.Swap.Seconds(),
-		Sag: s.Sag, Drop: s.Drop, Used: s.Used, Spread: s.Spread,
+		Sag: s.Sag, Drop: s.Drop, Used: s.Used, PackScatter: s.Spread,
 		Failures: s.Failures, Outliers: s.Outliers, OutlierSize: s.OutlierSize, Interplay: s.Interplay, Stated: c.Simulation != nil,
 	}
 	if c.Units != nil {
-		a.Units = c.Units.Count
+		a.Specimens = c.Units.Count
 	}
 	return a
 }
@@ -161,13 +162,11 @@ func assumed(c *design.Plan) Assumed {
 func (e *engine) result(t *tally) *Rehearsal {
 	c := e.plan
 	out := &Rehearsal{
-		Schema: Schema, Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope}, Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
+		Schema: Schema, Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: analysis.Request(c).Holds}, Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
 		Block: c.Block.Name, Drift: c.Drift, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Covariates: append([]string{}, c.Analysis.Covariates...), Unrelated: e.unrelated(), Bench: assumed(c), Cases: []Case{},
 	}
-	for _, l := range e.trials[0].looks {
-		out.Looks = append(out.Looks, l.Blocks)
-	}
+	out.Looks = e.planned()
 	for r, m := range e.responses {
 		for k := range e.factors {
 			out.Cases = append(out.Cases, e.caseOf(t, m, r, k))
@@ -176,12 +175,25 @@ func (e *engine) result(t *tally) *Rehearsal {
 	return out
 }
 
+// planned says when a plan's results are judged; nil when once, at the end.
+func (e *engine) planned() *verdict.Looks {
+	looks := e.trials[0].looks
+	if len(looks) < 2 {
+		return nil
+	}
+	out := &verdict.Looks{Of: len(looks), Done: verdict.Unknown, Fraction: verdict.Unknown, Level: verdict.Unknown, Inflation: verdict.Number(looks[0].Looks.Inflation)}
+	for _, l := range looks {
+		out.Blocks = append(out.Blocks, l.Blocks)
+	}
+	return out
+}
+
 func (e *engine) caseOf(t *tally, m *judged, r, k int) Case {
 	p, f := m.plan, &e.factors[k]
 	c := Case{
 		Response: p.Name, Unit: p.Unit, Scale: p.Scale, Volts: m.response.Volts, Copper: m.response.Copper,
-		Factor: f.name, Level: f.labels[f.level], Against: f.labels[f.against],
-		Relative: m.Terms != compare.InUnits, Difference: verdict.Unknown, Orders: []Outcome{},
+		Factors: f.factors, Level: f.labels[f.level], Against: f.labels[f.against],
+		Relative: m.Terms != compare.InUnits, Difference: verdict.Unknown, Outcomes: []Outcome{},
 	}
 	if p.Margin.Set {
 		c.Margin = &verdict.Margin{Value: p.Margin.Value, Relative: p.Margin.Relative}
@@ -198,14 +210,14 @@ func (e *engine) caseOf(t *tally, m *judged, r, k int) Case {
 		c.Noise = m.noise
 	}
 	for i, tr := range e.trials {
-		c.Orders = append(c.Orders, e.outcome(&tr, t.trials[i], t.campaigns, m, r, k))
+		c.Outcomes = append(c.Outcomes, e.outcome(&tr, t.trials[i], t.campaigns, m, r, k))
 	}
 	c.Sentence = c.sentence(e.plan.Block.Plural())
 	return c
 }
 
 func (e *engine) outcome(tr *trial, t *trialTally, n int, m *judged, r, k int) Outcome {
-	o := Outcome{Order: tr.order, Drift: tr.plan.Drift.Model, Adjusted: append([]string{}, tr.plan.Analysis.Covariates...), Problem: tr.problem}
+	o := Outcome{Order: tr.order, Drift: tr.plan.Drift, Adjusted: append([]string{}, tr.plan.Analysis.Covariates...), Problem: tr.problem}
 	if n > 0 {
 		o.Failed = float64(t.failed) / float64(n)
 	}

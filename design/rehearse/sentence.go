@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"fairrun/design"
 )
 
 // sentence says in words how often each order cries wolf, and how often it finds the difference, each with its analysis
@@ -11,16 +13,16 @@ import (
 // analysis, and the order drawn for it. blocks is what the plan calls blocks.
 func (c *Case) sentence(blocks string) string {
 	first := map[string]Outcome{}
-	for _, o := range c.Orders {
+	for _, o := range c.Outcomes {
 		if _, known := first[o.Order]; !known && o.Problem == "" {
 			first[o.Order] = o
 		}
 	}
 	drawn := first[Drawn]
 	var same *Outcome // random order, analysed as the drawn one is
-	for i, o := range c.Orders {
-		if o.Order == Random && o.Problem == "" && o.Drift == drawn.Drift && (o.Drift != first[Random].Drift || len(o.Adjusted) != len(first[Random].Adjusted)) {
-			same = &c.Orders[i]
+	for i, o := range c.Outcomes {
+		if o.Order == Random && o.Problem == "" && o.Drift.Model == drawn.Drift.Model && (o.Drift.Model != first[Random].Drift.Model || len(o.Adjusted) != len(first[Random].Adjusted)) {
+			same = &c.Outcomes[i]
 		}
 	}
 	how := analysed(drawn)
@@ -61,10 +63,10 @@ func (c *Case) looks(o Outcome, blocks string) string {
 func analysed(o Outcome) string {
 	text := "without drift"
 	switch {
-	case o.Drift == "position":
+	case o.Drift.Model == design.DriftPosition:
 		text = "with positions"
-	case o.Drift != "none":
-		text = "with " + o.Drift + " drift"
+	case o.Drift.Model != design.DriftNone:
+		text = "with " + o.Drift.Model + " drift"
 	case len(o.Adjusted) > 0:
 		return "with covariates"
 	}

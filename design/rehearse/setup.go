@@ -7,7 +7,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/sheet"
 	"fairrun/stats/judge"
-	"fairrun/stats/linmod"
+	"fairrun/stats/verdict"
 )
 
 // setup is what all campaigns of a plan have in common, in numbers. A slot is a place in the order,
@@ -29,8 +29,8 @@ type setup struct {
 // factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.
 type factor struct {
 	judge.Factor
-	name   string
-	labels []string
+	factors verdict.Factors
+	labels  []string
 
 	// level and against are the comparison that is rehearsed: the two ends of the
 	// factor, or the baseline and the end further from it. Sorted order puts them furthest apart.
@@ -69,12 +69,11 @@ func factors(c *design.Plan) []factor {
 	treatments := c.Treatments()
 	if c.Interactions && len(c.Factors) > 1 {
 		whole := factor{Factor: judge.Factor{Levels: len(treatments), Baseline: -1}}
-		var names, baseline []string
+		var baseline []string
 		for _, f := range c.Factors {
-			names = append(names, f.Name)
+			whole.factors = append(whole.factors, f.Name)
 			baseline = append(baseline, f.Baseline)
 		}
-		whole.name = linmod.TermName(names...)
 		base := design.Treatment{Levels: baseline}.String()
 		for t, treatment := range treatments {
 			whole.labels = append(whole.labels, treatment.String())
@@ -87,7 +86,7 @@ func factors(c *design.Plan) []factor {
 	}
 	var out []factor
 	for k, f := range c.Factors {
-		own := factor{Factor: judge.Factor{Levels: len(f.Levels), Baseline: -1}, name: f.Name, labels: f.Levels}
+		own := factor{Factor: judge.Factor{Levels: len(f.Levels), Baseline: -1}, factors: verdict.Factors{f.Name}, labels: f.Levels}
 		for i, level := range f.Levels {
 			if level == f.Baseline {
 				own.Baseline = i

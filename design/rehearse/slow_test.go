@@ -245,8 +245,8 @@ func TestHonestyOnTheBench(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, o := range r.Cases[0].Orders {
-			t.Logf("| %s | %s, %s | %.2f %% ± %.2f | %.1f %% | %+.2f %% | %.2f %% |", name, o.Order, o.Drift, 100*o.Alarms.Value, 100*o.Alarms.SE,
+		for _, o := range r.Cases[0].Outcomes {
+			t.Logf("| %s | %s, %s | %.2f %% ± %.2f | %.1f %% | %+.2f %% | %.2f %% |", name, o.Order, o.Drift.Model, 100*o.Alarms.Value, 100*o.Alarms.SE,
 				100*o.Differing.Found.Value, 100*o.Differing.Bias.Value, 100*o.Differing.Coverage.Value)
 			if o.Order == Drawn && float64(o.Alarms.Value) > 0.05+4*float64(o.Alarms.SE) {
 				t.Errorf("%s: false alarms %v ± %v, alpha is 0.05", name, o.Alarms.Value, o.Alarms.SE)

@@ -53,7 +53,7 @@ func TestInterplayCostsPower(t *testing.T) {
 	t.Parallel()
 	found := func(interplay string) float64 {
 		plan := strings.Replace(strings.Replace(apart, "200%", interplay, 1), "margin = 6", "margin = 3", 1)
-		return float64(rehearsed(t, plan, 200).Cases[0].Orders[0].Differing.Found.Value)
+		return float64(rehearsed(t, plan, 200).Cases[0].Outcomes[0].Differing.Found.Value)
 	}
 	if alike, apart := found("0%"), found("200%"); alike < 0.9 || apart > 0.5 {
 		t.Errorf("a difference of three times the noise is found in %.2f when units answer alike, in %.2f when they differ by twice the noise; want nearly always and less than half", alike, apart)

@@ -148,7 +148,7 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 				j.Turn(&m.Question, &own.Factor, p.Precision(k), &w.values[k])
 				alarm, open := false, false
 				for _, c := range v.Responses[r].Comparisons {
-					if c.Factors.Term() != own.name {
+					if c.Factors.Term() != own.factors.Term() {
 						continue
 					}
 					word := c.Verdict

@@ -2,10 +2,10 @@ package render
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 	"time"
 
+	"fairrun/design"
 	"fairrun/design/rehearse"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
@@ -34,16 +34,11 @@ func Rehearsal(r *rehearse.Rehearsal) *Document {
 
 // lookWords says when campaigns are judged.
 func lookWords(r *rehearse.Rehearsal) string {
-	if len(r.Looks) < 2 {
+	if r.Looks == nil {
 		return "once, when all is done"
 	}
-	var after []string
-	for _, blocks := range r.Looks {
-		after = append(after, strconv.Itoa(blocks))
-	}
-	last := len(after) - 1
 	return fmt.Sprintf("at each of %d looks, when %s of %s are complete, until nothing is left open",
-		len(after), words.And(after), words.Count(r.Looks[last], r.Block))
+		r.Looks.Of, words.And(words.Numbers(r.Looks.Blocks)), words.Count(r.Looks.Blocks[r.Looks.Of-1], r.Block))
 }
 
 // benchWords says what bench was simulated.
@@ -55,9 +50,9 @@ func benchWords(b rehearse.Assumed) string {
 	}
 	text := fmt.Sprintf("The bench: a winding that would settle %s K above %s °C, with a time constant of %s; runs of %s, rests of %s, swaps of %s; "+
 		"packs that lose %s of their voltage from full to empty and %s under load, differ by %s, and give %s of their charge to a block; %s of runs fail, and %s stray by %s times the noise.",
-		n(b.Heat), n(b.Ambient), s(b.WarmUp), s(b.Run), s(b.Rest), s(b.Swap), p(b.Sag), p(b.Drop), p(b.Spread), p(b.Used), p(b.Failures), p(b.Outliers), n(b.OutlierSize))
-	if b.Units > 1 {
-		text += fmt.Sprintf(" The %d units answer differently to each level, by %s of the noise (standard deviation); what is rehearsed is the verdict on their type.", b.Units, p(b.Interplay))
+		n(b.Heat), n(b.Ambient), s(b.WarmUp), s(b.Run), s(b.Rest), s(b.Swap), p(b.Sag), p(b.Drop), p(b.PackScatter), p(b.Used), p(b.Failures), p(b.Outliers), n(b.OutlierSize))
+	if b.Specimens > 1 {
+		text += fmt.Sprintf(" The %d specimens answer differently to each level, by %s of the noise (standard deviation); what is rehearsed is the verdict on their type.", b.Specimens, p(b.Interplay))
 	}
 	if !b.Stated {
 		text += " The plan states no bench of its own: add [simulation] to rehearse on yours."
@@ -72,8 +67,8 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 		say = func(n verdict.Number) string { return short(100*n, 3) + " %" }
 	}
 	title := c.Response
-	if len(r.Cases) > 1 && c.Factor != r.Cases[0].Factor {
-		title += ", " + c.Factor
+	if len(r.Cases) > 1 && c.Factors.Term() != r.Cases[0].Factors.Term() {
+		title += ", " + c.Factors.Term()
 	}
 	if c.Margin != nil {
 		title += ": margin " + say(verdict.Number(c.Margin.Value)) + ","
@@ -91,7 +86,7 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	nothing := Table{Align: "llrrrrr", Keys: 2, Head: append([]string{"order", "analysed"}, wordHeads...)}
 	differs := Table{Align: nothing.Align, Keys: 2, Head: nothing.Head}
 	looks := Table{Align: "llrrrr", Keys: 2, Head: []string{"order", "analysed", "false alarms", "at " + inTerms(verdict.Number(r.Alpha), true, "", 4) + " a look", "if nothing differs", "if " + c.Level + " differs"}}
-	for _, o := range c.Orders {
+	for _, o := range c.Outcomes {
 		label := []string{o.Order, analysedWords(o)}
 		if o.Problem != "" {
 			d.Text("No figures for %s order analysed %s: %s.", o.Order, label[1], o.Problem)
@@ -119,14 +114,14 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	}
 	d.Text("%s.", text)
 	d.Table(figures)
-	for _, o := range c.Orders {
+	for _, o := range c.Outcomes {
 		if f := o.Differing; f != nil && f.Without.Value > 0 {
 			d.Text("No interval could be given in %s %% of campaigns in %s order analysed %s: these do not count in \"covered\".", percentRate(f.Without), o.Order, analysedWords(o))
 		}
 	}
 	if len(looks.Rows) > 0 {
 		d.Text("Looks: per cent of campaigns with a false alarm at any look, at the level planned and if each look were judged as the only one; and how many of %s it takes on average until %s is settled, all of them where it never is.",
-			words.Count(r.Looks[len(r.Looks)-1], r.Block), pair)
+			words.Count(r.Looks.Blocks[r.Looks.Of-1], r.Block), pair)
 		d.Table(looks)
 	}
 	d.Text("Verdicts on %s when nothing differs, per cent:", pair)
@@ -154,11 +149,11 @@ func driftWords(model string) string {
 func analysedWords(o rehearse.Outcome) string {
 	switch {
 	case len(o.Adjusted) == 0:
-		return driftWords(o.Drift)
-	case o.Drift == "none":
+		return driftWords(o.Drift.Model)
+	case o.Drift.Model == design.DriftNone:
 		return "with covariates"
 	}
-	return driftWords(o.Drift) + ", covariates"
+	return driftWords(o.Drift.Model) + ", covariates"
 }
 
 func wordCells(w rehearse.WordRates) []string {
@@ -182,9 +177,9 @@ func RehearsalRows(r *rehearse.Rehearsal) (head []string, rows [][]string) {
 	head = []string{"response", "factor", "level", "against", "order", "drift", "truth", "figure", "value", "se"}
 	for i := range r.Cases {
 		c := &r.Cases[i]
-		for _, o := range c.Orders {
+		for _, o := range c.Outcomes {
 			add := func(truth, figure string, rate rehearse.Rate) {
-				rows = append(rows, []string{c.Response, c.Factor, c.Level, c.Against, o.Order, o.Drift, truth, figure, full(rate.Value), full(rate.SE)})
+				rows = append(rows, []string{c.Response, c.Factors.Term(), c.Level, c.Against, o.Order, o.Drift.Model, truth, figure, full(rate.Value), full(rate.SE)})
 			}
 			addWords := func(truth string, w rehearse.WordRates) {
 				add(truth, "matters", w.Matters)
