@@ -14,7 +14,7 @@ import (
 	"fairrun/design/rehearse"
 )
 
-// mostCampaigns bounds a rehearsal: a hundred times more tells another digit of every rate.
+// mostCampaigns bounds a rehearsal: a hundred times more gives another digit of every rate.
 const mostCampaigns = 10_000_000
 
 func rehearseCommand(std streams) *cli.Command {

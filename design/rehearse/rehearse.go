@@ -42,7 +42,7 @@ func Rehearse(ctx context.Context, c *design.Plan, o Options) (*Rehearsal, error
 	if err != nil {
 		return nil, err
 	}
-	if err := e.accepted(); err != nil {
+	if err := e.accepted(ctx); err != nil {
 		return nil, err
 	}
 	t, err := e.run(ctx, o)
@@ -96,17 +96,17 @@ func (e *engine) run(ctx context.Context, o Options) (*tally, error) {
 }
 
 // accepted asks the verdict itself whether it would answer the plan.
-func (e *engine) accepted() error {
+func (e *engine) accepted(ctx context.Context) error {
 	w := newWorker(e)
 	w.allGood(Drawn)
 	tr := &e.trials[0] // the order drawn, by the plan
-	_, err := w.verdict(tr, len(tr.looks)-1, -1)
+	_, err := w.verdict(ctx, tr, len(tr.looks)-1, -1)
 	return err
 }
 
 // verdict hands the runs in hand to package verdict, at a look of a trial and with a level of factor k differing, or
 // none if k < 0.
-func (w *worker) verdict(tr *trial, look, k int) (*verdict.Verdict, error) {
+func (w *worker) verdict(ctx context.Context, tr *trial, look, k int) (*verdict.Verdict, error) {
 	d := w.columns(tr)
 	d.Parts = nil // no comparison rests on them
 	d.Status = make([]verdict.Status, len(w.good))
@@ -141,5 +141,5 @@ func (w *worker) verdict(tr *trial, look, k int) (*verdict.Verdict, error) {
 	}
 	q := analysis.Request(tr.plan)
 	q.Looks = tr.looks[look].Looks
-	return verdict.Analyse(context.Background(), d, q)
+	return verdict.Analyse(ctx, d, q)
 }

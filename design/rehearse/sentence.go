@@ -26,7 +26,7 @@ func (c *Case) sentence(blocks string) string {
 		}
 	}
 	how := analysed(drawn)
-	told := func(figure func(Outcome) string) string {
+	inEach := func(figure func(Outcome) string) string {
 		if same == nil {
 			return fmt.Sprintf("in %s of 100 in plain random order, and in %s in an order drawn for this plan (both analysed %s)", figure(first[Random]), figure(drawn), how)
 		}
@@ -39,9 +39,9 @@ func (c *Case) sentence(blocks string) string {
 		sorted = " in " + alarms(Sorted) + " of 100 campaigns in sorted order analysed " + analysed(first[Sorted]) + ","
 	}
 	text := fmt.Sprintf("When nothing differs, this bench would cry wolf over %s%s %s.",
-		c.Response, sorted, told(func(o Outcome) string { return outOf100(float64(o.Alarms.Value)) }))
+		c.Response, sorted, inEach(func(o Outcome) string { return outOf100(float64(o.Alarms.Value)) }))
 	if c.Difference.Known() {
-		text += fmt.Sprintf(" The difference to find would be found %s.", told(func(o Outcome) string { return outOf100(float64(o.Differing.Found.Value)) }))
+		text += fmt.Sprintf(" The difference to find would be found %s.", inEach(func(o Outcome) string { return outOf100(float64(o.Differing.Found.Value)) }))
 	}
 	return text + c.looks(first[Drawn], blocks)
 }

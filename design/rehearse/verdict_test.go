@@ -13,7 +13,7 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// plans of all kinds whose rehearsal is held against the verdict itself.
+// plans of all kinds whose rehearsal is compared with the verdict itself.
 var plans = map[string]string{
 	"pairs":                     sixty + responses,
 	"baseline":                  sixty + responses + undisturbed + compareWith("baseline"),
@@ -107,7 +107,7 @@ func TestRehearsalIsTheVerdict(t *testing.T) {
 	}
 }
 
-// agree holds the runs in hand against the verdict at a look and returns how many intervals it compared.
+// agree compares the runs in hand with the verdict at a look and returns how many intervals it compared.
 func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow int) {
 	t.Helper()
 	tolerance := 1e-9
@@ -115,7 +115,7 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 	for s := range w.good {
 		w.good[s] = w.made[s] && s < tr.looks[look].Blocks*w.length
 	}
-	v, err := w.verdict(tr, look, differing)
+	v, err := w.verdict(t.Context(), tr, look, differing)
 	if err != nil {
 		t.Fatal(err)
 	}

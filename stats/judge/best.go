@@ -48,8 +48,8 @@ func (j *Reading) fromBest() []compare.FromBest {
 	return m.out
 }
 
-// held puts a comparison with the best on the scale of the response and in the terms of the margin.
-func (j *Reading) held(b compare.FromBest) Interval {
+// inTerms puts a comparison with the best on the scale of the response and in the terms of the margin.
+func (j *Reading) inTerms(b compare.FromBest) Interval {
 	scaled := b
 	if j.q.Lower {
 		scaled = b.Lower()

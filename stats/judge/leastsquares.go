@@ -20,7 +20,7 @@ import (
 // where ȳ is the mean of the block means of the response, c that of the columns, and l the columns'
 // values at the mean. Its variance over the noise's is Σ 1/(n_b B²) + u'u, that of a difference |u_i − u_j|².
 //
-// A slope that depends on the columns before it tells nothing of the runs and is lost. Differences do not miss it; the
+// A slope that depends on the columns before it says nothing of the runs and is lost. Differences do not miss it; the
 // means do, where they stand at another value of it than those columns give it there.
 type LeastSquares struct {
 	model *Model

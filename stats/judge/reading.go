@@ -45,7 +45,7 @@ func (j *Reading) Differs() bool {
 		}
 	case compare.KindBest:
 		for _, b := range j.fromBest() {
-			if j.held(b).Word.Differs() {
+			if j.inTerms(b).Word.Differs() {
 				return true
 			}
 		}
@@ -80,7 +80,7 @@ func (j *Reading) Standing() (differs, open bool) {
 	case compare.KindBest:
 		best := j.fromBest()
 		for _, b := range best {
-			hear(j.held(b))
+			hear(j.inTerms(b))
 		}
 		open = open || best == nil
 	default:
@@ -102,7 +102,7 @@ func (j *Reading) Comparison(level, against int) Interval {
 	if j.crit.kind == compare.KindBest {
 		for a, b := range j.fromBest() {
 			if j.p.live[a] == level {
-				return j.held(b)
+				return j.inTerms(b)
 			}
 		}
 		return Unknown
