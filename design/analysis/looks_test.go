@@ -158,7 +158,7 @@ func TestPlannedLooks(t *testing.T) {
 	if l := r.Looks; l == nil || l.Done != 1 || l.Of != 2 || l.Fraction != 0.5 || fmt.Sprintf("%.3g", float64(l.Level)) != "0.00305" {
 		t.Errorf("look %+v, want 1 of 2, at 0.5, level 0.00305", l)
 	}
-	wantSaid(t, r, "looks", false, "this is look 1 of 2, after 2 of 4 packs", "held against 0.00305", "nothing is concluded yet; still open: 1; the next look is after 4 packs")
+	wantSaid(t, r, "looks", false, "this is look 1 of 2, after 2 of 4 packs", "compared with 0.00305", "nothing is concluded yet; still open: 1; the next look is after 4 packs")
 
 	f.measure(10)
 	wantSaid(t, f.verdict(), "looks", false, "this is look 1 of 2", "pack 3 is not complete: the runs there are in the estimates, but do not count towards the look")
