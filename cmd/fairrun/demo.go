@@ -15,6 +15,7 @@ import (
 	"fairrun/design/plan"
 	"fairrun/design/rehearse"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/design/table"
 )
 
@@ -105,7 +106,7 @@ func (d *demo) before() error {
 	if err != nil {
 		return err
 	}
-	r, err := analysis.Ask{}.Before(plan)
+	r, err := size.Ask{}.Before(plan)
 	if err != nil {
 		return err
 	}
@@ -197,7 +198,7 @@ func (d *demo) verdict() error {
 
 func (d *demo) after() error {
 	d.step("6  See whether more replicates are needed", "fairrun replicates%s", argument(d.dir))
-	r, err := analysis.Ask{}.After(d.sheet)
+	r, err := size.Ask{}.After(d.sheet)
 	if err != nil {
 		return err
 	}

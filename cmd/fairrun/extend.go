@@ -8,6 +8,7 @@ import (
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design/analysis"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 )
 
 func extendCommand(std streams) *cli.Command {
@@ -66,7 +67,7 @@ func writeExtension(std streams, before, after *sheet.Sheet, f render.Format) er
 	switch f {
 	case render.JSON:
 		v := render.ExtensionValue(before, after)
-		finds, err := analysis.Smallest(after)
+		finds, err := size.Sensitivities(after)
 		if err != nil {
 			say(std.Err, err.Error())
 		}

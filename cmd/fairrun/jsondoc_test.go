@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"fairrun/cmd/fairrun/internal/render"
-	"fairrun/design/analysis"
 	"fairrun/design/rehearse"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
@@ -20,7 +20,7 @@ func TestJSONDocument(t *testing.T) {
 	}
 	fields := map[string]bool{}
 	named(reflect.TypeFor[verdict.Verdict](), fields)
-	named(reflect.TypeFor[analysis.Replicates](), fields)
+	named(reflect.TypeFor[size.Replicates](), fields)
 	named(reflect.TypeFor[rehearse.Rehearsal](), fields)
 	named(reflect.TypeFor[render.ExtensionSummary](), fields)
 	if len(fields) < 90 {

@@ -9,9 +9,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/cmd/fairrun/internal/render"
-	"fairrun/design/analysis"
 	"fairrun/design/plan"
 	"fairrun/design/rehearse"
+	"fairrun/design/size"
 )
 
 // mostCampaigns bounds a rehearsal: a hundred times more gives another digit of every rate.
@@ -52,7 +52,7 @@ func rehearseAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	if plan, err = analysis.Assumed(plan); err != nil {
+	if plan, err = size.Assumed(plan); err != nil {
 		return err
 	}
 	if !c.IsSet("seed") && plan.Seed != nil {

@@ -13,9 +13,9 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design"
-	"fairrun/design/analysis"
 	"fairrun/design/plan"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 )
 
 func replicatesCommand(std streams) *cli.Command {
@@ -68,7 +68,7 @@ func replicatesAction(c *cli.Context, std streams) error {
 }
 
 // enoughFor answers from the results, or from the plan when there are none.
-func enoughFor(c *cli.Context, dir string, std streams) (r *analysis.Replicates, err error) {
+func enoughFor(c *cli.Context, dir string, std streams) (r *size.Replicates, err error) {
 	ask, err := askOf(c, std)
 	if err != nil {
 		return nil, err
@@ -100,15 +100,15 @@ func enoughFor(c *cli.Context, dir string, std streams) (r *analysis.Replicates,
 		return nil, err
 	}
 	r, err = ask.Before(plan)
-	if unknown := (*analysis.UnknownResponseError)(nil); errors.As(err, &unknown) {
+	if unknown := (*size.UnknownResponseError)(nil); errors.As(err, &unknown) {
 		return nil, misuse("--noise: %v", unknown)
 	}
 	return r, err
 }
 
 // askOf reads the question from the flags.
-func askOf(c *cli.Context, std streams) (analysis.Ask, error) {
-	ask := analysis.Ask{Runs: c.Int("runs"), Blocks: c.Int("blocks"), Most: c.Int("most"), Noise: map[string]design.Amount{}, From: c.String("pilot")}
+func askOf(c *cli.Context, std streams) (size.Ask, error) {
+	ask := size.Ask{Runs: c.Int("runs"), Blocks: c.Int("blocks"), Most: c.Int("most"), Noise: map[string]design.Amount{}, From: c.String("pilot")}
 	switch {
 	case c.IsSet("blocks") && (ask.Blocks < 1 || ask.Blocks > design.MaxRuns):
 		return ask, misuse("--blocks is %d; it can be from 1 to %d", ask.Blocks, design.MaxRuns)
@@ -162,7 +162,7 @@ func hasResults(s *sheet.Sheet) bool {
 	return false
 }
 
-func writeReplicates(w io.Writer, r *analysis.Replicates, f render.Format) error {
+func writeReplicates(w io.Writer, r *size.Replicates, f render.Format) error {
 	switch f {
 	case render.JSON:
 		return render.WriteJSON(w, r)

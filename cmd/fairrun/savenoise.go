@@ -8,8 +8,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"fairrun/design/analysis"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
@@ -40,8 +40,8 @@ func noiseFile(c *cli.Context, s *sheet.Sheet) (string, error) {
 
 // keepNoise keeps the noise that a verdict measured, and says what is odd about it.
 func keepNoise(errs io.Writer, path string, v *verdict.Verdict, s *sheet.Sheet) error {
-	kept, err := analysis.KeepNoise(path, v, drawnSeed(s))
-	if errors.Is(err, analysis.ErrNoNoise) {
+	kept, err := size.KeepNoise(path, v, drawnSeed(s))
+	if errors.Is(err, size.ErrNoNoise) {
 		return fmt.Errorf("%s is not written: %w", path, err)
 	}
 	if err != nil {
@@ -66,7 +66,7 @@ func drawnSeed(s *sheet.Sheet) *uint64 {
 
 // remindOfNoise says of a campaign that is done that its rig's record does not have its noise yet.
 func remindOfNoise(errs io.Writer, dir string, v *verdict.Verdict, s *sheet.Sheet) {
-	if s == nil || s.Campaign.Rig == nil || !analysis.LacksNoise(v, s) {
+	if s == nil || s.Campaign.Rig == nil || !size.LacksNoise(v, s) {
 		return
 	}
 	fmt.Fprintf(errs, "The campaign is done, and %s does not have its noise yet: \"fairrun verdict%s --%s\" keeps it.\n", s.Campaign.Rig.Path, argument(dir), saveNoiseFlag)

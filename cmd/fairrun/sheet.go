@@ -16,6 +16,7 @@ import (
 	"fairrun/design/order"
 	"fairrun/design/plan"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/design/table"
 )
 
@@ -141,7 +142,7 @@ func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir 
 		head, rows := render.ExplainRows(e)
 		return render.WriteCSV(w, head, rows)
 	}
-	finds, err := analysis.Smallest(s)
+	finds, err := size.Sensitivities(s)
 	if err != nil { // the order is drawn, whatever is known of the noise
 		say(std.Err, err.Error())
 	}

@@ -12,6 +12,7 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design/analysis"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
@@ -160,7 +161,7 @@ func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 	if err := checkChances(c); err != nil {
 		return nil, err
 	}
-	q := analysis.FileQuestion{
+	q := question.File{
 		Responses:    list(c.StringSlice("response")),
 		Treatments:   list(c.StringSlice("treatment")),
 		Interactions: c.Bool("interactions"),

@@ -6,6 +6,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/question"
 	"fairrun/stats/words"
 )
 
@@ -24,7 +25,7 @@ func confounded(c *design.Plan, o *order.Drawn) []string {
 	}
 	if plan.WholePlots != nil {
 		s := o.Strata()[0]
-		say("the %d settings that are hard to change are told by %s each, and mixed with whatever differs between whole plots", s.Settings, words.Count(s.Replicates, plotName))
+		say("the %d settings that are hard to change are told by %s each, and mixed with whatever differs between whole plots", s.Settings, words.Count(s.Replicates, question.WholePlot))
 	}
 	said = append(said, alongDrift(c, o)...)
 	// Where main effects are compared it does not matter which treatments meet.

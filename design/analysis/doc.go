@@ -1,7 +1,7 @@
-// Package analysis leads from a plan and what was measured to the questions
-// that the statistics answer: the verdict, and how many replicates it takes.
+// Package analysis judges a campaign as a whole.
 //
-// In: a campaign folder, or a file of results with the roles of its columns.
-// Out: results of [fairrun/stats/verdict] and of [fairrun/stats/power]. It knows
-// what plan and sheet mean; it computes no statistics of its own.
+// In: a run sheet, its plan and the record of its draw. Out: the verdict of [fairrun/stats/verdict] with what only the
+// campaign knows: looks, extensions, changes of the plan, aliases of a screen, runs out of order ([Verdict]); and how good
+// a drawn order is for the questions of its plan ([Explain]). What is asked comes from [fairrun/design/question], how many
+// blocks it takes from [fairrun/design/size]. Read verdict.go first.
 package analysis

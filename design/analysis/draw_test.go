@@ -11,13 +11,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	"time"
 
 	"fairrun/design/analysis"
-	"fairrun/design/order"
-	"fairrun/design/plan"
+	"fairrun/design/internal/campaigntest"
 	"fairrun/design/sheet"
-	"fairrun/design/table"
 	"fairrun/stats/verdict"
 )
 
@@ -114,75 +111,6 @@ func TestRandomisationByFreshDraws(t *testing.T) {
 	}
 }
 
-// measured is the sheet of a plan, drawn, extended and filled with the values of a
-// function of the run.
-func measured(t *testing.T, text string, extensions []int, value func(r *sheet.Run) string) *sheet.Sheet {
-	t.Helper()
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	c, err := plan.Read(filepath.Join(dir, sheet.PlanFile))
-	if err != nil {
-		t.Fatal(err)
-	}
-	d, err := sheet.NewOrder(c, 41)
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := time.Date(2026, time.May, 9, 9, 0, 0, 0, time.UTC)
-	drawn := fmt.Sprintf("count = %d\n", c.Block.Count)
-	for i, n := range extensions {
-		if d, err = order.Extend(d, n, uint64(42+i)); err != nil {
-			t.Fatal(err)
-		}
-		c.Block.Count += n
-	}
-	text = strings.Replace(text, drawn, fmt.Sprintf("count = %d\n", c.Block.Count), 1)
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	if err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
-		t.Fatal(err)
-	}
-	s, err := sheet.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	fill(t, dir, s, value)
-	if s, err = sheet.Open(dir); err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-// fill writes values, and "failed" or "void" as status, into the sheet of a folder.
-func fill(t *testing.T, dir string, s *sheet.Sheet, value func(r *sheet.Run) string) {
-	t.Helper()
-	path := filepath.Join(dir, sheet.File)
-	text, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	lines := strings.Split(strings.TrimSpace(string(text)), "\n")
-	head := strings.Split(lines[0], ",")
-	column := func(name string) int { return slices.Index(head, name) }
-	for i := range s.Runs {
-		cells := strings.Split(lines[i+1], ",")
-		switch v := value(&s.Runs[i]); v {
-		case "failed", "void":
-			cells[column("status")] = v
-			cells[column("note")] = "cable"
-		default:
-			cells[column(s.Campaign.Responses[0].Name)] = v
-		}
-		lines[i+1] = strings.Join(cells, ",")
-	}
-	if err := os.WriteFile(path, []byte(strings.Join(lines, "\n")+"\n"), 0o644); err != nil {
-		t.Fatal(err)
-	}
-}
-
 // noisy is a response that answers to the first factor, with noise.
 func noisy(r *sheet.Run) string {
 	noise := rand.New(rand.NewPCG(7, uint64(r.Run)))
@@ -236,7 +164,7 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			s := measured(t, tt.plan, tt.extend, noisy)
+			s := campaigntest.Measured(t, tt.plan, tt.extend, noisy)
 			v, err := analysis.VerdictOver(s, 4000)
 			if err != nil {
 				t.Fatal(err)
@@ -266,8 +194,8 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 
 // Runs that failed, were spoiled or are still to do stay away from every order.
 func TestRandomisationWithMissingRuns(t *testing.T) {
-	text := someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust
-	s := measured(t, text, nil, func(r *sheet.Run) string {
+	plan := someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust
+	s := campaigntest.Measured(t, plan, nil, func(r *sheet.Run) string {
 		switch r.Run {
 		case 4:
 			return "failed"
@@ -289,7 +217,7 @@ func TestRandomisationWithMissingRuns(t *testing.T) {
 
 // An order that its record does not allow cannot be tested, and that is said.
 func TestRandomisationWithoutASet(t *testing.T) {
-	s := filled(t, fmt.Sprintf(strataPlan, ""), [][]int{{0, 1}, {1, 1}}, []float64{1, 2, 3, 4})
+	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, ""), [][]int{{0, 1}, {1, 1}}, []float64{1, 2, 3, 4})
 	v, err := analysis.Verdict(s)
 	if err != nil {
 		t.Fatal(err)

@@ -8,9 +8,9 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
-	"fairrun/stats/words"
 )
 
 // edits says what changed in the plan between the draw and now. Changes that can
@@ -29,7 +29,7 @@ func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 	var out []verdict.Check
 	if len(bending) > 0 {
 		when := "before any result"
-		flag := progressOf(s).share > 0
+		flag := question.ProgressOf(s).Share > 0
 		if flag {
 			when = "and there are results, which it may have been fitted to"
 		}
@@ -69,7 +69,7 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 	}
 	then := *s
 	then.Campaign = &plan
-	d, q := Question(&then)
+	d, q := question.Of(&then)
 	old, err := verdict.Analyse(context.Background(), d, q)
 	if err != nil {
 		return ""
@@ -100,22 +100,4 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 		others = append(others[:5:5], fmt.Sprintf("and %d more", n-5))
 	}
 	return ". By the plan as drawn " + strings.Join(others, "; ")
-}
-
-// unexplained says which runs were voided without saying why.
-func unexplained(s *sheet.Sheet) []verdict.Check {
-	var runs []int
-	for i := range s.Runs {
-		if r := &s.Runs[i]; r.Status == sheet.Void && strings.TrimSpace(r.Note) == "" {
-			runs = append(runs, r.Run)
-		}
-	}
-	if len(runs) == 0 {
-		return nil
-	}
-	what := "runs " + words.List(words.Numbers(runs), mostRuns) + " are"
-	if len(runs) == 1 {
-		what = "run " + words.List(words.Numbers(runs), mostRuns) + " is"
-	}
-	return []verdict.Check{verdict.Remark("void runs", true, "%s void without a reason: a run that is left out because of its value bends the result; say in its note what spoiled it", what)}
 }

@@ -4,48 +4,18 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/google/go-cmp/cmp"
 
-	"fairrun/design"
 	"fairrun/design/analysis"
+	"fairrun/design/internal/campaigntest"
 	"fairrun/design/order"
-	"fairrun/design/plan"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
-	"fairrun/design/table"
 	"fairrun/stats/linmod"
 )
-
-// drawnSheet draws the order of a plan.
-
-func drawnSheet(t *testing.T, text string) *sheet.Sheet {
-	t.Helper()
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	c, err := plan.Read(filepath.Join(dir, sheet.PlanFile))
-	if err != nil {
-		t.Fatal(err)
-	}
-	d, err := sheet.NewOrder(c, 7)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := sheet.Write(dir, c, d, time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC), table.Dialect{}); err != nil {
-		t.Fatal(err)
-	}
-	s, err := sheet.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
 
 func explain(t *testing.T, s *sheet.Sheet) *analysis.Explanation {
 	t.Helper()
@@ -55,21 +25,6 @@ func explain(t *testing.T, s *sheet.Sheet) *analysis.Explanation {
 	}
 	return e
 }
-
-const explainPlan = `title = "Field weakening"
-scope = "pod thruster no. 3"
-[[factor]]
-name = "weakening"
-levels = [0, 4, 8, 12, 16]
-baseline = 0
-[[response]]
-name = "spin_up"
-better = "lower"
-`
-
-// What the model of the verdict says of each comparison is what package order says, by another way to the
-
-// same least squares.
 
 func TestExplainAgreesWithOrder(t *testing.T) {
 	for _, tables := range []string{
@@ -82,7 +37,7 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 		"[block]\ncount = 4\nreplicates = 1\n[order]\ncarry_over = true\n",
 		"[block]\ncount = 4\nreplicates = 1\n[order]\nwarmup = 2\nreference = [3, 8]\n",
 	} {
-		s := drawnSheet(t, explainPlan+tables)
+		s := campaigntest.Drawn(t, campaigntest.ExplainPlan+tables)
 		e := explain(t, s)
 		o := s.Draw.Order
 		q, err := order.Assess(o.Plan, o.Blocks)
@@ -113,14 +68,10 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 	}
 }
 
-// Covariates take a degree of freedom each, and where they tell nothing they make the variance of a difference larger by
-
-// covariates/(df − covariates − 1) on average: simulated with normal covariates and fitted.
-
 func TestExplainCovariates(t *testing.T) {
 	const draws = 1500
-	plain := drawnSheet(t, explainPlan+"[block]\ncount = 3\nreplicates = 1\n")
-	s := drawnSheet(t, explainPlan+"[block]\ncount = 3\nreplicates = 1\n[analysis]\ncovariates = [\"start_temp\", \"start_volts\"]\n")
+	plain := campaigntest.Drawn(t, campaigntest.ExplainPlan+"[block]\ncount = 3\nreplicates = 1\n")
+	s := campaigntest.Drawn(t, campaigntest.ExplainPlan+"[block]\ncount = 3\nreplicates = 1\n[analysis]\ncovariates = [\"start_temp\", \"start_volts\"]\n")
 	before, e := explain(t, plain), explain(t, s)
 	if before.Widening.Known() || len(before.Covariates) > 0 {
 		t.Errorf("without covariates: %v and widening %v", before.Covariates, before.Widening)
@@ -137,9 +88,9 @@ func TestExplainCovariates(t *testing.T) {
 	}
 
 	// With 12 degrees of freedom the ratio has a variance to simulate.
-	s = drawnSheet(t, explainPlan+"[block]\ncount = 4\nreplicates = 1\n[drift]\nmodel = \"none\"\n[analysis]\ncovariates = [\"start_temp\"]\n")
+	s = campaigntest.Drawn(t, campaigntest.ExplainPlan+"[block]\ncount = 4\nreplicates = 1\n[drift]\nmodel = \"none\"\n[analysis]\ncovariates = [\"start_temp\"]\n")
 	position := make([]int, len(s.Runs))
-	d := analysis.Columns(s, position)
+	d := question.Columns(s, position)
 	r := rand.New(rand.NewPCG(1, 2))
 	x := linmod.Covariate{Name: "x", Value: make([]float64, len(s.Runs))}
 	y := make([]float64, len(s.Runs))
@@ -167,14 +118,10 @@ func TestExplainCovariates(t *testing.T) {
 	}
 }
 
-// Two packs that drift apart, 0 0 4 4 and 4 4 0 0: with the straight line of both together the levels have nothing to do, with
-
-// that of each pack all but a fifth (see order.DriftCorrelations), which is what is left of their comparison.
-
 func TestExplainOwnDrift(t *testing.T) {
-	text := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
+	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
 	for drift, want := range map[string]float64{"model = \"linear\"": 0, "model = \"linear\"\nshared = false": 0.8} {
-		e := explain(t, filled(t, text+"[drift]\n"+drift+"\n", [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, nil))
+		e := explain(t, campaigntest.Filled(t, plan+"[drift]\n"+drift+"\n", [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, nil))
 		p := e.Families[0].Comparisons[0]
 		if got := p.WithoutDrift / p.Variance; math.Abs(got-(1-want)) > 1e-12 {
 			t.Errorf("%s: efficiency %v, want %v", drift, got, 1-want)
@@ -185,18 +132,14 @@ func TestExplainOwnDrift(t *testing.T) {
 			}
 		}
 	}
-	e := explain(t, drawnSheet(t, text+"[drift]\nmodel = \"none\"\n"))
+	e := explain(t, campaigntest.Drawn(t, plan+"[drift]\nmodel = \"none\"\n"))
 	if e.Treatments[0].Drift.Known() {
 		t.Errorf("without drift there is a correlation of %v with it", e.Treatments[0].Drift)
 	}
 }
 
-// Of the main effects of the 2 × 3 treatments, twice each in 2 packs and without drift, the levels of prop have 6 runs a pack
-
-// each and those of weakening 4: variances 2/12 and 2/8.
-
 func TestExplainMainEffects(t *testing.T) {
-	e := explain(t, drawnSheet(t, `title = "Field weakening"
+	e := explain(t, campaigntest.Drawn(t, `title = "Field weakening"
 scope = "pod thruster no. 3"
 interactions = false
 [[factor]]
@@ -232,24 +175,18 @@ model = "none"
 	}
 }
 
-// Two levels 8 times each in one block are a t test of two samples: R's
-
-// power.t.test(n=8, sd=1, power=.9, sig.level=.05, strict=TRUE, tol=1e-14) has delta 1.744531767. A noise of 2 N doubles it.
-
 func TestExplainDetectable(t *testing.T) {
-	text := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
+	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
 		"noise = 2\nunit = \"N\"\nmargin = 3\n[block]\ncount = 1\nreplicates = 8\n[drift]\nmodel = \"none\"\n"
-	d := explain(t, drawnSheet(t, text)).Families[0].Detectable[0]
+	d := explain(t, campaigntest.Drawn(t, plan)).Families[0].Detectable[0]
 	const want = 1.744531767
 	if math.Abs(float64(d.InNoise)-want) > 1e-6 || math.Abs(float64(d.Value)-2*want) > 2e-6 || d.Relative {
 		t.Errorf("detectable %v times the noise, %v N; want %v and %v", d.InNoise, d.Value, want, 2*want)
 	}
 }
 
-// Against a baseline only comparisons with it are made.
-
 func TestExplainBaseline(t *testing.T) {
-	e := explain(t, drawnSheet(t, explainPlan+"[block]\ncount = 4\nreplicates = 1\n[analysis]\ncompare = \"baseline\"\n"))
+	e := explain(t, campaigntest.Drawn(t, campaigntest.ExplainPlan+"[block]\ncount = 4\nreplicates = 1\n[analysis]\ncompare = \"baseline\"\n"))
 	var got []string
 	for _, p := range e.Families[0].Comparisons {
 		got = append(got, p.Level+" "+p.Against)
@@ -259,11 +196,9 @@ func TestExplainBaseline(t *testing.T) {
 	}
 }
 
-// Two blocks of 4 of 6 treatments: their pairs are 12 of 15 at most, 2 treatments being in both.
-
 func TestExplainPairsThatNeverMeet(t *testing.T) {
-	text := strings.Replace(explainPlan, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12, 16, 20]", 1)
-	s := drawnSheet(t, text+"[block]\nname = \"pack\"\ncount = 3\nruns = 4\n[drift]\nmodel = \"none\"\n")
+	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12, 16, 20]", 1)
+	s := campaigntest.Drawn(t, plan+"[block]\nname = \"pack\"\ncount = 3\nruns = 4\n[drift]\nmodel = \"none\"\n")
 	met := map[[2]int]bool{}
 	for _, block := range s.Draw.Order.Blocks {
 		for _, i := range block {
@@ -280,14 +215,12 @@ func TestExplainPairsThatNeverMeet(t *testing.T) {
 	}
 }
 
-// D = ABC: each effect of two factors is that of the other two.
-
 func TestExplainAliases(t *testing.T) {
 	var factors strings.Builder
 	for _, name := range []string{"prop", "nozzle", "coating", "strut"} {
 		fmt.Fprintf(&factors, "[[factor]]\nname = %q\nlevels = [0, 1]\n", name)
 	}
-	e := explain(t, drawnSheet(t, "title = \"a\"\nscope = \"b\"\n"+factors.String()+
+	e := explain(t, campaigntest.Drawn(t, "title = \"a\"\nscope = \"b\"\n"+factors.String()+
 		"[[response]]\nname = \"pull\"\nbetter = \"higher\"\n[block]\ncount = 1\nreplicates = 2\n[order]\nresolution = \"IV\"\n"))
 	if diff := cmp.Diff([]string{
 		"the interaction of prop and nozzle cannot be told from the interaction of coating and strut",
@@ -296,35 +229,4 @@ func TestExplainAliases(t *testing.T) {
 	}, e.Confounded); diff != "" {
 		t.Errorf("confounded (-want +got):\n%s", diff)
 	}
-}
-
-// Comparisons between whole plots rest on the noise between those, taken to be as large as that between runs: with 2
-
-// packs of 2 whole plots of 2 runs, 2·(1 + 1/2)/2 for the propellers, and 2·(1/2 + 1/2) for combinations on different ones. Within
-
-// whole plots the levels of the other factor are run 4 times each, a variance of 2/4, and combinations twice, 2/2.
-
-// Packs of 4 runs hold 2 of the 3 levels of either propeller. The variances are from testdata/betweenplots.R.
-
-// The efficiency of an order is that of its comparisons: of a model of main effects, whose pairs of levels count by how many treatments
-
-// they are told by, and of whole plots whose noise is counted in both.
-
-// With neighbours balanced in complete packs and no drift, what it takes is what it takes without: the
-
-// precision of the very order is that of the formulas of a split plot.
-
-// parsed reads a plan.
-
-func parsed(t *testing.T, text string) *design.Plan {
-	t.Helper()
-	file := filepath.Join(t.TempDir(), sheet.PlanFile)
-	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	c, err := plan.Read(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c
 }

@@ -6,8 +6,9 @@ import (
 	"time"
 
 	"fairrun/design"
-	"fairrun/design/order"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
@@ -27,25 +28,25 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 	before := s.Draw.Draws[0].Blocks
 	for _, d := range s.Draw.Draws[1:] {
 		block := s.Campaign.Block
-		p := progressAt(s, before, d.Time)
+		p := question.ProgressAt(s, before, d.Time)
 		if d.FoldOver != "" {
 			out = append(out, verdict.Remark(name, false, "%s", l.foldOver(block, d, p, before)))
 			before += d.Blocks
 			continue
 		}
-		text := fmt.Sprintf("%s %s added on %s, with %d of %s complete", words.Count(d.Blocks, block.Name), words.Agree(d.Blocks, "was", "were"), d.Time.Format("2006-01-02"), p.complete, words.Count(before, block.Name))
+		text := fmt.Sprintf("%s %s added on %s, with %d of %s complete", words.Count(d.Blocks, block.Name), words.Agree(d.Blocks, "was", "were"), d.Time.Format("2006-01-02"), p.Complete, words.Count(before, block.Name))
 		flag := false
 		switch asked, known := noiseAsked(s, d.Time, before); {
-		case p.share == 0:
+		case p.Share == 0:
 			text += ": no result was known"
 		case !known:
 			flag = true
-			text += ": what the noise measured by then asked for cannot be reckoned, so the reason is open; " + l.priceOf(max(1, p.complete), before)
-		case asked > before-p.complete:
-			text += fmt.Sprintf(": the noise measured by then asked for %s more than planned, so the noise alone explains it, and false alarms stay all but unchanged", atLeast(block, asked-before+p.complete))
+			text += ": what the noise measured by then asked for cannot be reckoned, so the reason is open; " + l.priceOf(max(1, p.Complete), before)
+		case asked > before-p.Complete:
+			text += fmt.Sprintf(": the noise measured by then asked for %s more than planned, so the noise alone explains it, and false alarms stay all but unchanged", atLeast(block, asked-before+p.Complete))
 		default:
 			flag = true
-			text += ": the noise measured by then asked for no more than planned, so it is not the noise that explains it; " + l.priceOf(max(1, p.complete), before)
+			text += ": the noise measured by then asked for no more than planned, so it is not the noise that explains it; " + l.priceOf(max(1, p.Complete), before)
 		}
 		out = append(out, verdict.Remark(name, flag, "%s", text))
 		before += d.Blocks
@@ -55,18 +56,18 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 
 // foldOver says what the fold-over of a screen is for, added with the progress p of a campaign that
 // was then to have end blocks: the question it answers is not whether a p-value is small enough.
-func (l looks) foldOver(b design.Block, d sheet.Drawing, p progress, end int) string {
-	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, words.Count(d.Blocks, b.Name), d.Time.Format("2006-01-02"), p.complete, words.Count(end, b.Name))
-	if p.share == 0 {
+func (l looks) foldOver(b design.Block, d sheet.Drawing, p question.Progress, end int) string {
+	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, words.Count(d.Blocks, b.Name), d.Time.Format("2006-01-02"), p.Complete, words.Count(end, b.Name))
+	if p.Share == 0 {
 		return text + ": no result was known"
 	}
-	return text + ", to tell effects apart: false alarms stay as they are if it is run whatever the first results were; " + l.priceOf(max(1, p.complete), end)
+	return text + ", to tell effects apart: false alarms stay as they are if it is run whatever the first results were; " + l.priceOf(max(1, p.Complete), end)
 }
 
 // atLeast says a number of blocks that may have no end.
 func atLeast(b design.Block, n int) string {
-	if n > mostBlocks {
-		return fmt.Sprintf("more than %s", words.Count(mostBlocks, b.Name))
+	if n > size.MostBlocks {
+		return fmt.Sprintf("more than %s", words.Count(size.MostBlocks, b.Name))
 	}
 	return words.Count(n, b.Name)
 }
@@ -74,27 +75,27 @@ func atLeast(b design.Block, n int) string {
 // priceOf is the price of going on after a look at so many complete blocks of a
 // campaign that was then to have end.
 func (l looks) priceOf(complete, end int) string {
-	points := l.taken(complete)
-	if last := l.ends[len(l.ends)-1]; last > complete {
+	points := l.Taken(complete)
+	if last := l.Ends[len(l.Ends)-1]; last > complete {
 		points = append(points, last)
 	}
-	price := l.falseAlarms(points, func(b int) int {
+	price := l.FalseAlarms(points, func(b int) int {
 		if b <= complete {
 			return end
 		}
-		return l.end(b)
+		return l.End(b)
 	})
-	return fmt.Sprintf("going on because a p-value was close raises false alarms from %s to about %s", percent(l.alpha), percent(price))
+	return fmt.Sprintf("going on because a p-value was close raises false alarms from %s to about %s", percent(l.Alpha), percent(price))
 }
 
 // noiseAsked is how many blocks, on top of those that were complete at some time, the
 // noise measured by then asked for: the most of any response and family. known is false when
 // it asked for nothing that can be reckoned.
 func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool) {
-	d, q := Question(s)
-	rows := analysed(s).Runs
+	d, q := question.Of(s)
+	rows := question.Analysed(s).Runs
 	for i := range rows {
-		if rows[i].Block > blocks || !madeBy(&rows[i], at) {
+		if rows[i].Block > blocks || !question.MadeBy(&rows[i], at) {
 			d.Status[i] = verdict.Todo
 		}
 	}
@@ -105,26 +106,5 @@ func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool
 	}
 	c := *s.Campaign
 	c.Block.Count = blocks
-	return AskedFor(&c, &s.Draw.Order, v)
-}
-
-// AskedFor is how many further blocks the measured noise of a campaign asks for, with the plan of the time: the
-// most of any response and family. A number beyond [MostBlocks] is any above it. known is false when it
-// asks for nothing that can be computed.
-func AskedFor(c *design.Plan, o *order.Drawn, v *verdict.Verdict) (further int, known bool) {
-	families := shapes(c, kept(o))
-	for i := range v.Responses {
-		for _, z := range after(c, families, &v.Responses[i], 0, 0).Sizes {
-			known = true
-			switch {
-			case z.Needed == nil:
-				further = mostBlocks + c.Block.Count + 1
-			case z.Assured != nil:
-				further = max(further, z.Assured.Blocks)
-			default:
-				further = max(further, z.Needed.Blocks)
-			}
-		}
-	}
-	return further, known
+	return size.AskedFor(&c, &s.Draw.Order, v)
 }

@@ -13,6 +13,7 @@ import (
 
 	"fairrun/design/analysis"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
@@ -170,7 +171,7 @@ func TestFoldOverRandomisation(t *testing.T) {
 // What the plan of more blocks is reckoned on is the runs of a block, not the treatments of both parts.
 func TestReplicatesAfterFoldOver(t *testing.T) {
 	s := screened(t, 32)
-	r, err := analysis.Ask{}.After(s)
+	r, err := size.Ask{}.After(s)
 	if err != nil {
 		t.Fatal(err)
 	}

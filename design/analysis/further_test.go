@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"fairrun/design/analysis"
+	"fairrun/design/internal/campaigntest"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
@@ -20,12 +22,12 @@ func TestFurtherReplicatesAreFurtherBlocks(t *testing.T) {
 		"whole plots":                  otherFactor + "change = \"hard\"\n" + plain,
 	} {
 		t.Run(name, func(t *testing.T) {
-			s := measured(t, someFactors+rest+thrust, nil, noisy)
+			s := campaigntest.Measured(t, someFactors+rest+thrust, nil, noisy)
 			v, err := analysis.VerdictOver(s, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
-			r, err := analysis.Ask{}.After(s)
+			r, err := size.Ask{}.After(s)
 			if err != nil {
 				t.Fatal(err)
 			}

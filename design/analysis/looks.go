@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
@@ -17,7 +18,7 @@ import (
 
 // looks are the looks at a campaign, in words.
 type looks struct {
-	LookPlan
+	question.LookPlan
 
 	// mixed says that the fold-over of a screen is still to be run: what is judged now is each
 	// effect together with what it is mixed with, and is judged again by itself.
@@ -25,35 +26,35 @@ type looks struct {
 }
 
 func looksOf(s *sheet.Sheet) looks {
-	return looks{Looks(s), s.Campaign.FoldedApart() && !bothPartsRun(s)}
+	return looks{question.Looks(s), s.Campaign.FoldedApart() && !bothPartsRun(s)}
 }
 
 // check says what may be concluded from a response at this look and what remains, and
 // the price of a look that was not planned.
 func (l looks) check(r *verdict.Response, block design.Block) []verdict.Check {
 	const name = "looks"
-	if l.planned == 1 {
-		if l.now.share == 0 || l.now.share == 1 {
+	if l.Planned == 1 {
+		if l.Now.Share == 0 || l.Now.Share == 1 {
 			return nil
 		}
 		return []verdict.Check{verdict.Remark(name, true, "%s", l.unplanned(block))}
 	}
 	flag, text := false, ""
 	switch {
-	case l.now.complete == 0:
-		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, words.Count(l.points[0], block.Name))
-	case !slices.Contains(l.points, l.now.complete):
+	case l.Now.Complete == 0:
+		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, words.Count(l.Points[0], block.Name))
+	case !slices.Contains(l.Points, l.Now.Complete):
 		flag = true
 		text = l.between(block)
 	default:
-		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.taken(l.now.complete)), len(l.points), l.now.complete, words.Count(l.now.blocks, block.Name))
+		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.Taken(l.Now.Complete)), len(l.Points), l.Now.Complete, words.Count(l.Now.Blocks, block.Name))
 	}
-	if l.now.complete > 0 {
+	if l.Now.Complete > 0 {
 		text += l.conclusions(r, block)
 	}
-	if len(l.now.begun) > 0 {
+	if len(l.Now.Begun) > 0 {
 		text += fmt.Sprintf(". %s %s %s not complete: the runs there are in the estimates, but do not count towards the look",
-			block.Name, words.List(words.Numbers(l.now.begun), mostRuns), words.Agree(len(l.now.begun), "is", "are"))
+			block.Name, words.List(words.Numbers(l.Now.Begun), mostRuns), words.Agree(len(l.Now.Begun), "is", "are"))
 	}
 	return []verdict.Check{verdict.Remark(name, flag, "%s", text)}
 }
@@ -72,7 +73,7 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 	}
 	text := ""
 	if r.Looks != nil && r.Looks.Level.Known() {
-		text = fmt.Sprintf("; an adjusted p is compared with %.3g, so that all looks together keep false alarms to %s", float64(r.Looks.Level), percent(l.alpha))
+		text = fmt.Sprintf("; an adjusted p is compared with %.3g, so that all looks together keep false alarms to %s", float64(r.Looks.Level), percent(l.Alpha))
 	}
 	switch {
 	case len(settled) > 0 && l.mixed:
@@ -85,11 +86,11 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 	if n := of[compare.Unresolved]; n > 0 {
 		text += fmt.Sprintf("; still open: %d", n)
 	}
-	after := l.now.complete
-	if !slices.Contains(l.points, after) {
-		after = l.next(after) // whose place this look takes
+	after := l.Now.Complete
+	if !slices.Contains(l.Points, after) {
+		after = l.Next(after) // whose place this look takes
 	}
-	if next := l.next(after); next > 0 {
+	if next := l.Next(after); next > 0 {
 		return text + fmt.Sprintf("; the next look is after %s", words.Count(next, block.Name))
 	}
 	return text + "; this is the last look"
@@ -98,22 +99,22 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 // unplanned says the price of looking at a campaign that is under way when its plan has
 // one look, at the end.
 func (l looks) unplanned(block design.Block) string {
-	end := float64(l.now.blocks)
+	end := float64(l.Now.Blocks)
 	var before []float64
-	for _, p := range l.points {
-		if f := float64(p) / end; f < l.now.share {
+	for _, p := range l.Points {
+		if f := float64(p) / end; f < l.Now.Share {
 			before = append(before, f)
 		}
 	}
-	now := power.FalseAlarms(l.alpha, append(before, l.now.share, 1))
+	now := power.FalseAlarms(l.Alpha, append(before, l.Now.Share, 1))
 	text := fmt.Sprintf("the plan has one look, at the end, and %d of %s are complete: judging now and again at the end, at the same level, raises false alarms from %s to about %s",
-		l.now.complete, words.Count(l.now.blocks, block.Name), percent(l.alpha), percent(now))
-	if l.now.blocks > 2 && l.now.blocks <= 100 {
+		l.Now.Complete, words.Count(l.Now.Blocks, block.Name), percent(l.Alpha), percent(now))
+	if l.Now.Blocks > 2 && l.Now.Blocks <= 100 {
 		var each []float64
-		for b := 1; b <= l.now.blocks; b++ {
+		for b := 1; b <= l.Now.Blocks; b++ {
 			each = append(each, float64(b)/end)
 		}
-		text += fmt.Sprintf(", and judging after every %s to about %s", block.Name, percent(power.FalseAlarms(l.alpha, each)))
+		text += fmt.Sprintf(", and judging after every %s to about %s", block.Name, percent(power.FalseAlarms(l.Alpha, each)))
 	}
 	return text + "; conclude at the end, or plan looks in the next campaign"
 }
@@ -121,17 +122,17 @@ func (l looks) unplanned(block design.Block) string {
 // between says what a look that comes between those planned does.
 func (l looks) between(block design.Block) string {
 	var after []string
-	for _, p := range l.points {
+	for _, p := range l.Points {
 		after = append(after, strconv.Itoa(p))
 	}
-	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.now.complete, words.Count(l.now.blocks, block.Name), strings.Join(after, ", "))
-	next := l.next(l.now.complete)
+	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.Now.Complete, words.Count(l.Now.Blocks, block.Name), strings.Join(after, ", "))
+	next := l.Next(l.Now.Complete)
 	if next == 0 {
 		return text
 	}
-	all := append(slices.Clone(l.points), l.now.complete)
+	all := append(slices.Clone(l.Points), l.Now.Complete)
 	slices.SortFunc(all, cmp.Compare)
-	return text + fmt.Sprintf("; this one takes the place of that after %d, and if that is taken too, false alarms rise from %s to about %s", next, percent(l.alpha), percent(l.falseAlarms(all, l.end)))
+	return text + fmt.Sprintf("; this one takes the place of that after %d, and if that is taken too, false alarms rise from %s to about %s", next, percent(l.Alpha), percent(l.FalseAlarms(all, l.End)))
 }
 
 // percent writes a chance.

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fairrun/design/analysis"
+	"fairrun/design/internal/campaigntest"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 )
@@ -19,7 +20,7 @@ import (
 func TestRandomisationOfWholePlots(t *testing.T) {
 	plan := "interactions = true\ntitle = \"Props\"\nscope = \"pod thruster no. 3\"\n[[factor]]\nname = \"prop\"\nlevels = [\"p\", \"q\"]\nchange = \"hard\"\n" +
 		"[[factor]]\nname = \"esc\"\nlevels = [\"A\", \"B\", \"C\"]\n[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n" + thrust
-	s := measured(t, plan, nil, func(r *sheet.Run) string {
+	s := campaigntest.Measured(t, plan, nil, func(r *sheet.Run) string {
 		noise := rand.New(rand.NewPCG(11, uint64(r.Run)))
 		plot := rand.New(rand.NewPCG(12, uint64(r.WholePlot)))
 		v := 100 + 2*plot.NormFloat64() + 0.5*noise.NormFloat64()

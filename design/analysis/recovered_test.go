@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fairrun/design/analysis"
+	"fairrun/design/internal/campaigntest"
 )
 
 // Packs that do not hold every level are random, and what lies between them is used: estimates, standard errors, degrees
@@ -34,7 +35,7 @@ func TestIncompleteBlocksAreRecovered(t *testing.T) {
 	for i := 0; i < len(ref.Treatments); i += 2 {
 		blocks = append(blocks, ref.Treatments[i:i+2])
 	}
-	s := filled(t, `title = "Field weakening"
+	s := campaigntest.Filled(t, `title = "Field weakening"
 scope = "pod thruster no. 3"
 [[factor]]
 name = "weakening"

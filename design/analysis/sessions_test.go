@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"fairrun/design/analysis"
+	"fairrun/design/internal/campaigntest"
+	"fairrun/design/question"
 )
 
 const sessionsPlan = `title = "Field weakening"
@@ -65,8 +67,8 @@ func TestSessionsAndItemsOfIncompleteBlocks(t *testing.T) {
 		for i := 0; i < len(ref.Treatments); i += 2 {
 			blocks = append(blocks, ref.Treatments[i:i+2])
 		}
-		s := filled(t, fmt.Sprintf(sessionsPlan, c.levels, c.labels), blocks, ref.Pull)
-		d, _ := analysis.Question(s)
+		s := campaigntest.Filled(t, fmt.Sprintf(sessionsPlan, c.levels, c.labels), blocks, ref.Pull)
+		d, _ := question.Of(s)
 		var random, fixed []string
 		for _, f := range d.Recovered {
 			random = append(random, f.Name)

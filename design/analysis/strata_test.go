@@ -3,68 +3,13 @@ package analysis_test
 import (
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"fairrun/design/analysis"
-	"fairrun/design/order"
-	"fairrun/design/plan"
-	"fairrun/design/sheet"
-	"fairrun/design/table"
+	"fairrun/design/internal/campaigntest"
 	"fairrun/stats/verdict"
 )
-
-// filled is the sheet of a plan whose blocks hold the treatments given, with the values of its one response by
-// run.
-func filled(t *testing.T, text string, blocks [][]int, values []float64) *sheet.Sheet {
-	t.Helper()
-	dir := t.TempDir()
-	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
-		t.Fatal(err)
-	}
-	c, err := plan.Read(filepath.Join(dir, sheet.PlanFile))
-	if err != nil {
-		t.Fatal(err)
-	}
-	at := time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC)
-	d := &order.Drawn{Version: order.Version, Plan: sheet.OrderPlan(c), Blocks: blocks}
-	if err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
-		t.Fatal(err)
-	}
-	for i, v := range values {
-		set := []sheet.Assignment{{Name: c.Responses[0].Name, Value: fmt.Sprint(v)}}
-		if _, err := sheet.Record(dir, i+1, set, false, at.Add(time.Duration(i+1)*time.Minute)); err != nil {
-			t.Fatal(err)
-		}
-	}
-	s, err := sheet.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-const strataPlan = `title = "Field weakening"
-scope = "pod thruster no. 3"
-interactions = false
-%s
-[[factor]]
-name = "weakening"
-levels = [0, 4]
-baseline = 0
-[block]
-name = "pack"
-count = 2
-replicates = 1
-[drift]
-model = "none"
-[[response]]
-name = "pull"
-better = "higher"
-`
 
 // comparison finds one comparison of the only response.
 func comparison(t *testing.T, v *verdict.Verdict, factor string) verdict.Number {
@@ -81,7 +26,7 @@ func comparison(t *testing.T, v *verdict.Verdict, factor string) verdict.Number 
 // What a warm-up run measures does not count; a reference run is a run of the baseline. In pack 1 level 4 is 15 and level
 // 0 is 10 and 12: 4 more; in pack 2 26 and 20, 18: 7 more. Together 5.5.
 func TestRolesInTheAnalysis(t *testing.T) {
-	s := filled(t, fmt.Sprintf(strataPlan, "")+"[order]\nwarmup = 1\nreference = [2]\n",
+	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, "")+"[order]\nwarmup = 1\nreference = [2]\n",
 		[][]int{{0, 0, 0, 1}, {0, 0, 1, 0}}, []float64{999, 10, 12, 15, -999, 20, 26, 18})
 	v, err := analysis.Verdict(s)
 	if err != nil {
@@ -101,7 +46,7 @@ func TestRolesInTheAnalysis(t *testing.T) {
 // √(10/3), so that the standard error is √(10/3)/2 with 3 degrees of freedom.
 func TestWholePlotsInTheAnalysis(t *testing.T) {
 	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
-	s := filled(t, fmt.Sprintf(strataPlan, hard), [][]int{{0, 1, 3, 2}, {2, 3, 0, 1}},
+	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, hard), [][]int{{0, 1, 3, 2}, {2, 3, 0, 1}},
 		[]float64{10, 13, 55, 50, 31, 33, 20, 26})
 	v, err := analysis.Verdict(s)
 	if err != nil {

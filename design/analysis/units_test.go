@@ -7,26 +7,8 @@ import (
 	"testing"
 
 	"fairrun/design/analysis"
+	"fairrun/design/internal/campaigntest"
 )
-
-const unitsPlan = `title = "Field weakening"
-scope = "pod thruster"
-[units]
-name = "motor"
-count = %d
-[[factor]]
-name = "weakening"
-levels = [0, 4]
-[block]
-name = "pack"
-count = 6
-replicates = %d
-[drift]
-model = "none"
-[[response]]
-name = "pull"
-better = "higher"
-`
 
 // Three motors, two packs each, two runs of a level in a pack. What level 4 adds on each motor is 3, 5 and 10: 6 on
 // average, with a standard deviation of √13 among motors and so a standard error of √(13/3) with 2 degrees of freedom,
@@ -40,7 +22,7 @@ func TestSeveralUnitsAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 		base, d := 100+float64(7*b%5), add[b%3]
 		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
 	}
-	s := filled(t, fmt.Sprintf(unitsPlan, 3, 2), blocks, values)
+	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 3, 2), blocks, values)
 	if s.Runs[4].Unit != 2 || s.Runs[12].Unit != 1 {
 		t.Errorf("packs 2 and 4 belong to motors %d and %d, want 2 and 1", s.Runs[4].Unit, s.Runs[12].Unit)
 	}
@@ -74,7 +56,7 @@ func TestOneRunOrOneUnit(t *testing.T) {
 		blocks = append(blocks, []int{0, 1})
 		values = append(values, 100, 100+float64(b))
 	}
-	v, err := analysis.VerdictOver(filled(t, fmt.Sprintf(unitsPlan, 6, 1), blocks, values), 0)
+	v, err := analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 6, 1), blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +66,7 @@ func TestOneRunOrOneUnit(t *testing.T) {
 		t.Errorf("4 against 0 = %v, standard error %v with %v degrees of freedom; want 2.5, %v, 5", c.Estimate, c.SE, c.DF, math.Sqrt(3.5/6))
 	}
 
-	v, err = analysis.VerdictOver(filled(t, fmt.Sprintf(unitsPlan, 1, 1), blocks, values), 0)
+	v, err = analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 1, 1), blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,13 +81,13 @@ func TestOneRunOrOneUnit(t *testing.T) {
 
 // A plan that says nothing of units speaks of what was tested, and says so once, calmly.
 func TestUnitsNotStated(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(unitsPlan, 1, 1), "[units]\nname = \"motor\"\ncount = 1\n", "", 1)
+	plan := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 1), "[units]\nname = \"motor\"\ncount = 1\n", "", 1)
 	blocks, values := [][]int{}, []float64{}
 	for b := range 6 {
 		blocks = append(blocks, []int{0, 1})
 		values = append(values, 100, 100+float64(b))
 	}
-	v, err := analysis.VerdictOver(filled(t, plan, blocks, values), 0)
+	v, err := analysis.VerdictOver(campaigntest.Filled(t, plan, blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,9 +4,15 @@ import (
 	"context"
 	"slices"
 
+	"fairrun/design/question"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
+
+// Draws is how many fresh orders a randomisation test takes unless told
+// otherwise.
+const Draws = 10_000
 
 // Verdict judges what a run sheet holds so far by its plan, with the
 // randomisation test over up to [Draws] orders.
@@ -15,13 +21,13 @@ func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) { return VerdictOver(s, D
 // VerdictOver is [Verdict] with the randomisation test over up to so many orders;
 // with none the test is left out.
 func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
-	d, q := Question(s)
+	d, q := question.Of(s)
 	l := looksOf(s)
-	q.Growth = growth(s)
+	q.Growth = size.Growth(s)
 	var checks []verdict.Check
 	if draws > 0 {
 		var err error
-		if d.Draw, err = drawOf(s, draws); err != nil {
+		if d.Draw, err = question.Draw(s, draws); err != nil {
 			checks = append(checks, verdict.Remark("randomisation", true, "not checked: %v", err))
 		}
 	}

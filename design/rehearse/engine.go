@@ -6,9 +6,9 @@ import (
 	"slices"
 
 	"fairrun/design"
-	"fairrun/design/analysis"
 	"fairrun/design/lot"
 	"fairrun/design/order"
+	"fairrun/design/question"
 	"fairrun/stats/compare"
 	"fairrun/stats/judge"
 )
@@ -43,7 +43,7 @@ type trial struct {
 
 // look is one of the looks at a campaign.
 type look struct {
-	analysis.PlannedLook
+	question.PlannedLook
 	crit *judge.Criticals
 }
 
@@ -106,7 +106,7 @@ func (e *engine) trial(order string, plan *design.Plan) trial {
 	for _, name := range plan.Analysis.Covariates {
 		t.covariates = append(t.covariates, slices.IndexFunc(plan.Checks, func(c design.Check) bool { return c.Name == name }))
 	}
-	for _, l := range analysis.PlannedLooks(plan) {
+	for _, l := range question.PlannedLooks(plan) {
 		crit := e.plain
 		if l.Looks != nil {
 			crit = judge.NewCriticals(compare.Kind(plan.Analysis.Compare), plan.Analysis.Alpha, l.Looks.Interim())

@@ -4,7 +4,7 @@ import (
 	"slices"
 
 	"fairrun/design"
-	"fairrun/design/analysis"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/judge"
 	"fairrun/stats/linmod"
@@ -29,7 +29,7 @@ func (w *worker) columns(tr *trial) verdict.Data {
 	for i := range s.Runs {
 		position[i] = s.Runs[i].Position
 	}
-	d := analysis.Columns(s, position)
+	d := question.Columns(s, position)
 	for _, k := range tr.covariates {
 		d.Noted = append(d.Noted, linmod.Covariate{Name: w.plan.Checks[k].Name, Value: w.noted[k]})
 	}

@@ -9,7 +9,7 @@ import (
 	"sync/atomic"
 
 	"fairrun/design"
-	"fairrun/design/analysis"
+	"fairrun/design/question"
 	"fairrun/stats/decimal"
 	"fairrun/stats/verdict"
 )
@@ -139,7 +139,7 @@ func (w *worker) verdict(ctx context.Context, tr *trial, look, k int) (*verdict.
 		}
 		d.Responses = append(d.Responses, v)
 	}
-	q := analysis.Request(tr.plan)
+	q := question.Request(tr.plan)
 	q.Looks = tr.looks[look].Looks
 	return verdict.Analyse(ctx, d, q)
 }

@@ -12,8 +12,8 @@ import (
 	"testing"
 
 	"fairrun/design"
-	"fairrun/design/analysis"
 	"fairrun/design/lot"
+	"fairrun/design/size"
 	"fairrun/stats/compare"
 	"fairrun/stats/power"
 )
@@ -228,7 +228,7 @@ func promises(t *testing.T, plan *design.Plan) (coverage, found float64) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := analysis.Ask{}.Before(plan)
+	r, err := size.Ask{}.Before(plan)
 	if err != nil {
 		t.Fatal(err)
 	}

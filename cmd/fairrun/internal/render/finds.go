@@ -4,27 +4,27 @@ import (
 	"fmt"
 
 	"fairrun/design"
-	"fairrun/design/analysis"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
 
 // Finds adds a line for each response: what the plan finds, and what would do if that is not enough.
-func Finds(d *Document, c *design.Plan, finds []analysis.Finds) {
+func Finds(d *Document, c *design.Plan, finds []size.Sensitivity) {
 	for i := range finds {
 		d.Text("%s", smallest(c, &finds[i]))
 	}
 }
 
 // smallest says what a plan finds of one response.
-func smallest(c *design.Plan, f *analysis.Finds) string {
+func smallest(c *design.Plan, f *size.Sensitivity) string {
 	of := ""
 	if f.Families > 1 {
 		of = " of levels of " + f.Factor
 	}
 	margin := inTerms(verdict.Number(f.Margin.Value), f.Margin.Relative, f.Unit, 6)
 	text := fmt.Sprintf("%s: in an average comparison%s this plan finds a difference of %s with a chance of %s", f.Response, of,
-		inTerms(f.Smallest, f.Margin.Relative, f.Unit, 3), inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
+		inTerms(f.Detectable, f.Margin.Relative, f.Unit, 3), inTerms(verdict.Number(c.Analysis.Power), true, "", 4))
 	if f.Enough {
 		return text + fmt.Sprintf("; the margin is %s.", margin)
 	}

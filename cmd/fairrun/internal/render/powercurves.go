@@ -6,7 +6,7 @@ import (
 	"html"
 	"math"
 
-	"fairrun/design/analysis"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
@@ -25,7 +25,7 @@ const (
 // for each family of each response that has an answer, as an SVG file that needs nothing
 // else: the curve with its sizes, the power asked for, the plan as it stands and what is
 // enough, told apart by shape and words as well as by colour.
-func PowerCurves(r *analysis.Replicates) []byte {
+func PowerCurves(r *size.Replicates) []byte {
 	var panels []func(b *bytes.Buffer)
 	for i := range r.Responses {
 		e := &r.Responses[i]
@@ -53,7 +53,7 @@ func PowerCurves(r *analysis.Replicates) []byte {
 }
 
 // panel draws one family of one response.
-func panel(b *bytes.Buffer, r *analysis.Replicates, e *analysis.Enough, z *analysis.Size) {
+func panel(b *bytes.Buffer, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize) {
 	first, last := z.Curve[0].Blocks, z.Curve[len(z.Curve)-1].Blocks
 	x := func(blocks int) float64 {
 		return plotLeft + float64(plotRight-plotLeft)*float64(blocks-first)/math.Max(1, float64(last-first))
@@ -85,13 +85,13 @@ func panel(b *bytes.Buffer, r *analysis.Replicates, e *analysis.Enough, z *analy
 		case z.Needed != nil && p.Blocks == z.Needed.Blocks:
 			fmt.Fprintf(b, `<rect x="%.1f" y="%.1f" width="12" height="12" fill="#d55e00"/>`+"\n", at-6, up-6)
 			word := "enough"
-			if p.Blocks == z.Now.Blocks && r.Stage == analysis.Before {
+			if p.Blocks == z.Now.Blocks && r.Stage == size.Before {
 				word = "as planned, and enough"
 			}
 			text(at, up+22, "middle", "%s", word)
 		case p.Blocks == z.Now.Blocks:
 			fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="6" fill="#fff" stroke="#0072b2" stroke-width="2"/>`+"\n", at, up)
-			text(at, up+22, "middle", "%s", map[bool]string{true: "as it stands", false: "as planned"}[r.Stage == analysis.After])
+			text(at, up+22, "middle", "%s", map[bool]string{true: "as it stands", false: "as planned"}[r.Stage == size.After])
 		default:
 			fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="3" fill="#0072b2"/>`+"\n", at, up)
 		}

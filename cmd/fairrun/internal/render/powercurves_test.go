@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/design/analysis"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
@@ -35,13 +35,13 @@ func elements(t *testing.T, picture []byte) (count map[string]int, text string) 
 }
 
 func TestPowerCurves(t *testing.T) {
-	point := func(blocks int, power verdict.Number) analysis.Point {
-		return analysis.Point{Blocks: blocks, Power: power}
+	point := func(blocks int, power verdict.Number) size.Point {
+		return size.Point{Blocks: blocks, Power: power}
 	}
 	needed := point(3, 0.93)
-	size := analysis.Size{Factor: `a<b>"c"`, Levels: 2, Now: point(2, 0.7), Needed: &needed, Curve: []analysis.Point{point(1, 0.2), point(2, 0.7), needed, point(4, 0.99)}}
-	r := &analysis.Replicates{Campaign: verdict.Campaign{Title: "Props & packs"}, Stage: analysis.Before, Block: "pack", Power: 0.9, Responses: []analysis.Enough{
-		{Name: "thrust", Unit: "N", Margin: &verdict.Margin{Value: 2}, Noise: analysis.Noise{SD: 1}, Sizes: []analysis.Size{size, size}},
+	family := size.FamilySize{Factor: `a<b>"c"`, Levels: 2, Now: point(2, 0.7), Needed: &needed, Curve: []size.Point{point(1, 0.2), point(2, 0.7), needed, point(4, 0.99)}}
+	r := &size.Replicates{Campaign: verdict.Campaign{Title: "Props & packs"}, Stage: size.Before, Block: "pack", Power: 0.9, Responses: []size.ResponseSize{
+		{Name: "thrust", Unit: "N", Margin: &verdict.Margin{Value: 2}, Noise: size.RunNoise{SD: 1}, Sizes: []size.FamilySize{family, family}},
 		{Name: "power", Message: "no margin is stated"},
 	}}
 	count, text := elements(t, PowerCurves(r))

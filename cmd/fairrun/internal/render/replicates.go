@@ -5,19 +5,19 @@ import (
 	"slices"
 	"strconv"
 
-	"fairrun/design/analysis"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
 
 // Replicates lays out how many blocks it takes.
-func Replicates(r *analysis.Replicates) *Document {
+func Replicates(r *size.Replicates) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
 	what := fmt.Sprintf("How many %s it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
 		words.Plural(r.Block), short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
 	switch {
-	case r.Stage == analysis.After:
+	case r.Stage == size.After:
 		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
 	case r.Pilot != "":
 		d.Text("%s; from the noise that the pilot in %s measured.", what, r.Pilot)
@@ -45,7 +45,7 @@ var familyWords = map[string]string{
 }
 
 // enough lays out one response.
-func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
+func enough(d *Document, r *size.Replicates, e *size.ResponseSize) {
 	say := inMargin(e)
 	title := e.Name
 	if e.Margin != nil {
@@ -75,19 +75,19 @@ func enough(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 		d.Text("Caution: %s.", e.Caution)
 	}
 	for i := range e.Sizes {
-		size(d, r, e, &e.Sizes[i], say)
+		familySize(d, r, e, &e.Sizes[i], say)
 	}
-	split(d, e, say)
+	allocation(d, e, say)
 }
 
 // unitsWords says by what units are judged, and what they are taken to differ by.
-func unitsWords(d *Document, r *analysis.Replicates, e *analysis.Enough) {
+func unitsWords(d *Document, r *size.Replicates, e *size.ResponseSize) {
 	differ := "differently to each level by " + inTerms(e.Interplay, true, "", 3) + " of the noise (standard deviation)"
 	if e.Interplay == 0 {
 		differ = "alike"
 	}
 	switch {
-	case r.Stage == analysis.After:
+	case r.Stage == size.After:
 		d.Text("Judged by how far %d %s agree, which answered %s: more runs of the same add no degrees of freedom, more %s do.",
 			r.Units, unitPlural(r), differ, unitPlural(r))
 	default:
@@ -96,20 +96,20 @@ func unitsWords(d *Document, r *analysis.Replicates, e *analysis.Enough) {
 	}
 }
 
-func unitPlural(r *analysis.Replicates) string { return words.Plural(r.Unit) }
+func unitPlural(r *size.Replicates) string { return words.Plural(r.Unit) }
 
 // byUnits lays out how many units would do.
-func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.Size) {
+func byUnits(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize) {
 	if len(z.ByUnits) == 0 {
 		return
 	}
 	units := unitPlural(r)
-	hours := slices.ContainsFunc(z.ByUnits, func(p analysis.UnitsPoint) bool { return p.Hours.Known() })
+	hours := slices.ContainsFunc(z.ByUnits, func(p size.UnitsPoint) bool { return p.Hours.Known() })
 	t := Table{Align: "rrrrrrl", Head: []string{units, words.Plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
 	if hours {
 		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
 	}
-	points := make([]analysis.Point, len(z.ByUnits))
+	points := make([]size.Point, len(z.ByUnits))
 	for k, p := range z.ByUnits {
 		points[k] = p.Point
 	}
@@ -123,7 +123,7 @@ func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysi
 		switch {
 		case z.NeededUnits != nil && p.Units == z.NeededUnits.Units:
 			note = "<- enough"
-		case p.Units == r.Units && r.Stage == analysis.After:
+		case p.Units == r.Units && r.Stage == size.After:
 			note = "<- as it stands"
 		case p.Units == r.Units:
 			note = "<- as planned"
@@ -139,21 +139,21 @@ func byUnits(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysi
 	d.Table(t)
 }
 
-// split lays out how runs are best shared out.
-func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
-	s := e.Split
+// allocation lays out how runs are best shared out.
+func allocation(d *Document, e *size.ResponseSize, say func(verdict.Number) string) {
+	s := e.Allocation
 	if s == nil {
 		return
 	}
 	if s.Sentence != "" {
 		d.Text("%s.", s.Sentence)
 	}
-	if len(s.Layouts) == 0 {
+	if len(s.Alternatives) == 0 {
 		return
 	}
 	t := Table{Align: "r", Head: []string{words.Plural(s.Item)}}
 	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
-	hours := slices.ContainsFunc(s.Layouts, func(l analysis.Layout) bool { return l.Hours.Known() })
+	hours := slices.ContainsFunc(s.Alternatives, func(l size.Alternative) bool { return l.Hours.Known() })
 	if s.Within != "" {
 		column(s.Within + "s on each")
 	}
@@ -165,7 +165,7 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 	if hours {
 		column("hours")
 	}
-	for _, l := range s.Layouts {
+	for _, l := range s.Alternatives {
 		row := []string{strconv.Itoa(l.Items)}
 		if s.Within != "" {
 			row = append(row, strconv.Itoa(l.Within))
@@ -181,21 +181,21 @@ func split(d *Document, e *analysis.Enough, say func(verdict.Number) string) {
 }
 
 // inMargin writes a difference in the terms of the margin.
-func inMargin(e *analysis.Enough) func(verdict.Number) string {
+func inMargin(e *size.ResponseSize) func(verdict.Number) string {
 	if e.Margin != nil && e.Margin.Relative {
 		return func(n verdict.Number) string { return short(100*n, 3) + " %" }
 	}
 	return func(n verdict.Number) string { return withUnit(short(n, 3), e.Unit) }
 }
 
-// size lays out one family of comparisons.
-func size(d *Document, r *analysis.Replicates, e *analysis.Enough, z *analysis.Size, say func(verdict.Number) string) {
+// familySize lays out one family of comparisons.
+func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize, say func(verdict.Number) string) {
 	hours := false
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
 	t := Table{Align: "rrrrrrl", Head: []string{words.Plural(r.Block), "runs", "runs per level", "chance", "detectable", "equal", ""}}
-	if r.Stage == analysis.After {
+	if r.Stage == size.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
 	if hours {
@@ -234,7 +234,7 @@ func chanceOfFinding(p verdict.Number) string {
 
 // column writes the detectable differences, all with as many decimals as show
 // the smallest to three figures.
-func column(curve []analysis.Point, e *analysis.Enough) []string {
+func column(curve []size.Point, e *size.ResponseSize) []string {
 	unit, times := e.Unit, verdict.Number(1)
 	if e.Margin != nil && e.Margin.Relative {
 		unit, times = "%", 100
@@ -253,7 +253,7 @@ func column(curve []analysis.Point, e *analysis.Enough) []string {
 }
 
 // answer says the number needed.
-func answer(r *analysis.Replicates, measured bool, z *analysis.Size) string {
+func answer(r *size.Replicates, measured bool, z *size.FamilySize) string {
 	if z.Needed == nil && r.Units > 1 && len(z.ByUnits) > 0 {
 		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", words.Plural(r.Block), words.Count(r.Units, r.Unit), z.Most, areFew(r.Units))
 	}
@@ -291,15 +291,15 @@ func areFew(n int) string {
 }
 
 // furtherBlock is what a number of blocks counts.
-func furtherBlock(r *analysis.Replicates) string {
-	if r.Stage == analysis.After {
+func furtherBlock(r *size.Replicates) string {
+	if r.Stage == size.After {
 		return "further " + r.Block
 	}
 	return r.Block
 }
 
 // runsAndHours says what some blocks take, in runs and hours.
-func runsAndHours(p *analysis.Point) string {
+func runsAndHours(p *size.Point) string {
 	text := words.Count(p.Runs, "run")
 	if p.Hours.Known() {
 		text += ", " + short(p.Hours, 2) + " h"
@@ -308,13 +308,13 @@ func runsAndHours(p *analysis.Point) string {
 }
 
 // mark points out a line of the table.
-func mark(r *analysis.Replicates, z *analysis.Size, p analysis.Point) string {
+func mark(r *size.Replicates, z *size.FamilySize, p size.Point) string {
 	switch {
-	case z.Needed != nil && p.Blocks == z.Needed.Blocks && p.Blocks == z.Now.Blocks && r.Stage == analysis.Before:
+	case z.Needed != nil && p.Blocks == z.Needed.Blocks && p.Blocks == z.Now.Blocks && r.Stage == size.Before:
 		return "<- as planned, and enough"
 	case z.Needed != nil && p.Blocks == z.Needed.Blocks:
 		return "<- enough"
-	case p.Blocks == z.Now.Blocks && r.Stage == analysis.Before:
+	case p.Blocks == z.Now.Blocks && r.Stage == size.Before:
 		return "<- as planned"
 	case p.Blocks == z.Now.Blocks:
 		return "<- as it stands"
@@ -325,7 +325,7 @@ func mark(r *analysis.Replicates, z *analysis.Size, p analysis.Point) string {
 }
 
 // ReplicatesRows is the power curves as CSV.
-func ReplicatesRows(r *analysis.Replicates) (head []string, rows [][]string) {
+func ReplicatesRows(r *size.Replicates) (head []string, rows [][]string) {
 	head = []string{"response", "factor", "levels", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough", "power_equal"}
 	for _, e := range r.Responses {
 		for _, z := range e.Sizes {

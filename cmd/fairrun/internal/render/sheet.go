@@ -12,6 +12,7 @@ import (
 	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
@@ -266,7 +267,7 @@ type SheetSummary struct {
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`
 
-	Finds       []analysis.Finds      `json:"finds"` // of responses with a margin and a noise
+	Finds       []size.Sensitivity    `json:"finds"` // of responses with a margin and a noise
 	Order       []OrderedRun          `json:"order"`
 	Explanation *analysis.Explanation `json:"explanation,omitempty"` // with --explain
 }
@@ -289,7 +290,7 @@ func SheetValue(s *sheet.Sheet) SheetSummary {
 	c, o := s.Campaign, s.Draw.Order
 	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: len(o.Blocks),
 		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders,
-		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s), Finds: []analysis.Finds{}}
+		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s), Finds: []size.Sensitivity{}}
 	if t := cost.BenchTime(c, o.Blocks); t > 0 {
 		v.Hours = verdict.Number(t.Hours())
 	}

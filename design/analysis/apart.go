@@ -1,0 +1,46 @@
+package analysis
+
+import (
+	"fmt"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/verdict"
+)
+
+// apart says in words what sessions, items and units keep the runs of a sheet, with these columns, from telling
+// apart; nil where nothing is.
+func apart(s *sheet.Sheet, d verdict.Data) []string {
+	c := s.Campaign
+	var said []string
+	if f, ok := s.Items(); ok && c.Units != nil && c.Units.Count > 1 && tied(s) {
+		said = append(said, fmt.Sprintf("every %s is used on one %s only, so that what differs between %s cannot be told from what differs between %s",
+			f.Name, c.Units.Name, c.Items.Plural(), c.Units.Plural()))
+	}
+	for _, f := range d.Recovered {
+		if f.Name != c.Block.Name {
+			said = append(said, fmt.Sprintf("not every treatment is run in every %s, so that some comparisons rest in part on different %s, whose own differences count as noise", f.Name, pluralOf(c, f.Name)))
+		}
+	}
+	return said
+}
+
+// tied reports whether every item is used on one unit only.
+func tied(s *sheet.Sheet) bool {
+	unit := map[int]int{} // of each item
+	for _, r := range s.Runs {
+		if u, used := unit[r.Item]; used && u != r.Unit {
+			return false
+		}
+		unit[r.Item] = r.Unit
+	}
+	return true
+}
+
+// pluralOf is what several sessions or items of a plan are called.
+func pluralOf(c *design.Plan, name string) string {
+	if c.Session != nil && c.Session.Name == name {
+		return c.Session.Plural()
+	}
+	return c.Items.Plural()
+}

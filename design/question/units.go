@@ -1,0 +1,71 @@
+package question
+
+import (
+	"fmt"
+	"strconv"
+
+	"fairrun/design"
+	"fairrun/design/sheet"
+	"fairrun/stats/linmod"
+	"fairrun/stats/mixed"
+	"fairrun/stats/verdict"
+)
+
+// addUnits puts the units of a plan into the model when they are several: how the
+// treatments differ from unit to unit is random, so that each comparison is judged by
+// how far the units agree on it. Differences between units that all treatments share
+// are those of their blocks; where blocks are random the units are so too.
+func addUnits(d *verdict.Data, s *sheet.Sheet) {
+	c := s.Campaign
+	if c.Units == nil || c.Units.Count < 2 {
+		return
+	}
+	unit := unitFactor(s)
+	if d.Recovered != nil {
+		d.Random = append(d.Random, unit)
+	}
+	sets := [][]linmod.Factor{d.Treatments}
+	if !c.Interactions {
+		sets = nil
+		for _, f := range d.Treatments {
+			sets = append(sets, []linmod.Factor{f})
+		}
+	}
+	for _, set := range sets {
+		d.Interplay = append(d.Interplay, mixed.Crossed(append([]linmod.Factor{unit}, set...)...))
+	}
+}
+
+// unitFactor is the unit of every run.
+func unitFactor(s *sheet.Sheet) linmod.Factor {
+	f := linmod.Factor{Name: s.Campaign.Units.Name, Code: make([]int32, len(s.Runs))}
+	for n := range s.Campaign.Units.Count {
+		f.Levels = append(f.Levels, strconv.Itoa(n+1))
+	}
+	for i, r := range s.Runs {
+		f.Code[i] = int32(r.Unit - 1)
+	}
+	return f
+}
+
+// noiseParts are what runs differ by beside the run itself, the coarsest first: sessions, items that
+// come back, units, blocks.
+func noiseParts(s *sheet.Sheet) []linmod.Factor {
+	parts := further(s)
+	if u := s.Campaign.Units; u != nil && u.Count > 1 {
+		parts = append(parts, unitFactor(s))
+	}
+	return append(parts, s.Blocks())
+}
+
+// Holds says in words for what a verdict on a plan holds.
+func Holds(c *design.Plan) string {
+	u := c.Units
+	switch {
+	case u == nil:
+		return ""
+	case u.Count == 1:
+		return fmt.Sprintf("this %s alone (%s).", u.Name, c.Scope)
+	}
+	return fmt.Sprintf("%s like these %d (%s).", u.Plural(), u.Count, c.Scope)
+}

@@ -1,0 +1,165 @@
+package size
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"fairrun/design"
+	"fairrun/design/order"
+	"fairrun/design/plan"
+	"fairrun/design/question"
+	"fairrun/design/sheet"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+	"fairrun/stats/words"
+)
+
+// Ask is the question how many blocks it takes. The zero value asks what the plan
+// says of itself.
+type Ask struct {
+	Runs   int                      // to share out over units or whole plots and repeats, after results; 0: those of the plan
+	Blocks int                      // a size to answer for besides; further blocks after results; 0: none
+	Most   int                      // blocks that could be afforded; 0: those of [power.Affordable] runs, 500 at the most
+	Noise  map[string]design.Amount // of a response, in place of what the plan assumes
+	Pilot  *sheet.Sheet             // a campaign whose measured noise takes the place of what is assumed, with its uncertainty
+	Record *plan.NoiseRecord        // the same from the record that a campaign left
+	From   string                   // what the pilot or the record is called
+
+	rig *plan.NoiseRecord // of the plan's rig, for what neither the question nor the plan states
+
+	// Spread is the standard deviation between whole plots of one setting over that
+	// between runs within one; nil: that of the pilot, or 1.
+	Spread *float64
+}
+
+// MostBlocks bounds the search for enough blocks.
+const MostBlocks = 500
+
+// affordable is the most blocks of a plan that are tried, of which so many runs are planned or made.
+func (a Ask) affordable(c *design.Plan, runs int) int {
+	if a.Most > 0 {
+		return a.Most
+	}
+	return min(MostBlocks, max(1, power.Affordable(runs)/c.RunsPerBlock()))
+}
+
+// mostNamed is how many names an error lists.
+const mostNamed = 5
+
+// UnknownResponseError says that noise was stated of a response that the plan does
+// not have.
+type UnknownResponseError struct {
+	Name  string
+	Known []string
+}
+
+func (e *UnknownResponseError) Error() string {
+	return fmt.Sprintf("there is no response %q; the plan has %s", e.Name, words.List(words.Quoted(e.Known), mostNamed))
+}
+
+// Before says how many blocks a plan takes, from noise that is assumed, that a pilot has
+// measured or that is kept of the plan's rig. The error is that of a name that no response has, of
+// the pilot's verdict, or of the rig's record.
+func (a Ask) Before(c *design.Plan) (*Replicates, error) {
+	asked := *c
+	asked.Responses = slices.Clone(c.Responses)
+	var names []string
+	for _, r := range c.Responses {
+		names = append(names, r.Name)
+	}
+	for name, noise := range a.Noise {
+		k := slices.Index(names, name)
+		if k < 0 {
+			return nil, &UnknownResponseError{name, names}
+		}
+		asked.Responses[k].Noise = noise
+	}
+	var measured *verdict.Verdict
+	var err error
+	switch {
+	case a.Pilot != nil:
+		if measured, err = judged(a.Pilot); err != nil {
+			return nil, err
+		}
+	case a.Record == nil:
+		if a.rig, err = plan.Rely(&asked); err != nil {
+			return nil, err
+		}
+	}
+	out := replicates(&asked, Before)
+	out.Pilot = a.From
+	if a.rig != nil {
+		out.Rig = c.Rig.Name
+	}
+	drawn := seedOrder(&asked)
+	for i := range asked.Responses {
+		out.Responses = append(out.Responses, a.before(&asked, &asked.Responses[i], measured, drawn, out))
+	}
+	return out, nil
+}
+
+func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) ResponseSize {
+	e := ResponseSize{Name: r.Name, Unit: r.Unit, Margin: question.MarginOf(r.Margin), Sizes: []FamilySize{},
+		Noise: RunNoise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}, Interplay: verdict.Unknown}
+	in := terms{log: r.Scale == design.ScaleLog}
+	t, err := a.target(c, r, in, pilot, &e)
+	if err != nil {
+		e.Message = err.Error()
+		return e
+	}
+	t.Power = c.Analysis.Power
+	spread := a.spread(r, pilot)
+	if c.WholePlots() != nil {
+		out.Spread = verdict.Number(spread)
+	}
+	for _, s := range familiesOf(c, kept(drawn)) {
+		s.most, s.drawn = a.affordable(c, c.Runs()), drawn
+		runs := s.byBlocks(spread)
+		g := runs
+		if s.units = assumedInterplay(c, s.factor, r.Name, pilot); s.units != nil {
+			g = s.moreBlocksOn(runs)
+			e.Interplay = verdict.Number(s.units.sd)
+		}
+		z := s.size(t, g, c.Block.Count, a.Blocks, in)
+		if e.Noise.Measured {
+			s.uncertain(&z, t, g, in)
+		}
+		if s.units != nil {
+			s.unitsEnough(&z, t, s.moreUnits(runs), in)
+		}
+		e.Sizes = append(e.Sizes, z)
+	}
+	return e
+}
+
+// After says, from the noise measured so far, how many further blocks it takes. It
+// judges the sheet to know the noise.
+func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
+	v, err := judged(s)
+	if err != nil {
+		return nil, err
+	}
+	c := s.Campaign
+	out := replicates(c, After)
+	families := familiesSoFar(s)
+	made := 0
+	for _, r := range s.Runs {
+		if r.Status == sheet.OK {
+			made++
+		}
+	}
+	for i := range families {
+		families[i].most = a.affordable(c, made)
+	}
+	for i := range v.Responses {
+		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks, a.Runs))
+	}
+	return out, nil
+}
+
+// judged is what the runs of a sheet say so far.
+func judged(s *sheet.Sheet) (*verdict.Verdict, error) {
+	d, q := question.Of(s)
+	return verdict.Analyse(context.Background(), d, q)
+}

@@ -1,0 +1,115 @@
+package size
+
+import (
+	"fairrun/design"
+	"fairrun/design/order"
+	"fairrun/design/question"
+	"fairrun/design/sheet"
+	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// kept is the share of information that drift and incomplete blocks leave in an
+// order; all where there is none.
+func kept(d *order.Drawn) float64 {
+	if d == nil {
+		return 1
+	}
+	return d.Efficiency * d.BlockEfficiency
+}
+
+// seedOrder is the order drawn from the seed of a plan, which stands for all; nil where none can
+// be had.
+func seedOrder(c *design.Plan) *order.Drawn {
+	seed := uint64(1)
+	if c.Seed != nil {
+		seed = *c.Seed
+	}
+	drawn, err := sheet.NewOrder(c, seed)
+	if err != nil {
+		return nil
+	}
+	return drawn
+}
+
+// family is what a plan's blocks offer one family of comparisons.
+type family struct {
+	plan    *design.Plan
+	factor  string
+	levels  int
+	design  power.Design
+	compare power.Comparison
+	plots   *plots           // nil without whole plots
+	units   *interplay       // nil with one unit or none
+	drawn   *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
+	most    int              // blocks that are tried
+	agreed  *power.Precision // where blocks answer differently: that of how far those done agree
+	done    float64          // blocks' worth of runs that are made, after results
+}
+
+// familiesOf lists the families of a plan, as the verdict makes them. Several looks count
+// as information that is lost.
+func familiesOf(c *design.Plan, efficiency float64) []family {
+	free := c.Freedom()
+	d := power.Design{
+		Treatments: c.TreatmentsPerBlock(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
+		Terms: free.Treatments, Drift: free.Drift + free.Covariates, Efficiency: efficiency / question.Inflation(c),
+	}
+	if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
+		d.Drift, d.OwnDrift = free.Covariates, free.Drift/c.Block.Count
+	}
+	add := func(name string, levels int) family {
+		d.Compared = levels
+		return family{plan: c, factor: name, levels: levels, design: d, plots: plotsOf(c), most: MostBlocks, done: float64(c.Block.Count),
+			compare: power.Comparison{Family: FamilyOf(c, levels), Alpha: c.Analysis.Alpha}}
+	}
+	if c.Interactions && len(c.Factors) > 1 {
+		var names []string
+		for _, f := range c.Factors {
+			names = append(names, f.Name)
+		}
+		return []family{add(linmod.TermName(names...), d.Treatments)}
+	}
+	var out []family
+	for _, f := range c.Factors {
+		out = append(out, add(f.Name, len(f.Levels)))
+	}
+	return out
+}
+
+// familiesSoFar lists the families of a campaign, some of whose blocks are done.
+func familiesSoFar(s *sheet.Sheet) []family {
+	out := familiesOf(s.Campaign, kept(&s.Draw.Order))
+	p := question.ProgressOf(s)
+	for i := range out {
+		out[i].done = p.Share * float64(p.Blocks)
+	}
+	return out
+}
+
+// Growth is how a campaign grows by further blocks.
+func Growth(s *sheet.Sheet) verdict.Growth {
+	families := familiesSoFar(s)
+	replicates := float64(s.Campaign.DrawnPerBlock()) / float64(len(s.Campaign.Treatments()))
+	return func(family string, _ int, now power.Precision) (power.Growth, float64) {
+		for _, f := range families {
+			if f.factor == family {
+				return f.moreBlocks(now), replicates
+			}
+		}
+		return families[0].moreBlocks(now), replicates // one factor with the others held
+	}
+}
+
+// FamilyOf is the law of a plan's family of comparisons.
+func FamilyOf(c *design.Plan, levels int) compare.Family {
+	switch c.Analysis.Compare {
+	case design.CompareBaseline:
+		return compare.Baseline{Levels: levels}
+	case design.CompareBest:
+		return compare.Best{Levels: levels}
+	}
+	return compare.Pairs{Levels: levels}
+}

@@ -1,0 +1,156 @@
+package size
+
+import (
+	"math"
+
+	"fairrun/design"
+	"fairrun/design/question"
+	"fairrun/stats/power"
+	"fairrun/stats/verdict"
+)
+
+// UnitsPoint is what a campaign with so many units achieves, each with as many blocks as the plan
+// gives to one.
+type UnitsPoint struct {
+	Units int `json:"units"`
+	Point
+}
+
+// interplay is how differently several units answer to a level: the standard deviation from unit to unit, over the
+// noise from run to run.
+type interplay struct {
+	units int
+	sd    float64
+}
+
+// assumedInterplay is the interplay of a plan with several units: that of the pilot, where it measured one, otherwise
+// that which the plan is rehearsed with; nil with one unit or none.
+func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Verdict) *interplay {
+	if unitsOf(c) < 2 {
+		return nil
+	}
+	bench := c.Simulation
+	if bench == nil {
+		bench = c.DefaultSimulation()
+	}
+	out := &interplay{c.Units.Count, bench.Interplay}
+	if pilot == nil {
+		return out
+	}
+	for i := range pilot.Responses {
+		if r := &pilot.Responses[i]; r.Name == response {
+			if sd, known := measuredInterplay(c, r, factor); known {
+				out.sd = sd
+			}
+		}
+	}
+	return out
+}
+
+// measuredInterplay is that which the comparisons of a factor were judged by.
+func measuredInterplay(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
+	for _, d := range r.Noise.Differences {
+		for _, p := range d.Parts {
+			if d.Factors.Term() == factor && p.Item == c.Units.Name && p.SD.Known() && r.Noise.SD > 0 {
+				return float64(p.SD / r.Noise.SD), true
+			}
+		}
+	}
+	return 0, false
+}
+
+// byUnits judges a family by how far units agree, where there are several: growing counts blocks, and At tells
+// on how many units so many lie.
+func (s family) byUnits(runs power.Growth, units func(n int) int, blocks func(n int) int, least int) power.Growth {
+	return power.Growth{Least: least, At: func(n int) power.Precision {
+		b := blocks(n)
+		p := runs.At(b)
+		if !(p.DF > 0) {
+			return p
+		}
+		taken := 0.0 // by drift
+		if !s.between() {
+			q := float64(s.design.Drift + b*s.design.OwnDrift)
+			taken = q / (p.DF + q)
+		}
+		return p.WithInterplay(units(n), s.levels, s.units.sd*math.Sqrt(question.Inflation(s.plan)), taken)
+	}}
+}
+
+// moreBlocksOn grows by blocks on the units of the plan, of which each has one.
+func (s family) moreBlocksOn(runs power.Growth) power.Growth {
+	return s.byUnits(runs, func(int) int { return s.units.units }, func(n int) int { return n }, max(runs.Least, s.units.units))
+}
+
+// blocksEach is how many blocks the plan gives to one unit.
+func (s family) blocksEach() int {
+	return (s.plan.Block.Count + s.units.units - 1) / s.units.units
+}
+
+// moreUnits grows by units, each with as many blocks as the plan gives to one.
+func (s family) moreUnits(runs power.Growth) power.Growth {
+	return s.byUnits(runs, func(n int) int { return n }, func(n int) int { return n * s.blocksEach() }, 2)
+}
+
+// furtherBlocks grows by further blocks on the units that answered so far, of which they measured the interplay:
+// the noise within units averages out, how differently they answer does not, and their number stays.
+func (s family) furtherBlocks(now power.Precision) power.Growth {
+	between := s.fromUnits(now)
+	return power.Growth{At: func(n int) power.Precision {
+		return s.onUnits(now, s.units.units, s.done+float64(n), between)
+	}}
+}
+
+// unitsInAll grows by units in all, each with as many blocks as those so far.
+func (s family) unitsInAll(now power.Precision) power.Growth {
+	between := s.fromUnits(now)
+	return power.Growth{Least: s.units.units, At: func(n int) power.Precision {
+		p := s.onUnits(now, n, s.done*float64(n)/float64(s.units.units), between)
+		p.DF *= float64(n-1) / float64(s.units.units-1)
+		return p
+	}}
+}
+
+// fromUnits is the share of SE² that is how differently units answer.
+func (s family) fromUnits(now power.Precision) float64 {
+	of := 2 * s.units.sd * s.units.sd * question.Inflation(s.plan) / float64(s.units.units)
+	return min(of/(now.SE*now.SE), 1)
+}
+
+// onUnits is the precision with so many blocks in all on so many units, from that which is reached now.
+func (s family) onUnits(now power.Precision, units int, blocks, between float64) power.Precision {
+	within := (1 - between) * s.done / blocks
+	share := between * float64(s.units.units) / float64(units)
+	p := power.Precision{SE: now.SE * math.Sqrt(within+share), DF: now.DF}
+	own := float64((units - 1) * (s.levels - 1))
+	if rest := blocks*float64(s.plan.DrawnPerBlock()-1-s.design.OwnDrift) - float64(s.design.Terms+s.design.Drift) - own; rest > 0.5 && within > 0 {
+		p.Within, p.WithinDF = within/(within+share), rest
+	}
+	return p
+}
+
+// unitsEnough fills in how many units would do, and what numbers of them achieve.
+func (s family) unitsEnough(z *FamilySize, t power.Target, g power.Growth, in terms) {
+	const shown = 12
+	at := func(n int) UnitsPoint { return UnitsPoint{n, s.pointAt(t, g.At(n), n*s.blocksEach(), in)} }
+	most := max(g.Least, s.most/s.blocksEach())
+	last := s.units.units
+	if answer, err := s.compare.Needed(t, g, most); err == nil && !answer.Short {
+		p := at(answer.N)
+		z.NeededUnits, last = &p, max(last, answer.N)
+	}
+	for n := g.Least; n <= min(last+1, g.Least+shown-1); n++ {
+		z.ByUnits = append(z.ByUnits, at(n))
+	}
+	if k := len(z.ByUnits); z.NeededUnits != nil && z.NeededUnits.Units > z.ByUnits[k-1].Units {
+		z.ByUnits = append(z.ByUnits, *z.NeededUnits)
+	}
+}
+
+// judgedByUnits is the interplay that the comparisons of a factor were judged by; known is false with one unit or none.
+func judgedByUnits(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
+	if unitsOf(c) < 2 {
+		return 0, false
+	}
+	return measuredInterplay(c, r, factor)
+}
