@@ -8,7 +8,7 @@ import (
 	"strings"
 	"time"
 
-	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 // Differences says in words what changed from one plan to another, both in their Canonical form,
@@ -177,23 +177,23 @@ func (b Block) facts() []fact {
 }
 
 func (o Order) facts() []fact {
-	reference, screen := "none", "none"
+	reference, runs := "none", "none"
 	if o.Reference != nil {
 		reference = fmt.Sprint(o.Reference)
 	}
 	if s := o.Screen; s != nil {
 		switch s.Key() {
 		case "resolution":
-			screen = "resolution " + order.Roman(s.Resolution)
+			runs = "resolution " + screen.Roman(s.Resolution)
 		case "fraction":
-			screen = fmt.Sprintf("fraction of %d runs", s.Fraction)
+			runs = fmt.Sprintf("fraction of %d runs", s.Fraction)
 		default:
-			screen = fmt.Sprintf("Plackett–Burman of %d runs", s.PlackettBurman)
+			runs = fmt.Sprintf("Plackett–Burman of %d runs", s.PlackettBurman)
 		}
 		if s.FoldOver != "" {
-			screen += ", folded over: " + s.FoldOver
+			runs += ", folded over: " + s.FoldOver
 			if s.FoldBlocks != nil {
-				screen += fmt.Sprintf(", in blocks %v", s.FoldBlocks)
+				runs += fmt.Sprintf(", in blocks %v", s.FoldBlocks)
 			}
 		}
 	}
@@ -201,7 +201,7 @@ func (o Order) facts() []fact {
 		{"order", "carry-over", strconv.FormatBool(o.CarryOver)},
 		{"order", "warm-up runs", strconv.Itoa(o.Warmup)},
 		{"order", "reference runs", reference},
-		{"order", "screen", screen},
+		{"order", "screen", runs},
 	}
 }
 

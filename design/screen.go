@@ -1,7 +1,7 @@
 package design
 
 import (
-	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 // Screen chooses the treatments of a plan whose factors all have two levels, so that few runs tell
@@ -33,7 +33,7 @@ func (s *Screen) Key() string {
 
 // Fraction returns the regular fraction that the plan's screen runs, folded over if it is; nil for
 // a plan without one, and for a Plackett–Burman design.
-func (c *Plan) Fraction() (*order.Fraction, error) {
+func (c *Plan) Fraction() (*screen.Fraction, error) {
 	f, err := c.Unfolded()
 	if f == nil || err != nil || c.Order.Screen.FoldOver == "" {
 		return f, err
@@ -42,13 +42,13 @@ func (c *Plan) Fraction() (*order.Fraction, error) {
 }
 
 // Unfolded returns the regular fraction without its fold-over.
-func (c *Plan) Unfolded() (*order.Fraction, error) {
+func (c *Plan) Unfolded() (*screen.Fraction, error) {
 	s := c.Order.Screen
 	switch {
 	case s == nil || s.PlackettBurman > 0:
 		return nil, nil
 	case s.Resolution > 0:
-		return order.SmallestRegular(len(c.Factors), s.Resolution)
+		return screen.SmallestRegular(len(c.Factors), s.Resolution)
 	}
-	return order.Regular(len(c.Factors), s.Fraction)
+	return screen.Regular(len(c.Factors), s.Fraction)
 }

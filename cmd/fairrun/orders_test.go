@@ -10,6 +10,7 @@ import (
 
 	"fairrun/design/lot"
 	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 const ordersDocument = "../../docs/orders.md"
@@ -172,7 +173,7 @@ func screensTable() string {
 	for _, runs := range []int{4, 8, 16, 32} {
 		factors := map[int][]int{}
 		for n := 2; n <= 15; n++ {
-			f, err := order.Regular(n, runs)
+			f, err := screen.Regular(n, runs)
 			if err != nil {
 				continue
 			}

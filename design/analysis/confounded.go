@@ -7,6 +7,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/order"
 	"fairrun/design/question"
+	"fairrun/design/screen"
 	"fairrun/stats/words"
 )
 
@@ -55,7 +56,7 @@ func levelNumbers(c *design.Plan) [][]int {
 
 // Aliases says in words what the runs of a fraction mix with effects of up to so many
 // factors: other effects, of up to two. Effects that stand alone are left out.
-func Aliases(c *design.Plan, f *order.Fraction, factors int) []string {
+func Aliases(c *design.Plan, f *screen.Fraction, factors int) []string {
 	var names []string
 	for _, factor := range c.Factors {
 		names = append(names, factor.Name)

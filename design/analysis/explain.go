@@ -3,6 +3,7 @@ package analysis
 import (
 	"math"
 
+	"fairrun/design/blocks"
 	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/question"
@@ -83,7 +84,7 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	first, number := differing(c)
 	e := &Explanation{
 		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: o.Orders,
-		Neighbours: order.Neighbours(len(first), renumbered(o.Blocks, number)), Confounded: confounded(c, o),
+		Neighbours: blocks.Neighbours(len(first), renumbered(o.Blocks, number)), Confounded: confounded(c, o),
 		Covariates: append([]string{}, c.Analysis.Covariates...),
 	}
 	e.Between = betweenBlocks(c, o)

@@ -5,15 +5,16 @@ import (
 	"math"
 	"testing"
 
+	"fairrun/design/blocks"
 	"fairrun/design/lot"
 	"fairrun/design/order"
 )
 
 // spread returns how often each count of ordered neighbours occurs, over pairs of different
 // treatments, and how often a treatment follows itself.
-func spread(treatments int, blocks [][]int) (counts map[int]int, self int) {
+func spread(treatments int, order [][]int) (counts map[int]int, self int) {
 	counts = map[int]int{}
-	for i, row := range order.Neighbours(treatments, blocks) {
+	for i, row := range blocks.Neighbours(treatments, order) {
 		for j, n := range row {
 			if i == j {
 				self += n
@@ -205,7 +206,7 @@ func ExampleNeighbours() {
 	for _, block := range d.Blocks {
 		fmt.Println(block)
 	}
-	fmt.Println("after each other:", order.Neighbours(4, d.Blocks))
+	fmt.Println("after each other:", blocks.Neighbours(4, d.Blocks))
 	// Output:
 	// [1 2 3 0]
 	// [2 0 1 3]

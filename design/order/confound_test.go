@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 // factorial returns all combinations of so many factors of two levels.
@@ -27,11 +28,11 @@ func factorial(factors int) [][]int {
 // abde; a 2³ in blocks of 2 ab, ac and bc, all of them; a 2⁶ in blocks of 8 with three words
 // of three and four letters; and a half of 2⁶ of resolution VI words of three in blocks of 16.
 func TestConfounding(t *testing.T) {
-	half, err := order.SmallestRegular(6, 5)
+	half, err := screen.SmallestRegular(6, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
-	screen := func(f *order.Fraction, err error) [][]int {
+	levels := func(f *screen.Fraction, err error) [][]int {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -55,7 +56,7 @@ func TestConfounding(t *testing.T) {
 		{"2⁶ in blocks of 8", factorial(6), 8, 8, 0, 0},
 		{"half of 2⁶ in blocks of 16", half.Levels, 2, 16, 0, 0},
 		// Of resolution IV with 8 runs the interactions come in three pairs, of which blocks take one.
-		{"half of 2⁴ in blocks of 4", screen(order.Regular(4, 8)), 2, 4, 2, 1},
+		{"half of 2⁴ in blocks of 4", levels(screen.Regular(4, 8)), 2, 4, 2, 1},
 		// One set of blocks and a half, of one word.
 		{"2³ in three blocks of 4", factorial(3), 3, 4, 0, 0},
 	} {

@@ -1,9 +1,13 @@
 package order
 
 import (
+	"errors"
 	"math"
 
+	"fairrun/design/blocks"
+	"fairrun/design/internal/information"
 	"fairrun/design/lot"
+	"fairrun/design/order/internal/loss"
 )
 
 // Drawn is an order and the record of its draw. Written as JSON and read back, it gives the same
@@ -91,12 +95,12 @@ func Draw(p Spec, seed uint64) (*Drawn, error) {
 func (d *Drawn) rate(m *Sampler) error {
 	p := m.last
 	if p.Drift == Position && p.kind() == kindSplit {
-		blocks := split(m.flat, p.runsPerBlock())
-		trace := p.plotTrace(blocks, true)
+		order := split(m.flat, p.runsPerBlock())
+		trace := information.TraceInPlots(p.Treatments, p.WholePlots, p.Effects, order, true)
 		if math.IsInf(trace, 1) {
 			return p.confounded()
 		}
-		d.Efficiency = p.plotTrace(blocks, false) / trace
+		d.Efficiency = information.TraceInPlots(p.Treatments, p.WholePlots, p.Effects, order, false) / trace
 	} else if p.Drift == Position {
 		q, err := Assess(p, d.Blocks)
 		if err != nil {
@@ -109,20 +113,20 @@ func (d *Drawn) rate(m *Sampler) error {
 		if err != nil {
 			return err
 		}
-		g := newGeneral(p, flat)
+		g := loss.NewAnyBlocks(p.model(), flat)
 		if g == nil {
 			return p.confounded()
 		}
-		d.Efficiency = 1 / (1 + g.loss(flat, g.scratch()))
+		d.Efficiency = 1 / (1 + g.Loss(flat, g.Scratch()))
 	} else {
 		d.Efficiency = 1 / (1 + m.set.last().loss(m.flat))
 	}
 	d.BlockEfficiency, d.BlockBound = 1, 1
 	switch {
 	case p.kind() == kindSplit && p.Runs > 0:
-		d.BlockEfficiency, d.BlockBound = plotEfficiency(p, split(m.flat, p.Runs))
+		d.BlockEfficiency, d.BlockBound = blocks.EfficiencyInPlots(p.blocks(), split(m.flat, p.Runs))
 	case p.Runs > 0:
-		d.BlockEfficiency, d.BlockBound = blockEfficiency(p, split(m.flat, p.Runs))
+		d.BlockEfficiency, d.BlockBound = blocks.Efficiency(p.blocks(), split(m.flat, p.Runs))
 	}
 	return nil
 }
@@ -152,19 +156,34 @@ func split(flat []int32, n int) [][]int {
 
 // designFor returns the blocks that are put in order for a plan, of which the first ones are given.
 func designFor(p Spec, given [][]int) ([][]int, error) {
+	design, err := p.design(given)
+	var unconnected *blocks.UnconnectedError
+	if errors.As(err, &unconnected) {
+		return nil, p.impossible(func(q *Spec) { q.Blocks++ }, "%v", unconnected)
+	}
+	return design, err
+}
+
+func (p Spec) design(given [][]int) ([][]int, error) {
+	q := p.blocks()
 	switch p.kind() {
 	case kindIncomplete:
-		return incompleteBlocks(p, given)
+		return blocks.Incomplete(q, given)
 	case kindRows:
-		return rowsAndColumns(p, given)
+		return blocks.RowsAndColumns(q, given)
 	case kindCarryOver:
-		return neighbourBalanced(p, given)
-	case kindSplit:
-		design, err := splitDesign(p, given)
-		if err == nil {
-			newSessions(p, given).arrange(design[len(given):], lot.New(0, lot.StreamSearch))
+		if len(p.Reference) > 0 {
+			return blocks.AroundReference(q, given, p.Drift == Position)
 		}
-		return design, err
+		return blocks.NeighbourBalanced(q, given)
+	case kindSplit:
+		switch {
+		case p.CarryOver:
+			return blocks.WholePlotNeighbours(q, given)
+		case p.Drift == Position:
+			return blocks.WholePlotsOverPositions(q, given)
+		}
+		return blocks.WholePlots(q, given)
 	}
 	return completeDesign(p), nil
 }

@@ -1,6 +1,11 @@
 package order
 
-import "math"
+import (
+	"math"
+
+	"fairrun/design/internal/information"
+	"fairrun/design/order/internal/loss"
+)
 
 // DriftCorrelations returns, for each treatment, the multiple correlation within blocks between its being run
 // and all the columns that the drift of p takes out, those of each block apart where the drift is each block's own:
@@ -15,16 +20,16 @@ func DriftCorrelations(p Spec, blocks [][]int) []float64 {
 	for b, block := range blocks {
 		analysed[b] = block[min(p.Warmup, len(block)):]
 	}
-	c, _ := informationInBlocks(p.Treatments, analysed)
+	c, _ := information.InBlocks(p.Treatments, analysed)
 	r := make([]float64, p.Treatments)
 	var columns [][][]float64
 	if p.Drift == Position && len(analysed) > 0 && sameLength(analysed) {
 		addPositions(r, analysed)
 	} else {
-		columns = driftColumns(p, analysed)
+		columns = p.driftColumns(analysed)
 	}
 	for _, z := range columns {
-		for t, sum := range treatmentSums(p.Treatments, analysed, z) {
+		for t, sum := range loss.TreatmentSums(p.Treatments, analysed, z) {
 			r[t] += sum * sum
 		}
 	}

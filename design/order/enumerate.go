@@ -106,9 +106,9 @@ func (s *stage) classes() iter.Seq[[]int32] {
 // allowedClasses yields the classes of the unit that keep within the threshold.
 func (s *stage) allowedClasses() iter.Seq[[]int32] {
 	return func(yield func([]int32) bool) {
-		w := s.unit.scratch()
+		w := s.unit.Scratch()
 		for unit := range s.classes() {
-			if (s.scope == Everything || s.unit.within(unit, s.limit, w)) && !yield(unit) {
+			if (s.scope == Everything || s.unit.Within(unit, s.limit, w)) && !yield(unit) {
 				return
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fairrun/design/blocks"
 	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
@@ -141,7 +142,7 @@ func join(first *Drawn, f *Fold) (*Drawn, error) {
 			drawn[b] = append(drawn[b], block[i])
 		}
 	}
-	d.BlockEfficiency, d.BlockBound = blockEfficiency(whole, drawn)
+	d.BlockEfficiency, d.BlockBound = blocks.Efficiency(whole.blocks(), drawn)
 	d.BlockEfficiency = roundedDown(d.BlockEfficiency)
 	return &d, nil
 }

@@ -12,11 +12,12 @@ import (
 
 	"fairrun/design/lot"
 	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 // screenPlan is a plan of the runs of a fraction, and its fold-over in all factors with blocks of
 // its own, not drawn yet.
-func screenPlan(f *order.Fraction, p order.Spec, blocks int) (order.Spec, order.Fold) {
+func screenPlan(f *screen.Fraction, p order.Spec, blocks int) (order.Spec, order.Fold) {
 	all := f.FoldOver().Levels
 	effects := order.MainEffects(all)
 	t := len(f.Levels)
@@ -35,8 +36,8 @@ func screenPlan(f *order.Fraction, p order.Spec, blocks int) (order.Spec, order.
 	return p, fold
 }
 
-func regular(t interface{ Fatal(...any) }, factors, runs int) *order.Fraction {
-	f, err := order.Regular(factors, runs)
+func regular(t interface{ Fatal(...any) }, factors, runs int) *screen.Fraction {
+	f, err := screen.Regular(factors, runs)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -276,7 +277,7 @@ func TestFoldedStrata(t *testing.T) {
 
 // A screen of three factors in four runs, and its mirror image in a block of its own.
 func ExampleFoldOver() {
-	f, err := order.Regular(3, 4)
+	f, err := screen.Regular(3, 4)
 	if err != nil {
 		fmt.Println(err)
 		return

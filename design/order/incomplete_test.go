@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 // averageEfficiency computes the efficiency of a block design from the eigenvalues of its
@@ -216,7 +217,7 @@ func TestEfficiencyIsWithinTheBound(t *testing.T) {
 
 // TestFractionInPacks splits a fraction over blocks without hiding a main effect.
 func TestFractionInPacks(t *testing.T) {
-	f, err := order.Regular(6, 16)
+	f, err := screen.Regular(6, 16)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -35,7 +35,7 @@ func (s *Set) List(most int) (orders iter.Seq[[][]int], known bool) {
 		return nil, false
 	}
 	allowed := all[:0]
-	w := g.unit.scratch()
+	w := g.unit.Scratch()
 	flat := make([]int32, len(g.first))
 	for _, order := range all {
 		for i := range order {
@@ -43,10 +43,10 @@ func (s *Set) List(most int) (orders iter.Seq[[][]int], known bool) {
 		}
 		kept := true
 		for part := range g.units(flat) {
-			kept = kept && (g.scope == Everything || g.unit.within(part, g.limit, w))
+			kept = kept && (g.scope == Everything || g.unit.Within(part, g.limit, w))
 		}
 		if kept && g.between != nil {
-			kept = g.between.within(flat, g.plotLimit, g.between.scratch())
+			kept = g.between.Within(flat, g.plotLimit, g.between.Scratch())
 		}
 		if kept {
 			allowed = append(allowed, order)

@@ -5,14 +5,16 @@ import (
 	"slices"
 	"sort"
 
+	"fairrun/design/internal/dense"
 	"fairrun/design/lot"
+	"fairrun/design/order/internal/loss"
 )
 
 // In complete blocks of whole plots, comparisons between settings of the hard-to-change factors rest on
 // the order of whole plots alone, of which there are few. Among all comparisons they count for little,
 // so that an order may do well by the average and yet lay a hard factor along the drift. They are
 // therefore judged by themselves: an order of whole plots is drawn, and drawn anew until the
-// loss of the comparisons between settings, with whole plots in the model (plotinformation.go), keeps
+// loss of the comparisons between settings, with whole plots in the model (information.InPlots), keeps
 // within a threshold of its own.
 //
 // The threshold allows the best orders of whole plots, one in four. Where fewer than minClasses
@@ -42,7 +44,7 @@ type plotRule struct {
 
 // betweenCriterion returns the criterion of the comparisons between settings, nil where there is nothing to
 // judge: no whole plots in complete blocks, or no drift.
-func (s *stage) betweenCriterion() *general {
+func (s *stage) betweenCriterion() *loss.AnyBlocks {
 	p := s.plan
 	if p.kind() != kindWholePlots || p.Drift.degree() == 0 || len(p.Reference) > 0 || len(s.plots) < 2 {
 		return nil
@@ -56,7 +58,9 @@ func (s *stage) betweenCriterion() *general {
 	} else {
 		p.Effects = p.settingMeans()
 	}
-	return generalOf(p, s.first, true)
+	m := p.model()
+	m.Plots = p.WholePlots
+	return loss.NewAnyBlocks(m, s.first)
 }
 
 // settingMeans returns, for each treatment, the mean of the effects over the treatments of its
@@ -78,7 +82,7 @@ func (p Spec) settingMeans() [][]float64 {
 			mean[h] /= float64(len(s))
 			least, most = min(least, mean[h]), max(most, mean[h])
 		}
-		if most-least <= rankTolerance*max(math.Abs(least), math.Abs(most)) {
+		if most-least <= dense.RankTolerance*max(math.Abs(least), math.Abs(most)) {
 			continue // rounding would count as an effect
 		}
 		for t, h := range p.WholePlots {
@@ -95,7 +99,7 @@ func (s *stage) keepPlots(threshold *float64) {
 		return
 	}
 	if s.between = s.betweenCriterion(); s.between != nil {
-		s.plotLimit = limitAt(*threshold, s.between.comparisons())
+		s.plotLimit = loss.LimitAt(*threshold, s.between.Comparisons())
 	}
 }
 
@@ -128,10 +132,10 @@ func (s *stage) choosePlots(src *lot.Stream) (r plotRule, known bool) {
 }
 
 // plotLosses returns the losses of all orders of whole plots, or of so many as plotPilot.
-func (s *stage) plotLosses(between *general, src *lot.Stream, listed bool) []float64 {
+func (s *stage) plotLosses(between *loss.AnyBlocks, src *lot.Stream, listed bool) []float64 {
 	n, blocks := s.plan.runsPerBlock(), s.plan.Blocks
 	flat := slices.Clone(s.first)
-	w := between.scratch()
+	w := between.Scratch()
 	starts := make([]int, len(s.plots))
 	for i := 1; i < len(starts); i++ {
 		starts[i] = starts[i-1] + s.plots[i-1]
@@ -151,7 +155,7 @@ func (s *stage) plotLosses(between *general, src *lot.Stream, listed bool) []flo
 				lot.Shuffle(src, turn)
 				place(b, turn)
 			}
-			losses = append(losses, between.loss(flat, w))
+			losses = append(losses, between.Loss(flat, w))
 		}
 		return losses
 	}
@@ -159,7 +163,7 @@ func (s *stage) plotLosses(between *general, src *lot.Stream, listed bool) []flo
 	var fill func(b int)
 	fill = func(b int) {
 		if b == blocks {
-			losses = append(losses, between.loss(flat, w))
+			losses = append(losses, between.Loss(flat, w))
 			return
 		}
 		for _, turn := range turns {

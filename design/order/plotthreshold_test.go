@@ -6,11 +6,12 @@ import (
 
 	"fairrun/design/lot"
 	"fairrun/design/order"
+	"fairrun/design/screen"
 )
 
 // hardFirst returns the plan of a screen of 12 runs whose first factor is hard to change.
 func hardFirst(t *testing.T, blocks int) order.Spec {
-	levels, err := order.PlackettBurman(5, 12)
+	levels, err := screen.PlackettBurman(5, 12)
 	if err != nil {
 		t.Fatal(err)
 	}

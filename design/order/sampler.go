@@ -3,7 +3,10 @@ package order
 import (
 	"math"
 
+	"fairrun/design/blocks"
+	"fairrun/design/internal/information"
 	"fairrun/design/lot"
+	"fairrun/design/order/internal/loss"
 )
 
 // Sampler draws from a Set. It belongs to one goroutine.
@@ -17,15 +20,15 @@ type Sampler struct {
 	block []int   // place of each block
 	slot  []int   // position of each column of the design
 
-	work []*scratch // one for each stage
-	plot []*scratch // the same for whole plots, nil where they are not judged
-	kept []int32    // best blocks of an extension so far
+	work []*loss.Scratch // one for each stage
+	plot []*loss.Scratch // the same for whole plots, nil where they are not judged
+	kept []int32         // best blocks of an extension so far
 	tmp  []int32
 	turn []int
 
 	sessions []int
 	open     []int // positions of drawn runs
-	latin    *latin
+	latin    *blocks.Latin
 	last     Spec
 	fold     *foldSampler // of a second part, nil without one
 	names    *naming      // where settings of whole plots are kept
@@ -47,10 +50,10 @@ func (s *Set) Sampler(src *lot.Stream) *Sampler {
 		turn:  make([]int, p.Treatments),
 	}
 	for i := range s.stages {
-		m.work = append(m.work, s.stages[i].unit.scratch())
+		m.work = append(m.work, s.stages[i].unit.Scratch())
 		m.plot = append(m.plot, nil)
 		if g := s.stages[i].between; g != nil {
-			m.plot[i] = g.scratch()
+			m.plot[i] = g.Scratch()
 		}
 	}
 	for t := range m.name {
@@ -60,7 +63,7 @@ func (s *Set) Sampler(src *lot.Stream) *Sampler {
 		m.sessions = make([]int, p.Blocks/p.Session)
 	}
 	if p.kind() == kindRows {
-		m.latin = newLatin(p.Treatments)
+		m.latin = blocks.NewLatin(p.Treatments)
 	}
 	if p.kind() == kindSplit {
 		m.names = newNaming(p)
@@ -200,12 +203,12 @@ func (m *Sampler) best(i int) {
 	for try := range s.bestOf {
 		m.candidate(i, s.from, s.plan.Blocks)
 		// As in limitAt, losses that are equal but for rounding are alike.
-		loss := s.unit.loss(all, m.work[i])
+		lost := s.unit.Loss(all, m.work[i])
 		if s.between != nil {
-			loss += s.between.loss(all, m.plot[i])
+			lost += s.between.Loss(all, m.plot[i])
 		}
-		if try == 0 || loss < least*(1-1e-9)-1e-12 {
-			least = loss
+		if try == 0 || lost < least*(1-1e-9)-1e-12 {
+			least = lost
 			copy(m.kept, part)
 		}
 	}
@@ -244,7 +247,7 @@ func (m *Sampler) candidate(i, from, to int) bool {
 			for at := 0; at < len(part); at += n {
 				s.shuffleWholePlots(m.src, part[at:at+n], s.plots, m.tmp, m.turn)
 			}
-			if s.between == nil || s.bestOf > 0 || s.between.within(m.flat[:to*n], s.plotLimit, m.plot[i]) {
+			if s.between == nil || s.bestOf > 0 || s.between.Within(m.flat[:to*n], s.plotLimit, m.plot[i]) {
 				break
 			}
 			copy(part, s.first[from*n:to*n])
@@ -256,7 +259,7 @@ func (m *Sampler) candidate(i, from, to int) bool {
 		for at := 0; at < len(part); at += n {
 			block := part[at : at+n]
 			m.sizes = m.sizes[:0]
-			for from, to := range wholePlots(s.plan.WholePlots, block) {
+			for from, to := range information.WholePlots(s.plan.WholePlots, block) {
 				m.sizes = append(m.sizes, to-from)
 			}
 			s.shuffleWholePlots(m.src, block, m.sizes, m.tmp, m.turn)
@@ -269,7 +272,7 @@ func (m *Sampler) candidate(i, from, to int) bool {
 	if s.each == 0 {
 		part = m.flat[:to*n]
 	}
-	return s.scope == Everything || s.bestOf > 0 || s.unit.within(part, s.limit, m.work[i])
+	return s.scope == Everything || s.bestOf > 0 || s.unit.Within(part, s.limit, m.work[i])
 }
 
 // write writes the draw into dst.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairrun/design/lot"
+	"fairrun/design/order/internal/loss"
 	"fairrun/stats/words"
 )
 
@@ -57,12 +58,12 @@ type stage struct {
 	first []int32 // the design: blocks from 0 on, up to and including this stage, before any exchange
 	plots []int   // runs of each whole plot of a block, nil without whole plots
 
-	whole criterion // of all blocks up to here
-	unit  criterion // of what the threshold applies to: whole or one block
-	each  int       // runs of the unit if it is one block, otherwise 0
+	whole loss.Criterion // of all blocks up to here
+	unit  loss.Criterion // of what the threshold applies to: whole or one block
+	each  int            // runs of the unit if it is one block, otherwise 0
 
-	between   *general // of comparisons between settings of whole plots that are judged by themselves, or nil
-	plotLimit limit    // of their loss
+	between   *loss.AnyBlocks // of comparisons between settings of whole plots that are judged by themselves, or nil
+	plotLimit loss.Limit      // of their loss
 
 	keptPlots float64 // classes of orders of whole plots that this allows, while the threshold is settled; 0: not known
 
@@ -71,7 +72,7 @@ type stage struct {
 	squares int // Latin squares that are drawn afresh, instead of exchanging what the design holds
 
 	threshold float64
-	limit     limit
+	limit     loss.Limit
 	bestOf    int // candidates of which the best is taken, instead of those within the threshold; 0: none
 }
 
@@ -91,25 +92,25 @@ func newStage(p Spec, from int, design [][]int) (*stage, error) {
 		s.commonLength = plotLength(p, design)
 	}
 	if p.plain() && p.Runs == 0 && p.Drift != Position && p.kind() != kindSplit {
-		s.whole = newComplete(p.Treatments, p.Blocks, p.Replicates, p.Drift, p.Shared)
+		s.whole = loss.NewCompleteBlocks(p.Treatments, p.Blocks, p.Replicates, p.Drift.degree(), !p.Shared)
 		s.unit = s.whole
 	} else {
-		g := newGeneral(p, s.first)
+		g := loss.NewAnyBlocks(p.model(), s.first)
 		if g == nil {
 			return nil, p.confounded()
 		}
-		s.whole, s.unit = g, g.candidate()
+		s.whole, s.unit = g, g.Candidate()
 	}
 	s.squares = s.freshSquares()
 	if s.scope == EachBlock {
-		s.unit = newComplete(p.Treatments, 1, p.Replicates, p.Drift, true)
+		s.unit = loss.NewCompleteBlocks(p.Treatments, 1, p.Replicates, p.Drift.degree(), false)
 		s.each = p.runsPerBlock()
 	}
 	return s, nil
 }
 
 func (s *stage) keep(threshold float64) {
-	s.threshold, s.limit = threshold, limitAt(threshold, s.unit.comparisons())
+	s.threshold, s.limit = threshold, loss.LimitAt(threshold, s.unit.Comparisons())
 }
 
 // units yields the parts of an order of all blocks up to here to which the stage's threshold applies.
@@ -242,22 +243,22 @@ func (s *Set) Allows(blocks [][]int) error {
 		unit := g.unit
 		if g.plan.kind() >= kindIncomplete {
 			// The stage's own criterion has the names of its design.
-			own := newGeneral(g.plan, part)
+			own := loss.NewAnyBlocks(g.plan.model(), part)
 			if own == nil {
 				return fmt.Errorf("no chain of blocks joins all treatments")
 			}
-			unit = own.candidate()
+			unit = own.Candidate()
 		}
-		w := unit.scratch()
+		w := unit.Scratch()
 		for order := range g.units(part) {
-			if g.scope != Everything && g.bestOf == 0 && !unit.within(order, g.limit, w) {
+			if g.scope != Everything && g.bestOf == 0 && !unit.Within(order, g.limit, w) {
 				return fmt.Errorf("the loss of the order is above the threshold %v", g.threshold)
 			}
 		}
 		if g.plan.WholePlots != nil && !g.together(part) {
 			return fmt.Errorf("a whole plot is broken up")
 		}
-		if g.between != nil && g.bestOf == 0 && !g.between.within(part, g.plotLimit, g.between.scratch()) {
+		if g.between != nil && g.bestOf == 0 && !g.between.Within(part, g.plotLimit, g.between.Scratch()) {
 			return fmt.Errorf("the loss between whole plots is above their threshold %v", *s.plotThreshold)
 		}
 	}

@@ -1,5 +1,11 @@
 package order
 
+import (
+	"fairrun/design/blocks"
+	"fairrun/design/internal/information"
+	"fairrun/design/order/internal/loss"
+)
+
 // Version names the rule by which a plan and a seed become an order. It changes whenever
 // any plan's order would.
 const Version = 1
@@ -110,3 +116,54 @@ func (p Spec) kind() kind {
 
 // plain reports whether the order of all positions is drawn and all comparisons count alike.
 func (p Spec) plain() bool { return p.Effects == nil && len(p.Reference) == 0 }
+
+// blocks is what is asked of the blocks.
+func (p Spec) blocks() blocks.Spec {
+	b := blocks.Spec{
+		Treatments: p.Treatments, Blocks: p.Blocks, Runs: p.Runs, Replicates: p.Replicates, Session: p.Session,
+		Effects: p.Effects, Plots: p.WholePlots,
+	}
+	drawn, _ := p.slots()
+	for i, at := range drawn {
+		b.Adjacent = append(b.Adjacent, i > 0 && at == drawn[i-1]+1)
+	}
+	return b
+}
+
+// model is what is fitted to the runs of blocks.
+func (p Spec) model() loss.Model {
+	m := loss.Model{
+		Treatments: p.Treatments, Runs: p.runsPerBlock(), Degree: p.Drift.degree(), Own: !p.Shared,
+		Effects: p.Effects, Baseline: p.Baseline,
+	}
+	if p.kind() == kindSplit {
+		m.Plots = p.WholePlots
+	}
+	drawn, reference := p.slots()
+	for _, at := range drawn {
+		m.Drawn = append(m.Drawn, at-p.Warmup)
+	}
+	for _, at := range reference {
+		m.Reference = append(m.Reference, at-p.Warmup)
+	}
+	return m
+}
+
+// driftColumns returns orthonormal columns that span the plan's drift within blocks.
+func (p Spec) driftColumns(order [][]int) [][][]float64 {
+	if p.Drift == Position {
+		return loss.PositionColumns(order)
+	}
+	return loss.DriftColumns(p.Drift.degree(), !p.Shared, order)
+}
+
+// basis returns an orthonormal basis of the comparisons that count, T×side by rows; nil and T if all do.
+func (p Spec) basis() (basis []float64, side int) {
+	return information.Basis(p.Treatments, p.Effects)
+}
+
+// settings returns the treatments of each setting of the hard-to-change factors.
+func (p Spec) settings() [][]int { return p.blocks().Settings() }
+
+// plotsPerBlock returns the number of whole plots of a block, each of another setting.
+func (p Spec) plotsPerBlock() int { return p.blocks().PlotsPerBlock() }

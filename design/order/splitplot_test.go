@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
+	"fairrun/design/blocks"
 	"fairrun/design/lot"
 	"fairrun/design/order"
 )
@@ -333,14 +334,14 @@ func TestSplitNeighbours(t *testing.T) {
 			settings[b] = append(settings[b], p.WholePlots[v])
 		}
 	}
-	for i, row := range order.Neighbours(3, settings) {
+	for i, row := range blocks.Neighbours(3, settings) {
 		for j, n := range row {
 			if i != j && n != 12*2/(3*2) {
 				t.Errorf("setting %d follows setting %d %d times, want 4", j, i, n)
 			}
 		}
 	}
-	for i, row := range order.Neighbours(12, d.Blocks) {
+	for i, row := range blocks.Neighbours(12, d.Blocks) {
 		for j, n := range row {
 			switch {
 			case i == j:

@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"fairrun/design/lot"
+	"fairrun/design/order/internal/loss"
 )
 
 // The threshold allows the best orders, one in 1/bestShare of them. Where fewer than minClasses of
@@ -112,7 +113,7 @@ func quantile(losses []float64, share float64) (threshold float64, kept int) {
 
 // within returns how many losses, which are in rising order, do not exceed a threshold.
 func within(losses []float64, threshold float64) int {
-	limit := limitAt(threshold, 1).loss
+	limit := loss.LimitAt(threshold, 1).Loss
 	return sort.Search(len(losses), func(i int) bool { return losses[i] > limit })
 }
 
@@ -128,23 +129,23 @@ func (s *stage) pilotLosses(src *lot.Stream) []float64 {
 	losses := make([]float64, s.plan.pilotSize())
 	for i := range losses {
 		m.candidate(0, 0, to)
-		losses[i] = s.unit.loss(m.flat[:to*s.plan.runsPerBlock()], m.work[0])
+		losses[i] = s.unit.Loss(m.flat[:to*s.plan.runsPerBlock()], m.work[0])
 	}
 	return losses
 }
 
 // loss returns the loss of all blocks of an order up to this stage.
-func (s *stage) loss(flat []int32) float64 { return s.whole.loss(flat, s.whole.scratch()) }
+func (s *stage) loss(flat []int32) float64 { return s.whole.Loss(flat, s.whole.Scratch()) }
 
 // listable reports whether all orders of the stage can be gone through.
 func (s *stage) listable() bool { return s.plan.kind() == kindComplete && s.plan.plain() }
 
 // listLosses returns the losses of one order of each class of the unit.
 func (s *stage) listLosses() []float64 {
-	w := s.unit.scratch()
+	w := s.unit.Scratch()
 	var losses []float64
 	for unit := range s.classes() {
-		losses = append(losses, s.unit.loss(unit, w))
+		losses = append(losses, s.unit.Loss(unit, w))
 	}
 	return losses
 }

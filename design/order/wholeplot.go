@@ -4,6 +4,8 @@ import (
 	"maps"
 	"slices"
 
+	"fairrun/design/blocks"
+	"fairrun/design/internal/information"
 	"fairrun/design/lot"
 )
 
@@ -25,7 +27,7 @@ func (s *stage) together(flat []int32) bool {
 	seen := make([]int, s.plan.Treatments) // block, from 1, in which a setting was met last
 	for at := 0; at < len(flat); at += n {
 		block := flat[at : at+n]
-		for from := range wholePlots(s.plan.WholePlots, block) {
+		for from := range information.WholePlots(s.plan.WholePlots, block) {
 			h := s.plan.WholePlots[block[from]]
 			if seen[h] == at/n+1 {
 				return false
@@ -66,7 +68,7 @@ func (s *stage) fixedWithin() bool { return s.plan.Drift == Position || s.plan.C
 func plotLength(p Spec, design [][]int) int {
 	k := 0
 	for _, block := range design {
-		for from, to := range wholePlots(p.WholePlots, block) {
+		for from, to := range information.WholePlots(p.WholePlots, block) {
 			if k > 0 && to-from != k {
 				return 0
 			}
@@ -78,33 +80,33 @@ func plotLength(p Spec, design [][]int) int {
 
 // splitOrders returns the number of orders of blocks of whole plots that a stage draws: at least so
 // many where names or positions are exchanged.
-func (s *stage) splitOrders(blocks int) lot.Count {
+func (s *stage) splitOrders(n int) lot.Count {
 	if s.fixedWithin() {
 		return s.exchanges()
 	}
 	p := s.plan
-	c := s.blockOrders(blocks).Log10
+	c := s.blockOrders(n).Log10
 	same := map[string]int{}
-	for _, block := range split(s.first, p.runsPerBlock())[s.from:][:blocks] {
+	for _, block := range split(s.first, p.runsPerBlock())[s.from:][:n] {
 		plots := 0
-		for from, to := range wholePlots(p.WholePlots, block) {
+		for from, to := range information.WholePlots(p.WholePlots, block) {
 			plots++
 			c += lot.Factorial(to - from).Log10
 			times := map[int]int{}
 			for _, t := range block[from:to] {
 				times[t]++
 			}
-			for _, n := range slices.Sorted(maps.Values(times)) {
-				c -= lot.Factorial(n).Log10
+			for _, k := range slices.Sorted(maps.Values(times)) {
+				c -= lot.Factorial(k).Log10
 			}
 		}
 		c += lot.Factorial(plots).Log10
 		held := slices.Clone(block)
 		slices.Sort(held)
-		same[key(held)]++
+		same[blocks.Key(held)]++
 	}
-	for _, n := range slices.Sorted(maps.Values(same)) {
-		c -= lot.Factorial(n).Log10
+	for _, k := range slices.Sorted(maps.Values(same)) {
+		c -= lot.Factorial(k).Log10
 	}
 	return lot.Count{Log10: lot.RoundLog(c)}
 }

@@ -3,7 +3,7 @@ package plan
 import (
 	"errors"
 	"fairrun/design"
-	"fairrun/design/order"
+	"fairrun/design/screen"
 	"fairrun/stats/words"
 	"fmt"
 	"slices"
@@ -54,13 +54,13 @@ func canFoldOver(c *design.Plan, which string) error {
 	f, err := c.Unfolded()
 	switch {
 	case err != nil:
-		return errors.New(reason(err))
+		return err
 	case f == nil || frees(f, c.Folded(which)):
 		return nil // main effects of a Plackett–Burman design are never free of all interactions
 	case f.Resolution == 0:
 		return fmt.Errorf("the %s are all combinations of the factors: a fold-over would only run them again; to run them again, add blocks", words.Count(len(f.Levels), "run"))
 	case f.Resolution > 4:
-		return fmt.Errorf("the runs are of resolution %s: main effects and interactions of two factors are free of each other already, and a fold-over frees none of them", order.Roman(f.Resolution))
+		return fmt.Errorf("the runs are of resolution %s: main effects and interactions of two factors are free of each other already, and a fold-over frees none of them", screen.Roman(f.Resolution))
 	}
 	do := ""
 	var others []string
@@ -73,14 +73,14 @@ func canFoldOver(c *design.Plan, which string) error {
 		do = "; what frees some is to fold over " + words.List(others, 12)
 	}
 	if which == design.FoldAll {
-		return fmt.Errorf("the mirror image of all factors frees no main effect and no interaction of two factors: the runs are of resolution %s, in which main effects are free of those already%s", order.Roman(f.Resolution), do)
+		return fmt.Errorf("the mirror image of all factors frees no main effect and no interaction of two factors: the runs are of resolution %s, in which main effects are free of those already%s", screen.Roman(f.Resolution), do)
 	}
 	return fmt.Errorf("exchanging the levels of %s frees no main effect and no interaction of two factors%s", which, do)
 }
 
 // frees reports whether folding a fraction over in some factors, all for nil, frees an effect of one
 // or two factors of others.
-func frees(f *order.Fraction, factors []int) bool {
+func frees(f *screen.Fraction, factors []int) bool {
 	return len(f.FoldOver(factors...).Aliases(2)) > len(f.Aliases(2))
 }
 

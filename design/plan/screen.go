@@ -1,9 +1,8 @@
 package plan
 
 import (
-	"errors"
 	"fairrun/design"
-	"fairrun/design/order"
+	"fairrun/design/screen"
 	"fairrun/stats/words"
 	"fmt"
 	"slices"
@@ -72,7 +71,7 @@ func screened(c *design.Plan) ([][]int, error) {
 	var rows [][]int
 	if s.PlackettBurman > 0 {
 		var err error
-		if rows, err = order.PlackettBurman(len(c.Factors), s.PlackettBurman); err != nil {
+		if rows, err = screen.PlackettBurman(len(c.Factors), s.PlackettBurman); err != nil {
 			return nil, err
 		}
 	} else {
@@ -121,7 +120,7 @@ func (r *planReader) choose(root *table, c *design.Plan, places []factorPlaces) 
 	c.Interactions = false
 	rows, err := screened(c)
 	if err != nil {
-		r.add(at, reason(err), screenAdvice(c))
+		r.add(at, err.Error(), screenAdvice(c))
 		return false
 	}
 	// Few factors in many runs have some combinations several times: each is a treatment of its own, so
@@ -170,23 +169,14 @@ func foldsOver(c *design.Plan, known map[string]bool) string {
 	return ""
 }
 
-// reason returns what makes a plan impossible, without the name of the package that found it.
-func reason(err error) string {
-	var e *order.ImpossibleError
-	if errors.As(err, &e) {
-		return e.Reason
-	}
-	return err.Error()
-}
-
 // screenAdvice says which screens there are for as many factors.
 func screenAdvice(c *design.Plan) string {
 	var fits []string
 	for _, runs := range []int{4, 8, 16, 32} {
-		if f, err := order.Regular(len(c.Factors), runs); err == nil {
+		if f, err := screen.Regular(len(c.Factors), runs); err == nil {
 			what := "all combinations"
 			if f.Resolution > 0 {
-				what = "resolution " + order.Roman(f.Resolution)
+				what = "resolution " + screen.Roman(f.Resolution)
 			}
 			fits = append(fits, fmt.Sprintf("fraction = %d (%s)", runs, what))
 		}
