@@ -79,7 +79,7 @@ func (c Comparison) found(delta float64, e estimate, x float64) float64 {
 // Equivalence returns the chance that the simultaneous interval of one given
 // comparison lies inside ±margin when its true difference is truth: the words
 // [Words.Trivial] and [Words.Equal] together. For the family [compare.Best] it is the
-// chance that the lower bound is above −margin.
+// chance that the lower bound is above −margin. The error is [ErrNoDF] where [Comparison.Detectable] is +Inf.
 func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64, error) {
 	m, err := noncentrality(margin, sd, p)
 	if err != nil {
@@ -90,6 +90,9 @@ func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64
 		return 0, err
 	}
 	checkMargin(margin)
+	if x > widest {
+		return 0, ErrNoDF
+	}
 	return c.inside(m, truth/(sd*p.SE), p.estimate(), x), nil
 }
 

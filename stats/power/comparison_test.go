@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -241,5 +242,25 @@ func TestCallersMistakesPanic(t *testing.T) {
 			}()
 			f()
 		})
+	}
+}
+
+// Two whole plots of each setting can leave 0.06 degrees of freedom: an interval of 10²⁵ standard errors.
+func TestHardlyAnyDegreesOfFreedom(t *testing.T) {
+	c := Comparison{Family: compare.Pairs{Levels: 2}, Alpha: 0.05}
+	p := Precision{SE: 1, DF: 0.0588}
+	start := time.Now()
+	a, err := c.Reach(Target{Margin: 2, Noise: Noise{SD: 1, DF: 0.0588}, Power: 0.9}, p)
+	if err != nil || !math.IsInf(a.Detectable, 1) || !(a.Power > 0.05 && a.Power < 0.1) {
+		t.Errorf("%+v, %v; want no difference that is found, and little power", a, err)
+	}
+	if d, err := c.Detectable(0.9, 1, p); err != nil || !math.IsInf(d, 1) {
+		t.Errorf("a detectable difference of %v, %v, want none", d, err)
+	}
+	if _, err := c.Equivalence(2, 0, 1, p); !errors.Is(err, ErrNoDF) {
+		t.Errorf("equivalence: error %v, want %v", err, ErrNoDF)
+	}
+	if took := time.Since(start); took > 2*time.Second {
+		t.Errorf("it took %v", took)
 	}
 }

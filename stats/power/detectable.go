@@ -1,10 +1,20 @@
 package power
 
-import "fairrun/stats/law"
+import (
+	"math"
+
+	"fairrun/stats/law"
+)
+
+// widest is the half-width of an interval, in standard errors, from which on it finds no difference that anyone
+// could state. A fraction of a degree of freedom makes intervals of any width: 10²⁵ standard errors with 0.06, as
+// when two whole plots of each setting judge a factor.
+const widest = 1e4
 
 // Detectable returns the smallest true difference that is found with the
 // given power at precision p, in sd's unit: the diff at which
-// [Comparison.Power] is power. It is 0 if chance alone reaches that power.
+// [Comparison.Power] is power. It is 0 if chance alone reaches that power, and +Inf where an
+// interval reaches further than 10⁴ standard errors to either side.
 func (c Comparison) Detectable(power, sd float64, p Precision) (float64, error) {
 	checkShare(power)
 	if err := p.check(); err != nil {
@@ -22,6 +32,9 @@ func (c Comparison) Detectable(power, sd float64, p Precision) (float64, error) 
 
 // detectable is [Comparison.Detectable] in true standard errors.
 func (c Comparison) detectable(power float64, e estimate, x float64) float64 {
+	if x > widest {
+		return math.Inf(1)
+	}
 	short := func(delta float64) float64 { return c.found(delta, e, x) - power }
 	if e.within > 0 {
 		law := e.law(x)

@@ -16,7 +16,7 @@ type Answer struct {
 	SE         float64 // standard error of a difference, in the response's unit
 	DF         float64 // residual degrees of freedom
 	Critical   float64 // half the width of an interval, in standard errors
-	Detectable float64 // smallest true difference found with the power asked for, in the response's unit
+	Detectable float64 // smallest true difference found with the power asked for, in the response's unit; +Inf: see [Comparison.Detectable]
 	Short      bool    // the power asked for is not reached
 }
 

@@ -226,7 +226,10 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 
 // chanceOfFinding writes a power; none is certain.
 func chanceOfFinding(p verdict.Number) string {
-	if p.Known() && p > 0.999 {
+	switch {
+	case !p.Known():
+		return none
+	case p > 0.999:
 		return ">99.9 %"
 	}
 	return digits(100*p, 1) + " %"
