@@ -9,7 +9,7 @@ import (
 
 // planSchema names the canonical form. Fields that are added to a plan later are left out of the
 // form at their default, so that the hash of a plan which does not use them stays what it was.
-const planSchema = "fairrun.plan/1"
+const planSchema = "fairrun.plan/2"
 
 type canonicalPlan struct {
 	Schema string `json:"schema"`
@@ -18,7 +18,7 @@ type canonicalPlan struct {
 
 // Canonical returns the meaning of the plan as one line of JSON: the same for plans that differ
 // only in comments, layout, the order of keys, keys written out at their default, and the seed,
-// which the draw records itself. The order of factors, levels, treatments, responses and checks is
+// which the draw records itself. The order of factors, levels, treatments, responses and readings is
 // part of the meaning: the sheet and the draw follow it.
 func (c *Plan) Canonical() []byte {
 	var b bytes.Buffer

@@ -97,15 +97,15 @@ func (c *Plan) facts() []fact {
 		}
 		treatments = strings.Join(names, ", ")
 	}
-	var factorNames, responseNames, checkNames []string
+	var factorNames, responseNames, readingNames []string
 	for _, f := range c.Factors {
 		factorNames = append(factorNames, f.Name)
 	}
 	for _, p := range c.Responses {
 		responseNames = append(responseNames, p.Name)
 	}
-	for _, k := range c.Checks {
-		checkNames = append(checkNames, k.Name)
+	for _, k := range c.Readings {
+		readingNames = append(readingNames, k.Name)
 	}
 	facts := []fact{
 		{"", "title", strconv.Quote(c.Title)},
@@ -124,12 +124,12 @@ func (c *Plan) facts() []fact {
 	if c.Items != nil {
 		facts = append(facts, c.Items.facts()...)
 	}
-	if c.Units != nil {
-		facts = append(facts, c.Units.facts()...)
+	if c.Specimens != nil {
+		facts = append(facts, c.Specimens.facts()...)
 	}
 	facts = append(facts,
 		fact{"drift", "model", c.Drift.Model},
-		fact{"drift", "shared", strconv.FormatBool(c.Drift.Shared)})
+		fact{"drift", "own", strconv.FormatBool(c.Drift.Own)})
 	facts = append(facts, c.Order.facts()...)
 	facts = append(facts,
 		fact{"", orderOf + "responses", strings.Join(responseNames, ", ")})
@@ -143,9 +143,9 @@ func (c *Plan) facts() []fact {
 		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
 		fact{"analysis", "spending", string(c.Analysis.Spending.settled())},
 		fact{"analysis", "covariates", orNone(c.Analysis.Covariates)},
-		fact{"", orderOf + "checks", strings.Join(checkNames, ", ")})
-	for _, k := range c.Checks {
-		group := fmt.Sprintf("check %q", k.Name)
+		fact{"", orderOf + "readings", strings.Join(readingNames, ", ")})
+	for _, k := range c.Readings {
+		group := fmt.Sprintf("reading %q", k.Name)
 		facts = append(facts, fact{group, "unit", unitText(k.Unit)}, fact{group, "low", limit(k.Low)}, fact{group, "high", limit(k.High)})
 	}
 	if c.Budget != nil {
@@ -168,7 +168,7 @@ func (f *Factor) facts() []fact {
 		{group, "unit", unitText(f.Unit)},
 		{group, "levels", strings.Join(levels, ", ")},
 		{group, "baseline", baseline},
-		{group, "change", f.Change},
+		{group, "hard to change", strconv.FormatBool(f.HardToChange)},
 	}
 }
 

@@ -1,11 +1,11 @@
 package design
 
 // Drift says which change over the runs of a block the order guards against and the analysis
-// takes out. A plan without a drift model is given DriftLinear, shared by the blocks: benches warm
+// takes out. A plan without a drift model is given DriftLinear, one slope for all blocks: benches warm
 // up and packs sag, and one slope costs one degree of freedom.
 type Drift struct {
-	Model  string `json:"model"`  // DriftNone, DriftLinear, DriftQuadratic or DriftPosition
-	Shared bool   `json:"shared"` // false: each block drifts at its own rate
+	Model string `json:"model"` // DriftNone, DriftLinear, DriftQuadratic or DriftPosition
+	Own   bool   `json:"own"`   // each block drifts at its own rate; false: all blocks drift alike
 }
 
 // Drift models.
@@ -29,7 +29,7 @@ func (d Drift) parameters(blocks, runsPerBlock int) int {
 		return runsPerBlock - 1
 	}
 	n = min(n, runsPerBlock-1)
-	if !d.Shared {
+	if d.Own {
 		n *= blocks
 	}
 	return n

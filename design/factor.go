@@ -8,11 +8,8 @@ type Factor struct {
 	Numeric  bool      `json:"numeric"`            // the levels are numbers: ordered, so a trend makes sense
 	Values   []float64 `json:"-"`                  // the levels as numbers; nil unless Numeric
 	Baseline string    `json:"baseline,omitempty"` // one of Levels, or "" for none
-	Change   string    `json:"change"`             // ChangeEasy or ChangeHard
-}
 
-// How hard a factor is to change.
-const (
-	ChangeEasy = "easy" // set anew before every run
-	ChangeHard = "hard" // runs of one setting stay together within a block, as a whole plot
-)
+	// HardToChange says that runs of one setting stay together within a block, as a whole plot; false:
+	// the factor is set again before every run.
+	HardToChange bool `json:"hard_to_change"`
+}

@@ -37,8 +37,8 @@ func (c *Plan) ItemOf(block int) int {
 	if c.Session != nil {
 		m = c.Session.Blocks
 	}
-	if c.Units != nil {
-		u = c.Units.Count
+	if c.Specimens != nil {
+		u = c.Specimens.Count
 	}
 	turn, round := k, multiple(m, n) // after round blocks the turn begins anew
 	g, h := divisor(m, n), divisor(n, u)

@@ -25,14 +25,14 @@ type Plan struct {
 	Chosen       [][]string  `json:"treatments,omitempty"` // the chosen treatments, one level a factor; nil when all combinations are run
 	Interactions bool        `json:"interactions"`         // each treatment has its own mean; false: the effects of the factors add up. False with one factor
 	Block        Block       `json:"block"`
-	Session      *Session    `json:"session,omitempty"` // nil: blocks follow each other as they come
-	Items        *Items      `json:"items,omitempty"`   // nil: every block has its own
-	Units        *Units      `json:"units,omitempty"`   // nil: what is tested is the thing itself
+	Session      *Session    `json:"session,omitempty"`   // nil: blocks follow each other as they come
+	Items        *Items      `json:"items,omitempty"`     // nil: every block has its own
+	Specimens    *Specimens  `json:"specimens,omitempty"` // nil: what is tested is the thing itself
 	Drift        Drift       `json:"drift"`
 	Order        Order       `json:"order,omitzero"`
 	Responses    []Response  `json:"responses"` // at least one, in the order of the file
 	Analysis     Analysis    `json:"analysis"`
-	Checks       []Check     `json:"checks"`           // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
+	Readings     []Reading   `json:"readings"`         // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
 	Budget       *Budget     `json:"budget,omitempty"` // nil when the plan has none
 	Rig          *Rig        `json:"-"`                // nil: the plan does not name one
 	Simulation   *Simulation `json:"-"`                // the bench to rehearse on; nil when the plan says nothing of it: DefaultSimulation

@@ -19,21 +19,21 @@ type Simulation struct {
 	Sag         float64       // share of a full pack's voltage at rest that is gone once it is empty
 	Drop        float64       // share of a full pack's voltage that is lost over its internal resistance in a run
 	Used        float64       // share of its charge that a block takes from a pack
-	Spread      float64       // relative standard deviation of capacity and resistance between packs
+	PackScatter float64       // relative standard deviation of capacity and resistance between packs
 	Failures    float64       // chance that a run fails
 	Outliers    float64       // chance that a run is an outlier
 	OutlierSize float64       // standard deviation of an outlier, in units of the noise
 	Interplay   float64       // standard deviation from unit to unit of what a level does, in units of the noise; 0 with one unit
-	Loads       []Load        // factors whose levels change the current, in the plan's order
+	Currents    []Current     // factors whose levels change the current, in the plan's order
 	Responses   []Reaction    // of each response, in the plan's order
 }
 
-// Load says how much current each level of a factor draws, relative to any one current. What a level's
+// Current says how much current each level of a factor draws, relative to any one current. What a level's
 // current does to its own run is part of that level's effect; rehearsed is what it leaves to
 // the runs after it, heat and an emptier pack.
-type Load struct {
-	Factor  string
-	Current []float64 // of each level
+type Current struct {
+	Factor string
+	Levels []float64 // of each level
 }
 
 // Reaction says how a response reacts to the bench: it is proportional to
@@ -64,7 +64,7 @@ func (c *Plan) DefaultSimulation() *Simulation {
 	s := &Simulation{
 		Ambient: 20, Heat: 40, WarmUp: 4 * time.Minute,
 		Run: 30 * time.Second, Rest: time.Minute, Swap: 10 * time.Minute,
-		Sag: 0.16, Drop: 0.04, Used: DefaultUsable, Spread: 0.04,
+		Sag: 0.16, Drop: 0.04, Used: DefaultUsable, PackScatter: 0.04,
 		Failures: 0.01, Outliers: 0.01, OutlierSize: 4,
 	}
 	if b := c.Budget; b != nil {
@@ -103,4 +103,4 @@ const defaultNoise = 0.015
 const defaultInterplay = 0.25
 
 // Several reports whether more than one unit of a type is tested.
-func (c *Plan) Several() bool { return c.Units != nil && c.Units.Count > 1 }
+func (c *Plan) Several() bool { return c.Specimens != nil && c.Specimens.Count > 1 }

@@ -8,7 +8,7 @@ import (
 func (c *Plan) HardFactors() []string {
 	var names []string
 	for _, f := range c.Factors {
-		if f.Change == ChangeHard {
+		if f.HardToChange {
 			names = append(names, f.Name)
 		}
 	}
@@ -30,7 +30,7 @@ func (c *Plan) WholePlots() []int {
 	for i, t := range c.Treatments() {
 		var key []string
 		for j, f := range c.Factors {
-			if f.Change == ChangeHard {
+			if f.HardToChange {
 				key = append(key, t.Levels[j])
 			}
 		}

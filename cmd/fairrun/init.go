@@ -101,7 +101,7 @@ func answersFrom(c *cli.Context, std streams) (plan.Answers, error) {
 		Title: c.String("title"),
 		Scope: c.String("scope"),
 		Block: design.Block{Name: c.String("block"), Count: c.Int("count"), Replicates: c.Int("replicates")},
-		Drift: design.Drift{Model: c.String("drift"), Shared: !c.Bool("own-drift")},
+		Drift: design.Drift{Model: c.String("drift"), Own: c.Bool("own-drift")},
 		Alpha: c.Float64("alpha"), Power: c.Float64("power"), Compare: c.String("compare"),
 	}
 	if err := checkChances(c); err != nil {

@@ -15,7 +15,7 @@ import (
 func asked(lines ...string) (a plan.Answers, out string, err error) {
 	var b strings.Builder
 	q := &questions{in: bufio.NewScanner(strings.NewReader(strings.Join(append(lines, ""), "\n"))), out: &b}
-	a = plan.Answers{Drift: design.Drift{Model: design.DriftLinear, Shared: true}}
+	a = plan.Answers{Drift: design.Drift{Model: design.DriftLinear}}
 	err = q.ask(&a)
 	return a, b.String(), err
 }

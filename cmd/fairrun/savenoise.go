@@ -33,7 +33,7 @@ func noiseFile(c *cli.Context, s *sheet.Sheet) (string, error) {
 	case !c.IsSet(saveNoiseFlag) || path != "":
 		return path, nil
 	case s == nil || s.Campaign.Rig == nil:
-		return "", misuse("--%s needs a FILE here; it goes without one when the plan has [rig] noise = \"../noise.toml\"", saveNoiseFlag)
+		return "", misuse("--%s needs a FILE here; it goes without one when the plan has [rig] noise_file = \"../noise.toml\"", saveNoiseFlag)
 	}
 	return s.Campaign.Rig.Path, nil
 }

@@ -17,7 +17,7 @@ func BenchmarkSheet(b *testing.B) {
 		tables string
 	}{
 		{"complete", 10, "[block]\ncount = 20\nreplicates = 10\n"},
-		{"own quadratic drift", 10, "[block]\ncount = 20\nreplicates = 10\n[drift]\nmodel = \"quadratic\"\nshared = false\n"},
+		{"own quadratic drift", 10, "[block]\ncount = 20\nreplicates = 10\n[drift]\nmodel = \"quadratic\"\nown = true\n"},
 		{"many treatments", 100, "[block]\ncount = 20\nreplicates = 1\n"},
 		{"incomplete", 25, "[block]\ncount = 200\nruns = 10\n"},
 		{"incomplete, many treatments", 200, "[block]\ncount = 100\nruns = 20\n"},

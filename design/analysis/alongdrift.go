@@ -18,7 +18,7 @@ func alongDrift(c *design.Plan, o *order.Drawn) []string {
 	var lines []string
 	levels := levelNumbers(c)
 	for k, f := range c.Factors {
-		if f.Change != design.ChangeHard {
+		if !f.HardToChange {
 			continue
 		}
 		blocks := make([][]int, len(o.Blocks))

@@ -13,9 +13,9 @@ import (
 func apart(s *sheet.Sheet, d verdict.Data) []string {
 	c := s.Campaign
 	var said []string
-	if f, ok := s.Items(); ok && c.Units != nil && c.Units.Count > 1 && tied(s) {
+	if f, ok := s.Items(); ok && c.Specimens != nil && c.Specimens.Count > 1 && tied(s) {
 		said = append(said, fmt.Sprintf("every %s is used on one %s only, so that what differs between %s cannot be told from what differs between %s",
-			f.Name, c.Units.Name, c.Items.Plural(), c.Units.Plural()))
+			f.Name, c.Specimens.Name, c.Items.Plural(), c.Specimens.Plural()))
 	}
 	for _, f := range d.Recovered {
 		if f.Name != c.Block.Name {
@@ -29,10 +29,10 @@ func apart(s *sheet.Sheet, d verdict.Data) []string {
 func tied(s *sheet.Sheet) bool {
 	unit := map[int]int{} // of each item
 	for _, r := range s.Runs {
-		if u, used := unit[r.Item]; used && u != r.Unit {
+		if u, used := unit[r.Item]; used && u != r.Specimen {
 			return false
 		}
-		unit[r.Item] = r.Unit
+		unit[r.Item] = r.Specimen
 	}
 	return true
 }

@@ -50,7 +50,7 @@ func TestExplainInteractionsBetweenPacks(t *testing.T) {
 // Whole plots A, B in either pack: less its mean the level A is ½ ½ −½ −½, with the course −3 −1 1 3 that makes 4 of √20. Turned
 // round in the second pack nothing is left.
 func TestExplainAlongDrift(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""), "\"none\"", "\"linear\"", 1)
+	plan := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true"), "\"none\"", "\"linear\"", 1)
 	line := fmt.Sprintf("prop lies along the drift: within the packs its level A is correlated with that by %.2f, where 1 cannot be told from it", 4/math.Sqrt(20))
 	for _, c := range []struct {
 		blocks [][]int

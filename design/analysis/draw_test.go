@@ -149,7 +149,7 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 	}{
 		{"complete blocks", someFactors + "[block]\ncount = 3\nreplicates = 2\n" + thrust, nil, false},
 		{"few orders", someFactors + "[block]\ncount = 2\nreplicates = 2\n" + thrust, nil, true},
-		{"own drift", someFactors + "[block]\ncount = 3\nreplicates = 2\n[drift]\nmodel = \"quadratic\"\nshared = false\n" + thrust, nil, true},
+		{"own drift", someFactors + "[block]\ncount = 3\nreplicates = 2\n[drift]\nmodel = \"quadratic\"\nown = true\n" + thrust, nil, true},
 		{"rows and columns", someFactors + "[block]\ncount = 6\nreplicates = 1\n[drift]\nmodel = \"position\"\n" + thrust, nil, false},
 		{"main effects", "interactions = false\n" + someFactors + otherFactor + "[block]\ncount = 3\nreplicates = 1\n" + thrust, nil, false},
 		{"combinations", "interactions = true\n" + someFactors + otherFactor + "[block]\ncount = 3\nreplicates = 1\n" + thrust, nil, false},

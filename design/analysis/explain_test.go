@@ -30,10 +30,10 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 	for _, tables := range []string{
 		"[block]\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n",
 		"[block]\ncount = 3\nreplicates = 1\n[drift]\nmodel = \"linear\"\n",
-		"[block]\ncount = 3\nreplicates = 2\n[drift]\nmodel = \"quadratic\"\nshared = false\n",
+		"[block]\ncount = 3\nreplicates = 2\n[drift]\nmodel = \"quadratic\"\nown = true\n",
 		"[block]\ncount = 5\nreplicates = 1\n[drift]\nmodel = \"position\"\n",
 		"[block]\ncount = 10\nruns = 3\n",
-		"[block]\ncount = 3\nruns = 7\n[drift]\nmodel = \"linear\"\nshared = false\n",
+		"[block]\ncount = 3\nruns = 7\n[drift]\nmodel = \"linear\"\nown = true\n",
 		"[block]\ncount = 4\nreplicates = 1\n[order]\ncarry_over = true\n",
 		"[block]\ncount = 4\nreplicates = 1\n[order]\nwarmup = 2\nreference = [3, 8]\n",
 	} {
@@ -120,7 +120,7 @@ func TestExplainCovariates(t *testing.T) {
 
 func TestExplainOwnDrift(t *testing.T) {
 	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[block]\ncount = 2\nreplicates = 2\n"
-	for drift, want := range map[string]float64{"model = \"linear\"": 0, "model = \"linear\"\nshared = false": 0.8} {
+	for drift, want := range map[string]float64{"model = \"linear\"": 0, "model = \"linear\"\nown = true": 0.8} {
 		e := explain(t, campaigntest.Filled(t, plan+"[drift]\n"+drift+"\n", [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, nil))
 		p := e.Families[0].Comparisons[0]
 		if got := p.WithoutDrift / p.Variance; math.Abs(got-(1-want)) > 1e-12 {

@@ -15,11 +15,11 @@ import (
 func TestFurtherReplicatesAreFurtherBlocks(t *testing.T) {
 	plain := "[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n"
 	for name, rest := range map[string]string{
-		"complete blocks, a line each": "[block]\nname = \"pack\"\ncount = 5\nreplicates = 1\n[drift]\nmodel = \"linear\"\nshared = false\n",
+		"complete blocks, a line each": "[block]\nname = \"pack\"\ncount = 5\nreplicates = 1\n[drift]\nmodel = \"linear\"\nown = true\n",
 		"incomplete blocks":            "[block]\nname = \"pack\"\ncount = 6\nruns = 2\n[drift]\nmodel = \"linear\"\n",
 		"two looks":                    plain + "[analysis]\nlooks = 2\n",
 		"baseline":                     plain + "[analysis]\ncompare = \"baseline\"\n",
-		"whole plots":                  otherFactor + "change = \"hard\"\n" + plain,
+		"whole plots":                  otherFactor + "hard_to_change = true\n" + plain,
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := campaigntest.Measured(t, someFactors+rest+thrust, nil, noisy)

@@ -26,7 +26,7 @@ interactions = true
 [[factor]]
 name = "prop"
 levels = ["p", "q"]
-change = "hard"
+hard_to_change = true
 [[factor]]
 name = "esc"
 levels = ["A", "B", "C"]

@@ -18,7 +18,7 @@ import (
 // 8 runs each (a standard error of 0.25 N, t = 8), and are so by the orders as by the model. What lies between whole plots can be
 // set in 2⁴ ways, so that no propeller can have p below an eighth for it alone.
 func TestRandomisationOfWholePlots(t *testing.T) {
-	plan := "interactions = true\ntitle = \"Props\"\nscope = \"pod thruster no. 3\"\n[[factor]]\nname = \"prop\"\nlevels = [\"p\", \"q\"]\nchange = \"hard\"\n" +
+	plan := "interactions = true\ntitle = \"Props\"\nscope = \"pod thruster no. 3\"\n[[factor]]\nname = \"prop\"\nlevels = [\"p\", \"q\"]\nhard_to_change = true\n" +
 		"[[factor]]\nname = \"esc\"\nlevels = [\"A\", \"B\", \"C\"]\n[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n" + thrust
 	s := campaigntest.Measured(t, plan, nil, func(r *sheet.Run) string {
 		noise := rand.New(rand.NewPCG(11, uint64(r.Run)))

@@ -3,7 +3,6 @@ package analysis
 import (
 	"strings"
 
-	"fairrun/design"
 	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
@@ -17,7 +16,7 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 	}
 	var hard []string
 	for _, f := range s.Campaign.Factors {
-		if f.Change == design.ChangeHard {
+		if f.HardToChange {
 			hard = append(hard, f.Name)
 		}
 	}
@@ -61,10 +60,10 @@ func unexplained(s *sheet.Sheet) []verdict.Check {
 // many stand behind them.
 func betweenUnits(s *sheet.Sheet) []verdict.Check {
 	c := s.Campaign
-	u := c.Units
+	u := c.Specimens
 	switch {
 	case u == nil:
-		return []verdict.Check{verdict.Remark("units", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [units] in the plan", c.Scope)}
+		return []verdict.Check{verdict.Remark("units", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [specimens] in the plan", c.Scope)}
 	case u.Count == 1:
 		return []verdict.Check{verdict.Remark("units", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
 	}

@@ -45,7 +45,7 @@ func TestRolesInTheAnalysis(t *testing.T) {
 // them: in the four whole plots level 4 is 3, 5, 2 and 6 above level 0, 4 on average, with a standard deviation of
 // √(10/3), so that the standard error is √(10/3)/2 with 3 degrees of freedom.
 func TestWholePlotsInTheAnalysis(t *testing.T) {
-	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
+	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true"
 	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, hard), [][]int{{0, 1, 3, 2}, {2, 3, 0, 1}},
 		[]float64{10, 13, 55, 50, 31, 33, 20, 26})
 	v, err := analysis.Verdict(s)

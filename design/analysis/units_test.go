@@ -23,8 +23,8 @@ func TestSeveralUnitsAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
 	}
 	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 3, 2), blocks, values)
-	if s.Runs[4].Unit != 2 || s.Runs[12].Unit != 1 {
-		t.Errorf("packs 2 and 4 belong to motors %d and %d, want 2 and 1", s.Runs[4].Unit, s.Runs[12].Unit)
+	if s.Runs[4].Specimen != 2 || s.Runs[12].Specimen != 1 {
+		t.Errorf("packs 2 and 4 belong to motors %d and %d, want 2 and 1", s.Runs[4].Specimen, s.Runs[12].Specimen)
 	}
 	v, err := analysis.VerdictOver(s, 0)
 	if err != nil {
@@ -81,7 +81,7 @@ func TestOneRunOrOneUnit(t *testing.T) {
 
 // A plan that says nothing of units speaks of what was tested, and says so once, calmly.
 func TestUnitsNotStated(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 1), "[units]\nname = \"motor\"\ncount = 1\n", "", 1)
+	plan := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 1), "[specimens]\nname = \"motor\"\ncount = 1\n", "", 1)
 	blocks, values := [][]int{}, []float64{}
 	for b := range 6 {
 		blocks = append(blocks, []int{0, 1})
@@ -97,7 +97,7 @@ func TestUnitsNotStated(t *testing.T) {
 			continue
 		}
 		said++
-		if want := "the runs speak of what was tested alone (pod thruster): nothing here says whether others of its type answer alike; several of them would, with [units] in the plan"; k.Message != want || k.Flag {
+		if want := "the runs speak of what was tested alone (pod thruster): nothing here says whether others of its type answer alike; several of them would, with [specimens] in the plan"; k.Message != want || k.Flag {
 			t.Errorf("check %+v, want %s", k, want)
 		}
 	}

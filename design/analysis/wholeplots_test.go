@@ -14,7 +14,7 @@ import (
 )
 
 func TestExplainWholePlots(t *testing.T) {
-	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""
+	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true"
 	for interactions, want := range map[string]struct{ between, within, pairs float64 }{"false": {1.5, 2. / 4, 1}, "true": {2, 2. / 2, 4}} {
 		plan := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, hard), "interactions = false", "interactions = "+interactions, 1)
 		e := explain(t, campaigntest.Drawn(t, plan))
@@ -44,7 +44,7 @@ scope = "pod thruster no. 3"
 [[factor]]
 name = "prop"
 levels = ["A", "B"]
-change = "hard"
+hard_to_change = true
 [[factor]]
 name = "weakening"
 levels = [0, 4, 8]
@@ -96,8 +96,8 @@ func TestExplainEfficiencyOfTheOrder(t *testing.T) {
 	for name, plan := range map[string]string{
 		"main effects":               mainEffects,
 		"a screen":                   screen,
-		"a screen with whole plots":  strings.Replace(screen, "levels = [0, 1]", "levels = [0, 1]\nchange = \"hard\"", 1),
-		"whole plots and neighbours": strings.Replace(strings.Replace(mainEffects, "\"C\"]", "\"C\"]\nchange = \"hard\"", 1), "interactions = false", "interactions = true", 1) + "[order]\ncarry_over = true\n",
+		"a screen with whole plots":  strings.Replace(screen, "levels = [0, 1]", "levels = [0, 1]\nhard_to_change = true", 1),
+		"whole plots and neighbours": strings.Replace(strings.Replace(mainEffects, "\"C\"]", "\"C\"]\nhard_to_change = true", 1), "interactions = false", "interactions = true", 1) + "[order]\ncarry_over = true\n",
 	} {
 		s := campaigntest.Drawn(t, plan)
 		if got, want := float64(explain(t, s).Efficiency), s.Draw.Order.Efficiency; math.Abs(got-want) > 1e-9 || want > 0.999 {
@@ -112,7 +112,7 @@ scope = "pod thruster no. 3"
 [[factor]]
 name = "prop"
 levels = ["A", "B"]
-change = "hard"
+hard_to_change = true
 [[factor]]
 name = "weakening"
 levels = [0, 4, 8, 12]

@@ -42,8 +42,8 @@ func ShorterSession(c *design.Plan, byRuns bool) string {
 func ShorterCampaign(c *design.Plan, byRuns bool) string {
 	d, p := *c, paceOf(c)
 	least := max(1, c.Analysis.Looks)
-	if c.Units != nil {
-		least = max(least, c.Units.Count)
+	if c.Specimens != nil {
+		least = max(least, c.Specimens.Count)
 	}
 	if c.Items != nil {
 		least = max(least, len(c.Items.Labels))

@@ -10,10 +10,10 @@ import (
 
 // With runs at fixed places and with whole plots, too, the expected time is the mean over all orders.
 func TestCostIsTheMeanOverOrdersOfEveryKind(t *testing.T) {
-	factors := func(change string) []design.Factor {
+	factors := func(hard bool) []design.Factor {
 		return []design.Factor{
-			{Name: "prop", Levels: []string{"x", "y"}, Baseline: "x", Change: change},
-			{Name: "weakening", Levels: []string{"0", "1", "2"}, Baseline: "1", Change: design.ChangeEasy},
+			{Name: "prop", Levels: []string{"x", "y"}, Baseline: "x", HardToChange: hard},
+			{Name: "weakening", Levels: []string{"0", "1", "2"}, Baseline: "1"},
 		}
 	}
 	chosen := [][]string{{"x", "0"}, {"x", "1"}, {"y", "0"}, {"y", "1"}, {"y", "2"}}
@@ -22,13 +22,13 @@ func TestCostIsTheMeanOverOrdersOfEveryKind(t *testing.T) {
 		plan  design.Plan
 		block func(drawn []int) []int // the whole block; nil: not an order of its kind
 	}{
-		{"warm-up and reference runs", design.Plan{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 1, Reference: []int{4, 7}}},
+		{"warm-up and reference runs", design.Plan{Factors: factors(false), Chosen: chosen, Order: design.Order{Warmup: 1, Reference: []int{4, 7}}},
 			func(d []int) []int { return []int{1, d[0], d[1], 1, d[2], d[3], 1, d[4]} }},
-		{"warm-up runs", design.Plan{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Warmup: 2}},
+		{"warm-up runs", design.Plan{Factors: factors(false), Chosen: chosen, Order: design.Order{Warmup: 2}},
 			func(d []int) []int { return append([]int{1, 1}, d...) }},
-		{"reference runs at both ends", design.Plan{Factors: factors(design.ChangeEasy), Chosen: chosen, Order: design.Order{Reference: []int{1, 7}}},
+		{"reference runs at both ends", design.Plan{Factors: factors(false), Chosen: chosen, Order: design.Order{Reference: []int{1, 7}}},
 			func(d []int) []int { return []int{1, d[0], d[1], d[2], d[3], d[4], 1} }},
-		{"whole plots", design.Plan{Factors: factors(design.ChangeHard), Chosen: chosen},
+		{"whole plots", design.Plan{Factors: factors(true), Chosen: chosen},
 			func(d []int) []int {
 				changes := 0
 				for i := range d[1:] {
@@ -69,8 +69,8 @@ func TestCostIsTheMeanOverOrdersOfEveryKind(t *testing.T) {
 func TestCostOfIncompleteWholePlots(t *testing.T) {
 	p := design.Plan{
 		Factors: []design.Factor{
-			{Name: "prop", Levels: []string{"x", "y"}, Change: design.ChangeHard},
-			{Name: "weakening", Levels: []string{"0", "1", "2"}, Change: design.ChangeEasy},
+			{Name: "prop", Levels: []string{"x", "y"}, HardToChange: true},
+			{Name: "weakening", Levels: []string{"0", "1", "2"}},
 		},
 		Interactions: true,
 		Block:        design.Block{Count: 2, Runs: 4},

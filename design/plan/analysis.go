@@ -8,8 +8,8 @@ import (
 	"strconv"
 )
 
-// analysis reads [analysis] of a plan with the checks given.
-func (r *planReader) analysis(t *table, checks []design.Check) design.Analysis {
+// analysis reads [analysis] of a plan with the readings given.
+func (r *planReader) analysis(t *table, readings []design.Reading) design.Analysis {
 	a := design.Analysis{Alpha: 0.05, Power: 0.9, Compare: design.ComparePairs, Looks: 1, Spending: design.SpendingOBrienFleming}
 	if t == nil {
 		return a
@@ -41,30 +41,30 @@ func (r *planReader) analysis(t *table, checks []design.Check) design.Analysis {
 			s.add(t.byKey["spending"].value.at, "spending says how looks share alpha, and the plan has one look", "write looks = 2 or more, or leave spending out")
 		}
 	}
-	a.Covariates = s.covariates(checks)
+	a.Covariates = s.covariates(readings)
 	return a
 }
 
-// covariates returns the checks that are named as covariates.
-func (s section) covariates(checks []design.Check) []string {
+// covariates returns the readings that are named as covariates.
+func (s section) covariates(readings []design.Reading) []string {
 	e := s.table.byKey["covariates"]
 	if e == nil {
 		return nil
 	}
 	if e.value.kind != kindList || e.value.tables {
-		s.add(e.value.at, "covariates is "+e.value.describe(), `write a list of checks, such as ["start_temp"]`)
+		s.add(e.value.at, "covariates is "+e.value.describe(), `write a list of readings, such as ["start_temp"]`)
 		return nil
 	}
 	var allowed, names []string
-	for _, k := range checks {
+	for _, k := range readings {
 		allowed = append(allowed, k.Name)
 	}
 	for _, v := range e.value.items {
 		switch {
 		case v.kind != kindText:
-			s.add(v.at, "a covariate is "+v.describe(), "write the name of a check in quotes")
+			s.add(v.at, "a covariate is "+v.describe(), "write the name of a reading in quotes")
 		case !slices.Contains(allowed, v.text):
-			s.add(v.at, fmt.Sprintf("the covariate %q is none of the checks", shorten(v.text)), oneOf(v.text, allowed...)+"; [checks.NAME] adds one")
+			s.add(v.at, fmt.Sprintf("the covariate %q is none of the readings", shorten(v.text)), oneOf(v.text, allowed...)+"; [readings.NAME] adds one")
 		case slices.Contains(names, v.text):
 			s.add(v.at, fmt.Sprintf("the covariate %q stands twice", v.text), "take one of them out")
 		default:

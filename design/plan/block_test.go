@@ -32,7 +32,7 @@ var blockFaultCases = []faultCase{
 		// 3 runs; the mean, the slope and 3-1 differences are 4.
 		`3 runs leave nothing to estimate the noise: 1 battery, 1 drift term and 2 treatment differences take 4; write replicates = 2 or count = 2, or more`}},
 	{"nothing left for the noise, own drift in each block", map[string]string{
-		"block": "[block]\nname = \"pack\"\ncount = 2\nreplicates = §1\n", "rest": "[drift]\nmodel = \"quadratic\"\nshared = false\n"}, []string{
+		"block": "[block]\nname = \"pack\"\ncount = 2\nreplicates = §1\n", "rest": "[drift]\nmodel = \"quadratic\"\nown = true\n"}, []string{
 		// 6 runs; 2 blocks, 2·2 curves, 2 differences. With 2 replicates 12 runs leave 4; blocks of 3
 		// runs are wholly spent on their mean and curve, so no number of them helps.
 		`6 runs leave nothing to estimate the noise: 2 packs, 4 drift terms and 2 treatment differences take 8; write replicates = 2 or more`}},
@@ -42,7 +42,7 @@ var blockFaultCases = []faultCase{
 	{"complete blocks by their runs that are too few", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 1\nruns = §3\n", "rest": "[drift]\nmodel = \"none\"\n"}, []string{
 		// 3 runs are 1 pack and 2 differences; 6 leave 3.
 		`3 runs leave nothing to estimate the noise: 1 pack and 2 treatment differences take 3; write replicates = 2 in place of runs or count = 2, or more`}},
-	{"complete blocks by their runs that do not last", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\nruns = §12\n", "rest": "[budget]\nrun = \"36 s\"\ncapacity = \"0.1 kWh\"\nusable = 0.9\ndraw = \"1800 W\"\n"}, []string{
+	{"complete blocks by their runs that do not last", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\nruns = §12\n", "rest": "[budget]\nrun = \"36 s\"\ncapacity = \"0.1 kWh\"\nusable = 0.9\nload = \"1800 W\"\n"}, []string{
 		// 90 Wh over 18 Wh is 5 runs: 1 replicate of 3; the 24 runs are 8 packs of 3.
 		`a pack lasts 5 runs and the plan puts 12 into it; write replicates = 1 in place of runs and count = 8: 24 runs`}},
 	{"block of one run", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 40\nruns = §1\n"}, []string{
@@ -58,11 +58,11 @@ var blockFaultCases = []faultCase{
 		// 6 blocks: 12 runs, 6 + 1 + 5 = 12 things; 7 blocks: 14 runs, 13 things.
 		`6 treatments need at least 7 blocks of 2 runs; you have 6; write count = 7 or more: then all are compared, and something is left to estimate the noise`}},
 
-	{"pairs that are spent on their own drift", map[string]string{"block": "[block]\ncount = §6\nruns = 2\n", "rest": "[drift]\nshared = false\n"}, []string{
+	{"pairs that are spent on their own drift", map[string]string{"block": "[block]\ncount = §6\nruns = 2\n", "rest": "[drift]\nown = true\n"}, []string{
 		`no number of blocks of 2 runs is enough for 3 treatments; take treatments out, or choose a simpler drift model`}},
 	{"more blocks than can be repeated", map[string]string{
 		"factor": "[[factor]]\nname = \"a\"\nlevels = [0, 1]\n",
-		"block":  "[block]\ncount = 3000\nreplicates = §1\n", "rest": "[drift]\nmodel = \"linear\"\nshared = false\n"}, []string{
+		"block":  "[block]\ncount = 3000\nreplicates = §1\n", "rest": "[drift]\nmodel = \"linear\"\nown = true\n"}, []string{
 		`6000 runs leave nothing to estimate the noise: 3000 blocks, 3000 drift terms and 1 treatment difference take 6001; take treatments out, or choose a simpler drift model`}},
 }
 

@@ -11,12 +11,12 @@ import (
 
 var (
 	capacityUnits = []measure{{"Ah", "Ah", 1}, {"mAh", "Ah", 1e-3}, {"Wh", "Wh", 1}, {"kWh", "Wh", 1e3}}
-	drawUnits     = []measure{{"A", "Ah", 1}, {"mA", "Ah", 1e-3}, {"W", "Wh", 1}, {"kW", "Wh", 1e3}}
+	loadUnits     = []measure{{"A", "Ah", 1}, {"mA", "Ah", 1e-3}, {"W", "Wh", 1}, {"kW", "Wh", 1e3}}
 )
 
-// budget reads [budget], once the checks were read; nil after a fault.
+// budget reads [budget], once the readings were read; nil after a fault.
 func (r *planReader) budget(t *table, c *design.Plan) *design.Budget {
-	s := r.section(t, "[budget]", "capacity", "usable", "draw", "use", "run", "rest", "rest_until", "swap", "hours", "changeover")
+	s := r.section(t, "[budget]", "capacity", "usable", "load", "use", "run", "rest", "rest_until", "swap", "hours", "changeover")
 	b := &design.Budget{}
 	before := len(r.found)
 	run, found, okRun := s.duration("run")
@@ -39,15 +39,15 @@ func (r *planReader) budget(t *table, c *design.Plan) *design.Budget {
 	return b
 }
 
-// restUntil reads the temperature to rest until, in the unit of the check start_temp, which is given
+// restUntil reads the temperature to rest until, in the unit of the reading start_temp, which is given
 // it as its upper limit unless the plan sets one: entering a warmer start then warns.
 func (s section) restUntil(c *design.Plan) *float64 {
 	e := s.table.byKey["rest_until"]
 	if e == nil {
 		return nil
 	}
-	i := slices.IndexFunc(c.Checks, func(k design.Check) bool { return k.Name == "start_temp" })
-	unit := c.Checks[i].Unit
+	i := slices.IndexFunc(c.Readings, func(k design.Reading) bool { return k.Name == "start_temp" })
+	unit := c.Readings[i].Unit
 	do := fmt.Sprintf("write a temperature in the unit of start_temp, such as %q", strings.TrimSpace("35 "+unit))
 	text, kept := strings.CutSuffix(e.value.text, unit)
 	text = strings.TrimSpace(text)
@@ -56,8 +56,8 @@ func (s section) restUntil(c *design.Plan) *float64 {
 		s.add(e.value.at, "rest_until is "+e.value.describe(), do)
 		return nil
 	}
-	if c.Checks[i].High == nil {
-		c.Checks[i].High = &x
+	if c.Readings[i].High == nil {
+		c.Readings[i].High = &x
 	}
 	return &x
 }
@@ -67,7 +67,7 @@ func (s section) restUntil(c *design.Plan) *float64 {
 func (s section) supply(run time.Duration, okRun bool) *design.Supply {
 	capacity, unit, found, ok := s.quantity("capacity", "5 Ah", capacityUnits)
 	if !found {
-		for _, key := range []string{"usable", "draw", "use"} {
+		for _, key := range []string{"usable", "load", "use"} {
 			if e := s.table.byKey[key]; e != nil {
 				s.add(e.at, key+" stands without the capacity it is taken from", `add capacity = "5 Ah", of a full pack`)
 			}
@@ -75,20 +75,20 @@ func (s section) supply(run time.Duration, okRun bool) *design.Supply {
 		return nil
 	}
 	usable, okUsable := s.share("usable", design.DefaultUsable)
-	draw, drawUnit, hasDraw, okDraw := s.quantity("draw", "18 A", drawUnits)
+	load, loadUnit, hasLoad, okLoad := s.quantity("load", "18 A", loadUnits)
 	use, useUnit, hasUse, okUse := s.quantity("use", "0.2 Ah", capacityUnits)
 	perRun, perUnit, key := use, useUnit, "use"
 	switch {
-	case hasDraw && hasUse:
-		s.add(s.table.byKey["use"].at, "draw and use both say what a run takes", "keep draw, which is multiplied by the run time, or use, for the whole run")
+	case hasLoad && hasUse:
+		s.add(s.table.byKey["use"].at, "load and use both say what a run takes", "keep load, which is multiplied by the run time, or use, for the whole run")
 		return nil
-	case !hasDraw && !hasUse:
-		s.missing("draw", `add draw = "18 A", the mean of a run, or use = "0.2 Ah", the whole of it`)
+	case !hasLoad && !hasUse:
+		s.missing("load", `add load = "18 A", the mean of a run, or use = "0.2 Ah", the whole of it`)
 		return nil
-	case hasDraw:
-		perRun, perUnit, key = draw*run.Hours(), drawUnit, "draw"
+	case hasLoad:
+		perRun, perUnit, key = load*run.Hours(), loadUnit, "load"
 	}
-	if !ok || !okUsable || !okDraw || !okUse {
+	if !ok || !okUsable || !okLoad || !okUse {
 		return nil
 	}
 	if perUnit != unit {
@@ -96,7 +96,7 @@ func (s section) supply(run time.Duration, okRun bool) *design.Supply {
 		s.add(s.table.byKey[key].value.at, fmt.Sprintf("capacity is in %s, but %s counts in %s", unit, key, perUnit), do)
 		return nil
 	}
-	if hasDraw && !okRun {
+	if hasLoad && !okRun {
 		return nil
 	}
 	return &design.Supply{Capacity: capacity, Unit: unit, Usable: usable, PerRun: perRun}

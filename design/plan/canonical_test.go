@@ -29,28 +29,28 @@ func parse(t *testing.T, text string) *design.Plan {
 // change to it makes every earlier campaign look edited.
 func TestCanonicalForm(t *testing.T) {
 	for _, c := range []struct{ plan, form string }{
-		{"thruster.toml", `{"schema":"fairrun.plan/1",` +
+		{"thruster.toml", `{"schema":"fairrun.plan/2",` +
 			`"title":"Field weakening and propellers on the pod thruster","scope":"pod thruster no. 3",` +
-			`"factors":[{"name":"weakening","unit":"A","levels":["0","7.50","15e0"],"numeric":true,"baseline":"0","change":"easy"},` +
-			`{"name":"prop","levels":["A","B, 3 blades"],"numeric":false,"baseline":"A","change":"easy"}],` +
+			`"factors":[{"name":"weakening","unit":"A","levels":["0","7.50","15e0"],"numeric":true,"baseline":"0","hard_to_change":false},` +
+			`{"name":"prop","levels":["A","B, 3 blades"],"numeric":false,"baseline":"A","hard_to_change":false}],` +
 			`"treatments":[["0","A"],["0","B, 3 blades"],["7.50","A"],["15e0","B, 3 blades"]],"interactions":false,` +
-			`"block":{"name":"pack","count":4,"replicates":2},"drift":{"model":"quadratic","shared":false},` +
+			`"block":{"name":"pack","count":4,"replicates":2},"drift":{"model":"quadratic","own":true},` +
 			`"responses":[{"name":"spin_up","unit":"ms","better":"lower","margin":{"set":true,"value":0.02,"relative":true},"noise":{"set":true,"value":0.015,"relative":true},"scale":"log"},` +
 			`{"name":"pull","unit":"N","better":"higher","margin":{"set":true,"value":0.5,"relative":false},"noise":{"set":true,"value":0.3,"relative":false},"scale":"log"},` +
 			`{"name":"Leistung","better":"lower","scale":"raw"}],` +
 			`"analysis":{"alpha":0.01,"power":0.8,"compare":"baseline","looks":2,"spending":"pocock"},` +
-			`"checks":[{"name":"start_volts","unit":"V","low":24},{"name":"start_temp","unit":"°C"},{"name":"water_temp","unit":"°C","high":30}],` +
+			`"readings":[{"name":"start_volts","unit":"V","low":24},{"name":"start_temp","unit":"°C"},{"name":"water_temp","unit":"°C","high":30}],` +
 			`"budget":{"supply":{"capacity":5,"unit":"Ah","usable":0.8,"per_run":0.2},"run":40000000000,"rest":180000000000,"swap":390000000000,` +
 			`"changeover":[{"factor":"weakening","time":10000000000},{"factor":"prop","time":240000000000}]}}`},
-		{"days.toml", `{"schema":"fairrun.plan/1",` +
+		{"days.toml", `{"schema":"fairrun.plan/2",` +
 			`"title":"Field weakening over three days","scope":"pod thruster no. 3",` +
-			`"factors":[{"name":"weakening","unit":"A","levels":["0","4","8","12"],"numeric":true,"change":"easy"}],"interactions":false,` +
+			`"factors":[{"name":"weakening","unit":"A","levels":["0","4","8","12"],"numeric":true,"hard_to_change":false}],"interactions":false,` +
 			`"block":{"name":"charge","count":6,"runs":2},` +
 			`"session":{"name":"day","blocks":2,"hours":5400000000000},"items":{"name":"pack","labels":["P1","P2, the old one"]},` +
-			`"drift":{"model":"none","shared":true},` +
+			`"drift":{"model":"none","own":false},` +
 			`"responses":[{"name":"spin_up","better":"lower","scale":"raw"}],` +
 			`"analysis":{"alpha":0.05,"power":0.9,"compare":"pairs","looks":1},` +
-			`"checks":[{"name":"start_volts","unit":"V"},{"name":"start_temp","unit":"°C"}],` +
+			`"readings":[{"name":"start_volts","unit":"V"},{"name":"start_temp","unit":"°C"}],` +
 			`"budget":{"run":40000000000,"rest":180000000000,"hours":14400000000000}}`},
 	} {
 		data, err := os.ReadFile(filepath.Join("testdata", c.plan))
@@ -76,7 +76,7 @@ func TestHashIsOfTheMeaning(t *testing.T) {
 		{"a comment", "[block]", "# four packs\n[block] # of them"},
 		{"layout", "levels = [0, 4, 8]", "levels=[\n0,4 ,\t8,]"},
 		{"the order of keys", "count = 2\nreplicates = 2\n", "replicates = 2\ncount = 2\n"},
-		{"defaults written out", "margin = \"2%\"\n", "margin = \"2 %\"\nscale = \"log\"\n[drift]\nmodel = \"linear\"\n[analysis]\nalpha = 5e-2\n[checks.start_temp]\n"},
+		{"defaults written out", "margin = \"2%\"\n", "margin = \"2 %\"\nscale = \"log\"\n[drift]\nmodel = \"linear\"\n[analysis]\nalpha = 5e-2\n[readings.start_temp]\n"},
 		{"ends of lines", "\n", "\r\n"},
 	} {
 		edited := strings.ReplaceAll(text, c.old, c.new)
@@ -94,7 +94,7 @@ func TestDifferences(t *testing.T) {
 		"factor": "[[factor]]\nname = \"weakening\"\nunit = \"A\"\nlevels = [0, 4, 8]\nbaseline = 0\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n",
 		"response": "[[response]]\nname = \"spin_up\"\nunit = \"ms\"\nbetter = \"lower\"\nmargin = \"2%\"\n" +
 			"[[response]]\nname = \"pull\"\nunit = \"N\"\nbetter = \"higher\"\nmargin = 0.5\n",
-		"rest": "[checks.start_volts]\nlow = 24\n[budget]\nrun = \"40 s\"\n",
+		"rest": "[readings.start_volts]\nlow = 24\n[budget]\nrun = \"40 s\"\n",
 	}
 	before, _ := assemble(base)
 	old := parse(t, before).Canonical()
@@ -114,12 +114,12 @@ func TestDifferences(t *testing.T) {
 		{"[[response]]\nname = \"pull\"", "[[response]]\nname = \"watts\"\nbetter = \"lower\"\n[[response]]\nname = \"pull\"", []string{`response "watts" was added`}},
 		{"replicates = 2", "replicates = 3", []string{`block: size was replicates = 2 and is replicates = 3`}},
 		{"count = 2\nreplicates = 2", "count = 9\nruns = 3", []string{`block: count was 2 and is 9`, `block: size was replicates = 2 and is runs = 3`}},
-		{"[checks.start_volts]", "[drift]\nmodel = \"none\"\n[analysis]\nalpha = 0.1\n[checks.start_volts]", []string{`drift: model was linear and is none`, `analysis: alpha was 0.05 and is 0.1`}},
-		{"[checks.start_volts]", "[analysis]\nlooks = 2\nspending = \"pocock\"\n[checks.start_volts]", []string{`analysis: looks was 1 and is 2`, `analysis: spending was obrien-fleming and is pocock`}},
-		{"[checks.start_volts]", "[units]\nname = \"motor\"\ncount = 2\n[checks.start_volts]", []string{`units was added`}},
-		{"[checks.start_volts]", "[analysis]\ncovariates = [\"start_volts\", \"start_temp\"]\n[checks.start_volts]", []string{`analysis: covariates was none and is start_volts, start_temp`}},
-		{"[checks.start_volts]", "[analysis]\nlooks = 2\nspending = \"obrien-fleming\"\n[checks.start_volts]", []string{`analysis: looks was 1 and is 2`}},
-		{"low = 24", "low = 23.5\nhigh = 25.2", []string{`check "start_volts": low was 24 and is 23.5`, `check "start_volts": high was none and is 25.2`}},
+		{"[readings.start_volts]", "[drift]\nmodel = \"none\"\n[analysis]\nalpha = 0.1\n[readings.start_volts]", []string{`drift: model was linear and is none`, `analysis: alpha was 0.05 and is 0.1`}},
+		{"[readings.start_volts]", "[analysis]\nlooks = 2\nspending = \"pocock\"\n[readings.start_volts]", []string{`analysis: looks was 1 and is 2`, `analysis: spending was obrien-fleming and is pocock`}},
+		{"[readings.start_volts]", "[specimens]\nname = \"motor\"\ncount = 2\n[readings.start_volts]", []string{`specimens was added`}},
+		{"[readings.start_volts]", "[analysis]\ncovariates = [\"start_volts\", \"start_temp\"]\n[readings.start_volts]", []string{`analysis: covariates was none and is start_volts, start_temp`}},
+		{"[readings.start_volts]", "[analysis]\nlooks = 2\nspending = \"obrien-fleming\"\n[readings.start_volts]", []string{`analysis: looks was 1 and is 2`}},
+		{"low = 24", "low = 23.5\nhigh = 25.2", []string{`reading "start_volts": low was 24 and is 23.5`, `reading "start_volts": high was none and is 25.2`}},
 		{"run = \"40 s\"", "run = \"1 min\"\ncapacity = \"5 Ah\"\nuse = \"0.2 Ah\"", []string{
 			`budget: capacity was unlimited and is 5 Ah`, `budget: usable share was all and is 80%`, `budget: use of a run was nothing and is 0.2 Ah`, `budget: run was 40 s and is 60 s`}},
 		{"[budget]\nrun = \"40 s\"\n", "", []string{`budget was taken out`}},
@@ -250,7 +250,6 @@ func factors() *rapid.Generator[design.Factor] {
 			Unit:    rapid.SampledFrom([]string{"", "A"}).Draw(t, "unit"),
 			Levels:  rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"0", "1", "1.0", "2"}), 2, 4, rapid.ID[string]).Draw(t, "levels"),
 			Numeric: rapid.Bool().Draw(t, "numeric"),
-			Change:  design.ChangeEasy,
 		}
 		if rapid.Bool().Draw(t, "has baseline") {
 			f.Baseline = rapid.SampledFrom(f.Levels).Draw(t, "baseline")
@@ -287,12 +286,12 @@ func campaigns() *rapid.Generator[design.Plan] {
 			Factors:      []design.Factor{factors().Draw(t, "factor")},
 			Interactions: rapid.Bool().Draw(t, "interactions"),
 			Block:        design.Block{Name: "pack", Count: rapid.IntRange(1, 3).Draw(t, "count"), Replicates: rapid.IntRange(0, 2).Draw(t, "replicates")},
-			Drift:        design.Drift{Model: rapid.SampledFrom([]string{"none", "linear"}).Draw(t, "model"), Shared: rapid.Bool().Draw(t, "shared")},
+			Drift:        design.Drift{Model: rapid.SampledFrom([]string{"none", "linear"}).Draw(t, "model"), Own: rapid.Bool().Draw(t, "own")},
 			Responses:    []design.Response{responses().Draw(t, "response")},
 			Analysis: design.Analysis{Alpha: 0.05, Power: rapid.Float64Range(0.5, 0.99).Draw(t, "power"), Compare: "pairs", Looks: rapid.IntRange(1, 2).Draw(t, "looks"),
 				Spending: rapid.SampledFrom([]design.Spending{"", "obrien-fleming", "pocock"}).Draw(t, "spending")},
-			Checks: []design.Check{{Name: "start_volts", Unit: "V"}},
-			Budget: budgets().Draw(t, "budget"),
+			Readings: []design.Reading{{Name: "start_volts", Unit: "V"}},
+			Budget:   budgets().Draw(t, "budget"),
 
 			Session: sessions().Draw(t, "session"), Items: items().Draw(t, "items"),
 		}

@@ -29,7 +29,7 @@ margin = "2%"
 
 [budget]
 capacity = "5 Ah"
-draw = "18 A"
+load = "18 A"
 run = "40 s"
 rest = "3 min"
 swap = "6 min"

@@ -26,7 +26,7 @@ type factorPlaces struct {
 
 // factor reads one [[factor]].
 func (r *planReader) factor(t *table) (f design.Factor, places factorPlaces, ok bool) {
-	s := r.section(t, "[[factor]]", "name", "unit", "levels", "baseline", "change")
+	s := r.section(t, "[[factor]]", "name", "unit", "levels", "baseline", "hard_to_change")
 	places.at = t.at
 	name, okName := s.columnName(r.names, "factor")
 	f.Name = name
@@ -41,12 +41,9 @@ func (r *planReader) factor(t *table) (f design.Factor, places factorPlaces, ok 
 			okBase = false
 		}
 	}
-	f.Change = design.ChangeEasy
-	change, found, okChange := s.word("change", design.ChangeEasy, design.ChangeHard)
-	if found && okChange {
-		f.Change = change
-	}
-	return f, places, okName && okUnit && okLevels && okBase && okChange
+	hard, _, okHard := s.truth("hard_to_change")
+	f.HardToChange = hard
+	return f, places, okName && okUnit && okLevels && okBase && okHard
 }
 
 // unit returns the unit under a key, "" when there is none.

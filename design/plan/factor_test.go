@@ -48,8 +48,8 @@ var factorFaultCases = []faultCase{
 		`baseline is the number 13, no level of this factor; levels: 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 1 more`}},
 	{"more levels than a plan may have", map[string]string{"factor": "[[factor]]\nname = \"a\"\nlevels = §[" + numbers(501) + "]\n"}, []string{
 		`levels has 501 levels; a plan may have at most 500`}},
-	{"change misspelt", map[string]string{"factor": sound["factor"] + "change = §\"eazy\"\n"}, []string{
-		`change is "eazy"; did you mean "easy"? allowed: easy, hard`}},
+	{"hard to change in quotes", map[string]string{"factor": sound["factor"] + "hard_to_change = §\"yes\"\n"}, []string{
+		`hard_to_change is the text "yes"; write true or false, without quotes`}},
 	{"two factors, more than a plan may have", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [" + numbers(300) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(300) + "]\n"}, []string{
 		`the factors have 600 levels together; a plan may have at most 500`}},
 	{"too many combinations", map[string]string{"factor": "[[§factor]]\nname = \"a\"\nlevels = [" + numbers(200) + "]\n[[factor]]\nname = \"b\"\nlevels = [" + numbers(200) + "]\n"}, []string{
@@ -74,13 +74,13 @@ var factorFaultCases = []faultCase{
 	{"reserved names", map[string]string{"response": "[[response]]\nname = §\"Status\"\nbetter = \"lower\"\n[[response]]\nname = §\"done_at\"\nbetter = \"lower\"\n[[response]]\nname = §\"start_temp\"\nbetter = \"lower\"\n"}, []string{
 		`the response "Status" has the name of a column of every sheet; choose another name: each heads its own column, and capitals do not tell them apart`,
 		`the response "done_at" has the name of a column of every sheet; choose another name: each heads its own column, and capitals do not tell them apart`,
-		`the response "start_temp" has the name of a check of every sheet; choose another name: each heads its own column, and capitals do not tell them apart`}},
+		`the response "start_temp" has the name of a reading of every sheet; choose another name: each heads its own column, and capitals do not tell them apart`}},
 	{"colliding names", map[string]string{
 		"block":    "[block]\nname = §\"weakening\"\ncount = 2\nreplicates = 2\n",
-		"response": "[[response]]\nname = §\"Weakening\"\nbetter = \"lower\"\n[checks.§weakening]\n"}, []string{
+		"response": "[[response]]\nname = §\"Weakening\"\nbetter = \"lower\"\n[readings.§weakening]\n"}, []string{
 		`the block "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`,
 		`the response "Weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`,
-		`the check "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`}},
+		`the reading "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`}},
 
 	// Chosen treatments.
 	{"treatments of no list", map[string]string{"head": sound["head"] + "treatments = §\"all\"\n"}, []string{

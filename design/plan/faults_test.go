@@ -92,7 +92,7 @@ var faultCases = []faultCase{
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
 		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, count, replicates, runs`}},
 	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
-		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, checks, budget, simulation, units, rig, session, items`}},
+		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, readings, budget, simulation, specimens, rig, session, items`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§measure]\nkind = \"rise\"\n"}, []string{
 		`unknown key "measure" in [[response]]; allowed: name, unit, better, margin, noise, scale`}},
 	{"key twice", map[string]string{"head": "title = \"a\"\n§title = \"b\"\nscope = \"c\"\n"}, []string{
@@ -125,13 +125,13 @@ var faultCases = []faultCase{
 		`seed is a table; write a whole number from 0 to 9223372036854775807, or take it out and let "fairrun sheet" choose`}},
 
 	// Drift.
-	{"unknown drift", map[string]string{"rest": "[drift]\nmodel = §\"lineer\"\nshared = §\"yes\"\n"}, []string{
+	{"unknown drift", map[string]string{"rest": "[drift]\nmodel = §\"lineer\"\nown = §\"yes\"\n"}, []string{
 		`model is "lineer"; did you mean "linear"? allowed: none, linear, quadratic, position`,
-		`shared is the text "yes"; write true or false, without quotes`}},
+		`own is the text "yes"; write true or false, without quotes`}},
 	{"drift like none known", map[string]string{"rest": "[drift]\nmodel = §\"cubic\"\n"}, []string{
 		`model is "cubic"; allowed: none, linear, quadratic, position`}},
-	{"any shape for each block", map[string]string{"rest": "[drift]\nmodel = \"position\"\n§shared = false\n"}, []string{
-		`shared is false, but the model "position" is one shape that all blocks share; take shared out, or choose linear or quadratic`}},
+	{"any shape for each block", map[string]string{"rest": "[drift]\nmodel = \"position\"\n§own = true\n"}, []string{
+		`own is true, but the model "position" is one shape that all blocks have in common; take own out, or choose linear or quadratic`}},
 
 	// Responses.
 	{"response without a word", map[string]string{"response": "[[§§response]]\nunit = \"ms\"\n"}, []string{
@@ -187,30 +187,30 @@ var faultCases = []faultCase{
 		`spending is "evenly"; allowed: obrien-fleming, pocock`}},
 	{"spending of one look", map[string]string{"rest": "[analysis]\nspending = §\"pocock\"\n"}, []string{
 		`spending says how looks share alpha, and the plan has one look; write looks = 2 or more, or leave spending out`}},
-	{"more units than packs", map[string]string{"rest": "[units]\nname = \"motor\"\ncount = §3\n"}, []string{
+	{"more units than packs", map[string]string{"rest": "[specimens]\nname = \"motor\"\ncount = §3\n"}, []string{
 		`3 motors need at least 3 packs, one on each; the plan has 2; write count = 2 or less here, or more in [block]`}},
-	{"units called like a factor", map[string]string{"rest": "[units]\nname = §\"weakening\"\ncount = 2\n"}, []string{
-		`the unit "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`}},
-	{"units without a number", map[string]string{"rest": "[§units]\nname = \"motor\"\n"}, []string{
-		`[units] has no count; add count = 3: how many of one type are tested`}},
+	{"units called like a factor", map[string]string{"rest": "[specimens]\nname = §\"weakening\"\ncount = 2\n"}, []string{
+		`the specimen "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`}},
+	{"units without a number", map[string]string{"rest": "[§specimens]\nname = \"motor\"\n"}, []string{
+		`[specimens] has no count; add count = 3: how many of one type are tested`}},
 	{"covariates that are no list", map[string]string{"rest": "[analysis]\ncovariates = §\"start_temp\"\n"}, []string{
-		`covariates is the text "start_temp"; write a list of checks, such as ["start_temp"]`}},
+		`covariates is the text "start_temp"; write a list of readings, such as ["start_temp"]`}},
 	{"covariates that are no checks", map[string]string{"rest": "[analysis]\ncovariates = [§\"start_tmp\", §3, \"start_volts\", §\"start_volts\", §\"mood\"]\n"}, []string{
-		`the covariate "start_tmp" is none of the checks; did you mean "start_temp"? allowed: start_volts, start_temp; [checks.NAME] adds one`,
-		`a covariate is the number 3; write the name of a check in quotes`,
+		`the covariate "start_tmp" is none of the readings; did you mean "start_temp"? allowed: start_volts, start_temp; [readings.NAME] adds one`,
+		`a covariate is the number 3; write the name of a reading in quotes`,
 		`the covariate "start_volts" stands twice; take one of them out`,
-		`the covariate "mood" is none of the checks; allowed: start_volts, start_temp; [checks.NAME] adds one`}},
+		`the covariate "mood" is none of the readings; allowed: start_volts, start_temp; [readings.NAME] adds one`}},
 	{"more looks than packs", map[string]string{"rest": "[analysis]\nlooks = §3\n"}, []string{
 		`3 looks need at least 3 packs, one before each look; the plan has 2; write looks = 2 or less`}},
 	{"baseline without one", map[string]string{"rest": "[analysis]\ncompare = §\"baseline\"\n"}, []string{
 		`compare is "baseline", but there is none for weakening; add baseline = …, one of the levels, to each`}},
 
 	// Checks.
-	{"checks", map[string]string{"rest": "[checks]\n§water = 4\n[checks.start_volts]\nlow = §25.2\nhigh = 24\n[checks.start_temp]\nlow = §\"10\"\n§hi = 45\n"}, []string{
-		`water in [checks] is the number 4; write it as the table [checks.water] with unit, low and high`,
+	{"checks", map[string]string{"rest": "[readings]\n§water = 4\n[readings.start_volts]\nlow = §25.2\nhigh = 24\n[readings.start_temp]\nlow = §\"10\"\n§hi = 45\n"}, []string{
+		`water in [readings] is the number 4; write it as the table [readings.water] with unit, low and high`,
 		`low 25.2 is not below high 24; exchange them, or leave one out`,
 		`low is the text "10"; write it without quotes`,
-		`unknown key "hi" in [checks.start_temp]; did you mean "high"? allowed: unit, low, high`}},
+		`unknown key "hi" in [readings.start_temp]; did you mean "high"? allowed: unit, low, high`}},
 }
 
 // numbers returns 0, 1, …, n-1 as a list of levels.

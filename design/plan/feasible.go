@@ -68,13 +68,13 @@ func (r *planReader) lasting(c *design.Plan, at int, budget *table, byRuns bool)
 	fixed := c.Order.Fixed()
 	if fixed > 0 && lasts < 2+fixed {
 		r.add(at, fmt.Sprintf("a %s lasts %s, of which %d are warm-up and reference runs; comparing within a %[1]s takes 2 more", c.Block.Name, words.Count(lasts, "run"), fixed),
-			"take warm-up or reference runs out, or "+cost.ToLast(c.Budget, 2+fixed, budget.byKey["draw"] != nil))
+			"take warm-up or reference runs out, or "+cost.ToLast(c.Budget, 2+fixed, budget.byKey["load"] != nil))
 		return
 	}
 	if lasts < 2 {
 		r.add(budget.byKey["capacity"].value.at, fmt.Sprintf("a %s gives %s and a run takes %s: it lasts %s, and comparing within a %[1]s takes 2",
 			c.Block.Name, cost.SupplyText(supply, supply.Capacity*supply.Usable), cost.SupplyText(supply, supply.PerRun), words.Count(lasts, "run")),
-			cost.ToLast(c.Budget, 2, budget.byKey["draw"] != nil))
+			cost.ToLast(c.Budget, 2, budget.byKey["load"] != nil))
 		return
 	}
 	d := *c
@@ -94,7 +94,7 @@ func (r *planReader) lasting(c *design.Plan, at int, budget *table, byRuns bool)
 	what := fmt.Sprintf("a %s lasts %s and the plan puts %d into it", c.Block.Name, words.Count(lasts+fixed, "run"), k)
 	least, ok := cost.LeastBlocks(&d)
 	if !ok {
-		r.add(at, what, "take treatments out, or "+cost.ToLast(c.Budget, k, budget.byKey["draw"] != nil))
+		r.add(at, what, "take treatments out, or "+cost.ToLast(c.Budget, k, budget.byKey["load"] != nil))
 		return
 	}
 	fits := d.RunsPerBlock()

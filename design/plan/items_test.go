@@ -20,7 +20,7 @@ func shared(session, items, units int) *design.Plan {
 		}
 	}
 	if units > 0 {
-		c.Units = &design.Units{Name: "motor", Count: units}
+		c.Specimens = &design.Specimens{Name: "motor", Count: units}
 	}
 	return c
 }
@@ -94,7 +94,7 @@ func TestItemsAreCrossed(t *testing.T) {
 					if k%m == 0 {
 						opened[i]++
 					}
-					unit := text.Units.Of(k + 1)
+					unit := text.Specimens.Of(k + 1)
 					if j, seen := by[unit]; !seen {
 						by[unit] = i
 					} else if old := tied[i]; old != tied[j] {

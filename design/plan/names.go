@@ -28,8 +28,8 @@ func newNames() names {
 	for _, r := range reserved {
 		n[r] = nameUse{what: "column of every sheet"}
 	}
-	for _, c := range design.StartChecks() {
-		n[c.Name] = nameUse{what: "check of every sheet"}
+	for _, c := range design.StartReadings() {
+		n[c.Name] = nameUse{what: "reading of every sheet"}
 	}
 	return n
 }

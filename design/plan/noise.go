@@ -47,19 +47,19 @@ func (n *NoiseRecord) Keep(m MeasuredCampaign) {
 
 // MeasuredNoise is the run-to-run standard deviation of one response, with what is known of it.
 type MeasuredNoise struct {
-	Name     string
-	Unit     string
-	Relative bool    // SD, its limits and the parts are shares of the mean
-	Mean     float64 // that SD was measured at, in the unit
-	SD       float64
-	Low      float64 // limits of SD with confidence 0.95
-	High     float64 // 0: the data set no bound
-	DF       float64
-	Parts    []NoisePart // what else scatters: packs, units, whole plots
+	Name       string
+	Unit       string
+	Relative   bool    // SD, its limits and the components are shares of the mean
+	Mean       float64 // that SD was measured at, in the unit
+	SD         float64
+	Low        float64 // limits of SD with confidence 0.95
+	High       float64 // 0: the data set no bound
+	DF         float64
+	Components []NoiseComponent // what else scatters: packs, specimens, whole plots
 }
 
-// NoisePart is the standard deviation between packs, units or the like, in the terms of SD.
-type NoisePart struct {
+// NoiseComponent is the standard deviation between packs, specimens or the like, in the terms of SD.
+type NoiseComponent struct {
 	Name string
 	SD   float64
 }
@@ -114,7 +114,7 @@ func (l *ledger) measuredCampaign(t *table) MeasuredCampaign {
 		s.missing("[[campaign.response]]", "take the campaign out, or keep its noise again")
 	}
 	for _, t := range s.subs("response") {
-		r := l.section(t, "[[campaign.response]]", "name", "unit", "relative", "mean", "sd", "sd_low", "sd_high", "df", "parts").measuredNoise()
+		r := l.section(t, "[[campaign.response]]", "name", "unit", "relative", "mean", "sd", "sd_low", "sd_high", "df", "components").measuredNoise()
 		for _, other := range m.Responses {
 			if r.Name != "" && r.Name == other.Name {
 				l.add(t.byKey["name"].value.at, fmt.Sprintf("the response %q stands twice", r.Name), "keep one of them")
@@ -142,20 +142,20 @@ func (s section) measuredNoise() MeasuredNoise {
 	if m.SD > 0 && (m.Low > m.SD || m.High > 0 && m.High < m.SD) {
 		s.add(s.table.byKey["sd"].value.at, "sd is outside its limits", "measure the noise again, or take sd_low and sd_high out")
 	}
-	for _, t := range s.subs("parts") {
-		p := s.section(t, "parts", "name", "sd")
-		var part NoisePart
-		if part.Name, found, _ = p.text("name"); !found {
+	for _, t := range s.subs("components") {
+		p := s.section(t, "components", "name", "sd")
+		var component NoiseComponent
+		if component.Name, found, _ = p.text("name"); !found {
 			p.missing("name", "name what differs")
 		}
-		part.SD, found, _ = p.number("sd")
+		component.SD, found, _ = p.number("sd")
 		switch {
 		case !found:
 			p.missing("sd", "add its standard deviation")
-		case part.SD < 0:
-			p.add(t.byKey["sd"].value.at, fmt.Sprintf("sd is %v", part.SD), "write 0 or more")
+		case component.SD < 0:
+			p.add(t.byKey["sd"].value.at, fmt.Sprintf("sd is %v", component.SD), "write 0 or more")
 		}
-		m.Parts = append(m.Parts, part)
+		m.Components = append(m.Components, component)
 	}
 	return m
 }
@@ -218,11 +218,11 @@ func (w *starter) measured(m MeasuredNoise) {
 		w.key("sd_high", number(m.High), "")
 	}
 	w.key("df", number(m.DF), "degrees of freedom behind it")
-	var parts []string
-	for _, p := range m.Parts {
-		parts = append(parts, fmt.Sprintf("{name = %s, sd = %s}", quoted(p.Name), number(p.SD)))
+	var components []string
+	for _, p := range m.Components {
+		components = append(components, fmt.Sprintf("{name = %s, sd = %s}", quoted(p.Name), number(p.SD)))
 	}
-	if parts != nil {
-		w.key("parts", "["+strings.Join(parts, ", ")+"]", "")
+	if components != nil {
+		w.key("components", "["+strings.Join(components, ", ")+"]", "")
 	}
 }

@@ -16,7 +16,7 @@ func TestNoiseRecordReturns(t *testing.T) {
 	seed := uint64(1<<63 - 1)
 	want := &plan.NoiseRecord{Campaigns: []plan.MeasuredCampaign{
 		{Title: "Field weakening", Scope: `pod "no. 3"`, Seed: &seed, Responses: []plan.MeasuredNoise{
-			{Name: "spin_up", Unit: "ms", Relative: true, Mean: 812.5, SD: 0.012, Low: 0.009, High: 0.0171, DF: 31.4, Parts: []plan.NoisePart{{Name: "pack", SD: 1e-7}, {Name: "whole plot", SD: 0}}},
+			{Name: "spin_up", Unit: "ms", Relative: true, Mean: 812.5, SD: 0.012, Low: 0.009, High: 0.0171, DF: 31.4, Components: []plan.NoiseComponent{{Name: "pack", SD: 1e-7}, {Name: "whole plot", SD: 0}}},
 			{Name: "pull", Mean: -3, SD: 2, DF: 4},
 		}},
 		{Title: "results.csv", Responses: []plan.MeasuredNoise{{Name: "pull", Mean: 3, SD: 1, DF: 5}}},
@@ -47,7 +47,7 @@ func TestNoiseRecordFaults(t *testing.T) {
 		{"[[campaign]]\nseed = -1\n", `noise.toml:2:8: seed is -1`},
 		{"[[campaign]]\n[[campaign.response]]\nname = \"pull\"\nsd = 0\n", "noise.toml:4:6: sd is 0; it must be above zero; measure the noise again\nnoise.toml:2:12: [[campaign.response]] has no df; measure the noise again"},
 		{response + "sd_low = 3\n", `noise.toml:4:6: sd is outside its limits`},
-		{response + "parts = [{name = \"pack\", sd = -1}]\n", `noise.toml:6:31: sd is -1; write 0 or more`},
+		{response + "components = [{name = \"pack\", sd = -1}]\n", `noise.toml:6:36: sd is -1; write 0 or more`},
 	} {
 		_, err := plan.ParseNoise("noise.toml", []byte(tt.text))
 		if err == nil {

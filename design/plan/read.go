@@ -131,7 +131,7 @@ type planReader struct {
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *design.Plan {
 	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "order", "response", "analysis", "checks", "budget", "simulation", "units", "rig", "session", "items")
+		"factor", "block", "drift", "order", "response", "analysis", "readings", "budget", "simulation", "specimens", "rig", "session", "items")
 	c := &design.Plan{}
 	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
 	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
@@ -155,7 +155,7 @@ func (r *planReader) plan(root *table) *design.Plan {
 	if root.byKey["response"] == nil {
 		s.missing("[[response]]", "add at least one, with name and better: what is measured")
 	}
-	c.Checks = r.checks(s.sub("checks", "[checks]"))
+	c.Readings = r.readings(s.sub("readings", "[readings]"))
 	block := s.sub("block", "[block]")
 	if root.byKey["block"] == nil {
 		s.missing("[block]", "add it, with count and replicates: how many packs or sessions, and how often each treatment is run in one")
@@ -172,12 +172,12 @@ func (r *planReader) plan(root *table) *design.Plan {
 	if t := s.sub("items", "[items]"); t != nil {
 		c.Items = r.items(t, c.Block)
 	}
-	if t := s.sub("units", "[units]"); t != nil {
-		c.Units = r.units(t, c.Block)
+	if t := s.sub("specimens", "[specimens]"); t != nil {
+		c.Specimens = r.specimens(t, c.Block)
 	}
 	drift, okDrift := r.drift(s.sub("drift", "[drift]"))
 	c.Drift = drift
-	c.Analysis = r.analysis(s.sub("analysis", "[analysis]"), c.Checks)
+	c.Analysis = r.analysis(s.sub("analysis", "[analysis]"), c.Readings)
 
 	orderTable := s.sub("order", "[order]")
 	var okOrder, okScreen bool

@@ -23,19 +23,19 @@ func TestReadEveryKey(t *testing.T) {
 		Scope: "pod thruster no. 3",
 		Seed:  ptr(uint64(41)),
 		Factors: []design.Factor{
-			{Name: "weakening", Unit: "A", Levels: []string{"0", "7.50", "15e0"}, Numeric: true, Values: []float64{0, 7.5, 15}, Baseline: "0", Change: "easy"},
-			{Name: "prop", Levels: []string{"A", "B, 3 blades"}, Baseline: "A", Change: "easy"},
+			{Name: "weakening", Unit: "A", Levels: []string{"0", "7.50", "15e0"}, Numeric: true, Values: []float64{0, 7.5, 15}, Baseline: "0"},
+			{Name: "prop", Levels: []string{"A", "B, 3 blades"}, Baseline: "A"},
 		},
 		Chosen: [][]string{{"0", "A"}, {"0", "B, 3 blades"}, {"7.50", "A"}, {"15e0", "B, 3 blades"}},
 		Block:  design.Block{Name: "pack", Count: 4, Replicates: 2},
-		Drift:  design.Drift{Model: "quadratic"},
+		Drift:  design.Drift{Model: "quadratic", Own: true},
 		Responses: []design.Response{
 			{Name: "spin_up", Unit: "ms", Better: "lower", Margin: design.Amount{Set: true, Value: 0.02, Relative: true}, Noise: design.Amount{Set: true, Value: 0.015, Relative: true}, Scale: "log"},
 			{Name: "pull", Unit: "N", Better: "higher", Margin: design.Amount{Set: true, Value: 0.5}, Noise: design.Amount{Set: true, Value: 0.3}, Scale: "log"},
 			{Name: "Leistung", Better: "lower", Scale: "raw"},
 		},
 		Analysis: design.Analysis{Alpha: 0.01, Power: 0.8, Compare: "baseline", Looks: 2, Spending: "pocock"},
-		Checks: []design.Check{
+		Readings: []design.Reading{
 			{Name: "start_volts", Unit: "V", Low: ptr(24.0)},
 			{Name: "start_temp", Unit: "°C"},
 			{Name: "water_temp", Unit: "°C", High: ptr(30.0)},
@@ -82,12 +82,12 @@ func TestDefaults(t *testing.T) {
 	want := &design.Plan{
 		Title:     "Weakening",
 		Scope:     "pod thruster no. 3",
-		Factors:   []design.Factor{{Name: "weakening", Levels: []string{"0", "4", "8"}, Numeric: true, Values: []float64{0, 4, 8}, Change: "easy"}},
+		Factors:   []design.Factor{{Name: "weakening", Levels: []string{"0", "4", "8"}, Numeric: true, Values: []float64{0, 4, 8}}},
 		Block:     design.Block{Name: "block", Count: 2, Replicates: 2},
-		Drift:     design.Drift{Model: "linear", Shared: true},
+		Drift:     design.Drift{Model: "linear"},
 		Responses: []design.Response{{Name: "spin_up", Unit: "ms", Better: "lower", Scale: "raw"}},
 		Analysis:  design.Analysis{Alpha: 0.05, Power: 0.9, Compare: "pairs", Looks: 1, Spending: "obrien-fleming"},
-		Checks:    []design.Check{{Name: "start_volts", Unit: "V"}, {Name: "start_temp", Unit: "°C"}},
+		Readings:  []design.Reading{{Name: "start_volts", Unit: "V"}, {Name: "start_temp", Unit: "°C"}},
 	}
 	if diff := cmp.Diff(want, c); diff != "" {
 		t.Errorf("Parse (-want +got):\n%s", diff)
@@ -118,8 +118,8 @@ func TestAcceptedForms(t *testing.T) {
 		{"incomplete blocks", map[string]string{"block": "[block]\ncount = 6\nruns = 2\n"}, func(c *design.Plan) any { return c.Block }, design.Block{Name: "block", Count: 6, Runs: 2}},
 		{"one run of each in two blocks", map[string]string{"block": "[block]\ncount = 2\nreplicates = 1\n"}, func(c *design.Plan) any { return c.Freedom() },
 			design.Freedom{Runs: 6, Blocks: 2, Drift: 1, Treatments: 2, Residual: 1}},
-		{"drift that is shared by default", map[string]string{"rest": "[drift]\nmodel = \"none\"\n"}, func(c *design.Plan) any { return c.Drift }, design.Drift{Model: "none", Shared: true}},
-		{"drift that is linear by default", map[string]string{"rest": "[drift]\nshared = false\n"}, func(c *design.Plan) any { return c.Drift }, design.Drift{Model: "linear"}},
+		{"drift that is shared by default", map[string]string{"rest": "[drift]\nmodel = \"none\"\n"}, func(c *design.Plan) any { return c.Drift }, design.Drift{Model: "none"}},
+		{"drift that is linear by default", map[string]string{"rest": "[drift]\nown = true\n"}, func(c *design.Plan) any { return c.Drift }, design.Drift{Model: "linear", Own: true}},
 		{"relative margin on the raw scale", map[string]string{"response": sound["response"] + "margin = \"2%\"\nscale = \"raw\"\n"}, func(c *design.Plan) any { return c.Responses[0].Scale }, "raw"},
 		{"percentage with a narrow blank", map[string]string{"response": sound["response"] + "margin = \"2.5\u202f%\"\n"}, func(c *design.Plan) any { return c.Responses[0].Margin },
 			design.Amount{Set: true, Value: 0.025, Relative: true}},

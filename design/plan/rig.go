@@ -13,19 +13,19 @@ const defaultRig = "the rig"
 
 // rig reads [rig] of the plan in a file.
 func (r *planReader) rig(t *table, plan string) *design.Rig {
-	s := r.section(t, "[rig]", "name", "noise")
+	s := r.section(t, "[rig]", "name", "noise_file")
 	g := &design.Rig{Name: defaultRig}
 	if name, found, _ := s.text("name"); found {
 		g.Name = name
 	}
-	noise, found, ok := s.text("noise")
+	file, found, ok := s.text("noise_file")
 	if !found {
-		s.missing("noise", `add noise = "../noise.toml": the file that keeps what the rig was measured to scatter`)
+		s.missing("noise_file", `add noise_file = "../noise.toml": the file that keeps what the rig was measured to scatter`)
 	}
-	if g.Noise = noise; !ok || noise == "" {
+	if g.NoiseFile = file; !ok || file == "" {
 		return g
 	}
-	g.Path = filepath.FromSlash(noise)
+	g.Path = filepath.FromSlash(file)
 	if !filepath.IsAbs(g.Path) {
 		g.Path = filepath.Join(filepath.Dir(plan), g.Path)
 	}
@@ -54,7 +54,7 @@ func Rely(c *design.Plan) (*NoiseRecord, error) {
 	}
 	for _, r := range c.Responses {
 		if !r.Noise.Set {
-			return nil, fmt.Errorf("the plan leaves the noise of %q to the record of %s, and there is no file %s; mend noise in [rig], finish a campaign on the rig and keep its noise with \"fairrun verdict --save-noise\", or write noise = in [[response]]",
+			return nil, fmt.Errorf("the plan leaves the noise of %q to the record of %s, and there is no file %s; mend noise_file in [rig], finish a campaign on the rig and keep its noise with \"fairrun verdict --save-noise\", or write noise = in [[response]]",
 				r.Name, c.Rig.Name, c.Rig.Path)
 		}
 	}

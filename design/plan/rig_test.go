@@ -46,10 +46,10 @@ func TestRigRecord(t *testing.T) {
 	if n, err := plan.Rely(parsed(rigPlan)); n != nil || err != nil {
 		t.Errorf("a plan without a rig relies on %v, %v", n, err)
 	}
-	rig := "[rig]\nname = \"tank 2\"\nnoise = \"../../tank.toml\"\n"
+	rig := "[rig]\nname = \"tank 2\"\nnoise_file = \"../../tank.toml\"\n"
 	c := parsed(rigPlan + rig)
 	record := filepath.Join(top, "tank.toml")
-	if c.Rig.Path != record || c.Rig.Name != "tank 2" || c.Rig.Noise != "../../tank.toml" {
+	if c.Rig.Path != record || c.Rig.Name != "tank 2" || c.Rig.NoiseFile != "../../tank.toml" {
 		t.Errorf("rig %+v, want the record %s", c.Rig, record)
 	}
 	if n, err := plan.Kept(c.Rig); n != nil || err != nil {
@@ -75,7 +75,7 @@ func TestRigRecord(t *testing.T) {
 	if n, err := plan.Rely(c); err != nil || n.Campaigns[0].Responses[0].SD != 1 {
 		t.Errorf("%+v, %v", n, err)
 	}
-	if got := parsed(rigPlan + "[rig]\nnoise = \"" + filepath.ToSlash(record) + "\"\n"); got.Rig.Path != record || got.Rig.Name != "the rig" {
+	if got := parsed(rigPlan + "[rig]\nnoise_file = \"" + filepath.ToSlash(record) + "\"\n"); got.Rig.Path != record || got.Rig.Name != "the rig" {
 		t.Errorf("rig %+v of an absolute path, want %s", got.Rig, record)
 	}
 }
@@ -83,8 +83,8 @@ func TestRigRecord(t *testing.T) {
 // What is wrong with [rig] is said with its place.
 func TestRigFaults(t *testing.T) {
 	for text, want := range map[string]string{
-		"[rig]\nname = \"tank\"\n": `campaign.toml:12:2: [rig] has no noise; add noise = "../noise.toml"`,
-		"[rig]\nnoise = 2\n":       `campaign.toml:13:9: noise is the number 2; put it in quotes`,
+		"[rig]\nname = \"tank\"\n": `campaign.toml:12:2: [rig] has no noise_file; add noise_file = "../noise.toml"`,
+		"[rig]\nnoise_file = 2\n":  `campaign.toml:13:14: noise_file is the number 2; put it in quotes`,
 		"[rig]\nrecord = \"a\"\n":  `campaign.toml:13:1: unknown key "record" in [rig]`,
 	} {
 		_, err := plan.Parse("campaign.toml", []byte(rigPlan+text))

@@ -119,15 +119,15 @@ func (r *planReader) together(c *design.Plan, root *table) bool {
 	switch {
 	case c.Order.CarryOver && c.Block.Runs > 0 && c.WholePlots() != nil:
 		r.add(at("order", "carry_over"), fmt.Sprintf("neighbours of whole plots are balanced only where a %s holds every treatment; hard to change: %s", c.Block.Name, words.List(hard, 12)),
-			`write replicates in place of runs, take carry_over out, or write change = "easy"`)
+			`write replicates in place of runs, take carry_over out, or write hard_to_change = false`)
 	case hard != nil && len(c.Order.Reference) > 0:
-		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+words.List(hard, 12), `take reference out, or write change = "easy"`)
+		r.add(at("order", "reference"), "reference runs would break whole plots up; hard to change: "+words.List(hard, 12), `take reference out, or write hard_to_change = false`)
 	case c.Block.Runs > 0 && c.Block.Runs < leastSplitRuns && c.WholePlots() != nil:
 		r.add(at("block", "runs"), fmt.Sprintf("a %s of %s cannot hold 2 whole plots of 2 runs to compare; hard to change: %s", c.Block.Name, words.Count(c.Block.Runs, "run"), words.List(hard, 12)),
-			fmt.Sprintf(`write runs = %d or more, or change = "easy" and set it anew before every run`, leastSplitRuns))
+			fmt.Sprintf(`write runs = %d or more, or hard_to_change = false and set it again before every run`, leastSplitRuns))
 	case hard != nil && c.Block.Count < 2:
 		r.add(at("block", "count"), "in 1 "+c.Block.Name+" each setting of "+strings.Join(hard, " and ")+" is made up once: nothing tells its effect from chance",
-			`write count = 2 or more, or change = "easy" and set it anew before every run`)
+			`write count = 2 or more, or hard_to_change = false and set it again before every run`)
 	default:
 		return true
 	}

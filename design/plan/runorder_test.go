@@ -23,7 +23,7 @@ const (
 	hardProp = `[[factor]]
 name = "prop"
 levels = ["A", "B"]
-change = "hard"
+hard_to_change = true
 [[factor]]
 name = "weakening"
 levels = [0, 4]
@@ -61,16 +61,16 @@ var orderFaultCases = []faultCase{
 		"rest":   "[order]\nreference = §[1]\n"}, []string{
 		`reference runs the baseline, but the baselines together, "0 0", are none of the treatments; add that treatment, or change the baselines`}},
 	{"neighbours of whole plots in incomplete blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = 6\nruns = 5\n", "rest": "[order]\ncarry_over = §true\n"}, []string{
-		`neighbours of whole plots are balanced only where a pack holds every treatment; hard to change: prop; write replicates in place of runs, take carry_over out, or write change = "easy"`}},
+		`neighbours of whole plots are balanced only where a pack holds every treatment; hard to change: prop; write replicates in place of runs, take carry_over out, or write hard_to_change = false`}},
 	{"reference runs in whole plots", map[string]string{"factor": hardProp, "rest": "[order]\nreference = §[2]\n"}, []string{
-		`reference runs would break whole plots up; hard to change: prop; take reference out, or write change = "easy"`}},
+		`reference runs would break whole plots up; hard to change: prop; take reference out, or write hard_to_change = false`}},
 	{"whole plots in short blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = 6\nruns = §3\n"}, []string{
-		`a pack of 3 runs cannot hold 2 whole plots of 2 runs to compare; hard to change: prop; write runs = 4 or more, or change = "easy" and set it anew before every run`}},
+		`a pack of 3 runs cannot hold 2 whole plots of 2 runs to compare; hard to change: prop; write runs = 4 or more, or hard_to_change = false and set it again before every run`}},
 	// 2 settings of 2 treatments in 2 packs of 2 whole plots: of 4 means, 2 are packs', 1 is the settings' and 1 the place's within a pack.
 	{"whole plots and any course in 2 blocks", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = §2\nreplicates = 2\n", "rest": "[drift]\nmodel = \"position\"\n"}, []string{
 		`2 packs of 2 whole plots leave nothing to tell the effect of prop from chance; hard to change: prop; write count = 3 or more`}},
 	{"whole plots in one block", map[string]string{"factor": hardProp, "block": "[block]\nname = \"pack\"\ncount = §1\nreplicates = 3\n"}, []string{
-		`in 1 pack each setting of prop is made up once: nothing tells its effect from chance; write count = 2 or more, or change = "easy" and set it anew before every run`}},
+		`in 1 pack each setting of prop is made up once: nothing tells its effect from chance; write count = 2 or more, or hard_to_change = false and set it again before every run`}},
 
 	{"screen in two ways", map[string]string{"factor": twoLevels(5), "rest": "[§order]\nfraction = 8\nplackett_burman = 12\n"}, []string{
 		`[order] chooses treatments in more than one way; keep one of resolution, fraction and plackett_burman`}},
@@ -128,7 +128,7 @@ func TestOrderTable(t *testing.T) {
 	if c.Budget.RestUntil == nil || *c.Budget.RestUntil != -3.5 {
 		t.Errorf("RestUntil = %v, want -3.5", c.Budget.RestUntil)
 	}
-	if high := c.Checks[1].High; high == nil || *high != -3.5 {
+	if high := c.Readings[1].High; high == nil || *high != -3.5 {
 		t.Errorf("start_temp has the upper limit %v, want that of rest_until", high)
 	}
 	// A plan without the table has the canonical form, and so the hash, that it had before there was one.
@@ -152,9 +152,9 @@ func TestWholePlots(t *testing.T) {
 		want                []int
 	}{
 		{"settings of one hard factor", hardProp, "[block]\ncount = 2\nreplicates = 1\n", []int{0, 0, 1, 1}},
-		{"of two hard factors, each setting run twice", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 2\nreplicates = 2\n", []int{0, 1, 2, 3}},
-		{"of two hard factors, each setting run once", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 3\nreplicates = 1\n", nil},
-		{"of two hard factors, in packs that hold some of them", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nchange = \"hard\"", 1), "[block]\ncount = 6\nruns = 3\n", nil},
+		{"of two hard factors, each setting run twice", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nhard_to_change = true", 1), "[block]\ncount = 2\nreplicates = 2\n", []int{0, 1, 2, 3}},
+		{"of two hard factors, each setting run once", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nhard_to_change = true", 1), "[block]\ncount = 3\nreplicates = 1\n", nil},
+		{"of two hard factors, in packs that hold some of them", strings.Replace(hardProp, "[0, 4]", "[0, 4]\nhard_to_change = true", 1), "[block]\ncount = 6\nruns = 3\n", nil},
 		{"easy factors", twoLevels(2), "[block]\ncount = 2\nreplicates = 2\n", nil},
 	} {
 		text, _ := assemble(map[string]string{"factor": c.factor, "block": c.block})

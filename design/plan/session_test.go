@@ -111,5 +111,5 @@ var sessionFaultCases = []faultCase{
 	{"more items than blocks", map[string]string{"rest": "[items]\nname = \"cell\"\nlabels = §[\"P1\", \"P2\", \"P3\"]\n"}, []string{
 		`3 cells are more than the 2 packs of the plan: some would not be used; take 1 of them out, or write count = 3 or more in [block]`}},
 	{"items called like a check", map[string]string{"rest": "[items]\nname = §\"start_volts\"\nlabels = [\"P1\", \"P2\"]\n"}, []string{
-		`the item "start_volts" has the name of a check of every sheet; choose another name: each heads its own column, and capitals do not tell them apart`}},
+		`the item "start_volts" has the name of a reading of every sheet; choose another name: each heads its own column, and capitals do not tell them apart`}},
 }

@@ -9,11 +9,11 @@ import (
 	"time"
 )
 
-// simulation reads [simulation] of a plan whose factors, units, responses and budget were read.
+// simulation reads [simulation] of a plan whose factors, specimens, responses and budget were read.
 func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
 	sim := c.DefaultSimulation()
-	s := r.section(t, "[simulation]", "ambient", "heat", "warm_up", "run", "rest", "swap", "sag", "drop", "used", "spread",
-		"failures", "outliers", "outlier_size", "interplay", "load", "response")
+	s := r.section(t, "[simulation]", "ambient", "heat", "warm_up", "run", "rest", "swap", "sag", "drop", "used", "pack_scatter",
+		"failures", "outliers", "outlier_size", "interplay", "current", "response")
 	s.temperature("ambient", "°C", -60, 100, &sim.Ambient)
 	s.temperature("heat", "K", 0, 300, &sim.Heat)
 	for _, d := range []struct {
@@ -27,15 +27,15 @@ func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
 	s.portion("sag", 0.5, &sim.Sag)
 	s.portion("drop", 0.3, &sim.Drop)
 	s.portion("used", 1, &sim.Used)
-	s.portion("spread", 0.3, &sim.Spread)
+	s.portion("pack_scatter", 0.3, &sim.PackScatter)
 	s.portion("failures", 0.5, &sim.Failures)
 	s.portion("outliers", 0.5, &sim.Outliers)
 	s.between("outlier_size", 1, 100, &sim.OutlierSize)
 	if s.portion("interplay", 10, &sim.Interplay); t.byKey["interplay"] != nil && !c.Several() {
-		s.add(t.byKey["interplay"].at, "interplay says how differently units answer, and the plan has no more than one", "add [units], or leave interplay out")
+		s.add(t.byKey["interplay"].at, "interplay says how differently specimens answer, and the plan has no more than one", "add [specimens], or leave interplay out")
 	}
-	if load := s.sub("load", "[simulation.load]"); load != nil {
-		sim.Loads = r.loads(load, c.Factors)
+	if current := s.sub("current", "[simulation.current]"); current != nil {
+		sim.Currents = r.currents(current, c.Factors)
 	}
 	if response := s.sub("response", "[simulation.response.NAME]"); response != nil {
 		r.reactions(response, c, sim)
@@ -101,27 +101,28 @@ func (s section) between(key string, least, most float64, at *float64) {
 	*at = x
 }
 
-// loads reads [simulation.load]: for each factor that changes the current, a number for each level.
-func (r *planReader) loads(t *table, factors []design.Factor) []design.Load {
+// currents reads [simulation.current]: for each factor that changes the current, a number for each level.
+func (r *planReader) currents(t *table, factors []design.Factor) []design.Current {
 	var known []string
 	for _, f := range factors {
 		known = append(known, f.Name)
 	}
-	s := r.section(t, "[simulation.load]", known...)
-	var loads []design.Load
+	s := r.section(t, "[simulation.current]", known...)
+	var all []design.Current
 	for _, f := range factors {
 		e := t.byKey[f.Name]
 		if e == nil {
 			continue
 		}
-		if x, ok := s.currents(e, len(f.Levels)); ok {
-			loads = append(loads, design.Load{Factor: f.Name, Current: x})
+		if x, ok := s.relative(e, len(f.Levels)); ok {
+			all = append(all, design.Current{Factor: f.Name, Levels: x})
 		}
 	}
-	return loads
+	return all
 }
 
-func (s section) currents(e *entry, levels int) (x []float64, ok bool) {
+// relative returns the numbers under a key, one a level: currents relative to any one current.
+func (s section) relative(e *entry, levels int) (x []float64, ok bool) {
 	v := e.value
 	do := fmt.Sprintf("write a list of %d numbers, one a level: its current relative to any one current, such as 1.05", levels)
 	if v.kind != kindList {

@@ -53,11 +53,11 @@ rest = "90 s"
 sag = "0%"
 drop = "2.5%"
 used = 0.5
-spread = "0%"
+pack_scatter = "0%"
 failures = "3%"
 outliers = "0%"
 outlier_size = 6
-[simulation.load]
+[simulation.current]
 weakening = [1, 1.05, 1.1]
 [simulation.response.spin_up]
 volts = -1.5
@@ -70,9 +70,9 @@ difference = 5
 	want := &design.Simulation{
 		Ambient: -2.5, Heat: 0, WarmUp: 5 * time.Minute,
 		Run: 40 * time.Second, Rest: 90 * time.Second, Swap: 8 * time.Minute, // run and swap are the budget's
-		Sag: 0, Drop: 0.025, Used: 0.5, Spread: 0,
+		Sag: 0, Drop: 0.025, Used: 0.5, PackScatter: 0,
 		Failures: 0.03, Outliers: 0, OutlierSize: 6,
-		Loads: []design.Load{{Factor: "weakening", Current: []float64{1, 1.05, 1.1}}},
+		Currents: []design.Current{{Factor: "weakening", Levels: []float64{1, 1.05, 1.1}}},
 		Responses: []design.Reaction{
 			{Response: "spin_up", Volts: -1.5, Copper: 0, Mean: 1, Noise: design.Amount{Set: true, Value: 0.03, Relative: true}, Difference: design.Amount{Set: true, Value: 0.02, Relative: true}},
 			// A margin of 15 W is 2 % of 750 W.
@@ -110,7 +110,7 @@ func TestDefaultSimulationFollowsTheBudget(t *testing.T) {
 
 // Several units are taken to answer a little differently unless the plan says how much; one unit has nothing to differ from.
 func TestInterplayOfUnits(t *testing.T) {
-	const units = "[units]\nname = \"motor\"\ncount = 2\n"
+	const units = "[specimens]\nname = \"motor\"\ncount = 2\n"
 	if got := parse(t, simulatedPlan).DefaultSimulation().Interplay; got != 0 {
 		t.Errorf("without units the interplay is %v, want 0", got)
 	}
@@ -129,7 +129,7 @@ func TestInterplayOfUnits(t *testing.T) {
 func TestSimulationFaults(t *testing.T) {
 	for _, c := range []struct{ name, table, want string }{
 		{"not a table", "§simulation = 3\n", `simulation is the number 3; write it as the table [simulation]`},
-		{"unknown key", "[simulation]\n§hot = \"40 K\"\n", `unknown key "hot" in [simulation]; allowed: ambient, heat, warm_up, run, rest, swap, sag, drop, used, spread, failures, outliers, outlier_size, interplay, load, response`},
+		{"unknown key", "[simulation]\n§hot = \"40 K\"\n", `unknown key "hot" in [simulation]; allowed: ambient, heat, warm_up, run, rest, swap, sag, drop, used, pack_scatter, failures, outliers, outlier_size, interplay, current, response`},
 		{"heat without a unit", "[simulation]\nheat = §40\n", `heat is the number 40; write a number from 0 to 300 and its unit, such as "20 K"`},
 		{"cooling", "[simulation]\nheat = §\"-4 K\"\n", `heat is the text "-4 K"; write a number from 0 to 300 and its unit, such as "20 K"`},
 		{"ambient in kelvin", "[simulation]\nambient = §\"290 K\"\n", `ambient is the text "290 K"; write a number from -60 to 100 and its unit, such as "20 °C"`},
@@ -138,11 +138,11 @@ func TestSimulationFaults(t *testing.T) {
 		{"share that is no number", "[simulation]\nfailures = §\"few\"\n", `failures is the text "few"; write a percentage from 0 up to 50, such as "4%"`},
 		{"negative share", "[simulation]\noutliers = §-0.1\n", `outliers is the number -0.1; write a percentage from 0 up to 50, such as "4%"`},
 		{"outlier inside the noise", "[simulation]\noutlier_size = §0.5\n", `outlier_size is 0.5; write a number from 1 to 100`},
-		{"interplay of one unit", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently units answer, and the plan has no more than one; add [units], or leave interplay out`},
-		{"load of no factor", "[simulation.load]\n§weakning = [1, 2, 3]\n", `unknown key "weakning" in [simulation.load]; did you mean "weakening"? allowed: weakening, prop`},
-		{"load of too few levels", "[simulation.load]\nweakening = §[1, 2]\n", `weakening has 2 currents for 3 levels; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
-		{"load that is one number", "[simulation.load]\nweakening = §1.2\n", `weakening is the number 1.2; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
-		{"current of zero", "[simulation.load]\nweakening = [1, §0, 1]\n", `a current is 0; write a number above 0 and up to 5`},
+		{"interplay of one unit", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently specimens answer, and the plan has no more than one; add [specimens], or leave interplay out`},
+		{"load of no factor", "[simulation.current]\n§weakning = [1, 2, 3]\n", `unknown key "weakning" in [simulation.current]; did you mean "weakening"? allowed: weakening, prop`},
+		{"load of too few levels", "[simulation.current]\nweakening = §[1, 2]\n", `weakening has 2 currents for 3 levels; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
+		{"load that is one number", "[simulation.current]\nweakening = §1.2\n", `weakening is the number 1.2; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
+		{"current of zero", "[simulation.current]\nweakening = [1, §0, 1]\n", `a current is 0; write a number above 0 and up to 5`},
 		{"unknown response", "[simulation.response.§spinup]\nvolts = 1\n", `unknown key "spinup" in [simulation.response]; did you mean "spin_up"? allowed: spin_up, power, pull`},
 		{"unknown key of a response", "[simulation.response.spin_up]\n§volt = 1\n", `unknown key "volt" in [simulation.response.spin_up]; did you mean "volts"? allowed: volts, copper, mean, noise, difference`},
 		{"exponent beyond its limit", "[simulation.response.spin_up]\nvolts = §11\n", `volts is 11; write a number from -10 to 10`},

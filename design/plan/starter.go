@@ -131,7 +131,7 @@ func (w *starter) factor(f FactorAnswer, first bool) {
 		w.off("baseline", levels[0], note("the setting that the others are held against, if there is one"))
 	}
 	if first {
-		w.off("change", `"easy"`, `"hard": takes long to change; its runs stay together, as whole plots`)
+		w.off("hard_to_change", "false", "true: takes long to change; its runs stay together, as whole plots")
 	}
 }
 
@@ -152,13 +152,13 @@ func (w *starter) block(b design.Block) {
 }
 
 func (w *starter) drift(d design.Drift) {
-	model, shared := d.Model, d.Shared
+	model := d.Model
 	if model == "" {
-		model, shared = design.DriftLinear, true
+		model = design.DriftLinear
 	}
 	w.WriteString("\n[drift]                            # what heat and sag do over the runs of a block\n")
 	w.key("model", quoted(model), "none, linear, quadratic, or position (any shape)")
-	w.key("shared", strconv.FormatBool(shared), "false: each block drifts at its own rate")
+	w.key("own", strconv.FormatBool(d.Own), "true: each block drifts at its own rate")
 }
 
 func (w *starter) response(r ResponseAnswer, first bool) {
@@ -216,8 +216,8 @@ func (w *starter) analysis(a Answers) {
 // options shows the tables a plan can do without.
 func (w *starter) options() {
 	w.WriteString("\n")
-	w.notes("Several units of one type, so that the verdict holds for the type: each block belongs to one of them.")
-	w.WriteString("#[units]\n")
+	w.notes("Several specimens of one type, so that the verdict holds for the type: each block belongs to one of them.")
+	w.WriteString("#[specimens]\n")
 	w.off("name", `"motor"`, "")
 	w.off("count", "2", "")
 	w.WriteString("\n")
@@ -225,10 +225,10 @@ func (w *starter) options() {
 		"and the next plan whose responses state no noise starts from it.")
 	w.WriteString("#[rig]\n")
 	w.off("name", `"tank 2"`, "")
-	w.off("noise", `"../noise.toml"`, "seen from this folder")
+	w.off("noise_file", `"../noise.toml"`, "seen from this folder")
 	w.WriteString("\n")
 	w.notes("Limits for what is noted before each run: entering a value outside them warns.")
-	w.WriteString("#[checks.start_temp]\n")
+	w.WriteString("#[readings.start_temp]\n")
 	w.off("high", "45", "")
 	w.WriteString("\n")
 	w.notes("More of the order. Warm-up and reference runs are runs of the baseline.")
@@ -241,7 +241,7 @@ func (w *starter) options() {
 	w.WriteString("#[budget]\n")
 	w.off("capacity", `"5 Ah"`, "of a full pack; leave it out on a bench supply")
 	w.off("usable", `"80%"`, "share of it that the maker's floor voltage leaves you")
-	w.off("draw", `"10 A"`, "mean of a run")
+	w.off("load", `"10 A"`, "mean of a run")
 	w.off("run", `"40 s"`, "")
 	w.off("rest", `"3 min"`, "between runs")
 	w.off("rest_until", `"35 °C"`, "start_temp to cool down to; rest is then about how long it takes")

@@ -48,7 +48,7 @@ func ExampleStarter() {
 	// unit = "A"
 	// levels = [0, 4, 8, 12]             # numbers are ordered; names stand in quotes
 	// baseline = 0                       # the setting that the others are held against
-	// #change = "easy"                   # "hard": takes long to change; its runs stay together, as whole plots
+	// #hard_to_change = false            # true: takes long to change; its runs stay together, as whole plots
 	//
 	// [[factor]]
 	// name = "prop"
@@ -62,7 +62,7 @@ func ExampleStarter() {
 	//
 	// [drift]                            # what heat and sag do over the runs of a block
 	// model = "linear"                   # none, linear, quadratic, or position (any shape)
-	// shared = true                      # false: each block drifts at its own rate
+	// own = false                        # true: each block drifts at its own rate
 	//
 	// [[response]]                       # what you measure, one number a run; one [[response]] each
 	// name = "spin_up"                   # its column in the run sheet
@@ -86,8 +86,8 @@ func ExampleStarter() {
 	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
 	// #covariates = ["start_temp"]       # what is noted before a run and adjusted for
 	//
-	// # Several units of one type, so that the verdict holds for the type: each block belongs to one of them.
-	// #[units]
+	// # Several specimens of one type, so that the verdict holds for the type: each block belongs to one of them.
+	// #[specimens]
 	// #name = "motor"
 	// #count = 2
 	//
@@ -95,10 +95,10 @@ func ExampleStarter() {
 	// # and the next plan whose responses state no noise starts from it.
 	// #[rig]
 	// #name = "tank 2"
-	// #noise = "../noise.toml"           # seen from this folder
+	// #noise_file = "../noise.toml"      # seen from this folder
 	//
 	// # Limits for what is noted before each run: entering a value outside them warns.
-	// #[checks.start_temp]
+	// #[readings.start_temp]
 	// #high = 45
 	//
 	// # More of the order. Warm-up and reference runs are runs of the baseline.
@@ -111,7 +111,7 @@ func ExampleStarter() {
 	// #[budget]
 	// #capacity = "5 Ah"                 # of a full pack; leave it out on a bench supply
 	// #usable = "80%"                    # share of it that the maker's floor voltage leaves you
-	// #draw = "10 A"                     # mean of a run
+	// #load = "10 A"                     # mean of a run
 	// #run = "40 s"
 	// #rest = "3 min"                    # between runs
 	// #rest_until = "35 °C"              # start_temp to cool down to; rest is then about how long it takes

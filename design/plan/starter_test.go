@@ -33,7 +33,7 @@ func TestStarterOptions(t *testing.T) {
 	if err != nil {
 		t.Fatalf("%v\n%s", err, all)
 	}
-	if c.Factors[0].Baseline != "0" || !c.Responses[0].Margin.Set || !c.Responses[0].Noise.Set || c.Checks[1].High == nil || c.Budget == nil || c.Budget.Supply == nil {
+	if c.Factors[0].Baseline != "0" || !c.Responses[0].Margin.Set || !c.Responses[0].Noise.Set || c.Readings[1].High == nil || c.Budget == nil || c.Budget.Supply == nil {
 		t.Errorf("a key stayed without effect: %s", c.Canonical())
 	}
 	for _, caution := range design.Cautions() {
@@ -83,7 +83,7 @@ func TestStarterReadsBack(t *testing.T) {
 			Title: texts.Draw(t, "title"),
 			Scope: texts.Draw(t, "scope"),
 			Block: design.Block{Name: "pack", Count: rapid.IntRange(1, 5).Draw(t, "count"), Replicates: rapid.IntRange(2, 4).Draw(t, "replicates")},
-			Drift: rapid.SampledFrom([]design.Drift{{}, {Model: "none"}, {Model: "quadratic", Shared: true}, {Model: "linear"}}).Draw(t, "drift"),
+			Drift: rapid.SampledFrom([]design.Drift{{}, {Model: "none"}, {Model: "quadratic"}, {Model: "linear"}}).Draw(t, "drift"),
 			Alpha: rapid.SampledFrom([]float64{0, 0.1, 0.001}).Draw(t, "alpha"),
 			Power: rapid.SampledFrom([]float64{0, 0.8, 0.99}).Draw(t, "power"),
 		}
@@ -104,7 +104,7 @@ func TestStarterReadsBack(t *testing.T) {
 		}
 		drift := a.Drift
 		if drift.Model == "" {
-			drift = design.Drift{Model: "linear", Shared: true}
+			drift = design.Drift{Model: "linear"}
 		}
 		margin := map[string]design.Amount{"": {}, "2%": {Set: true, Value: 0.02, Relative: true}, "0.07 %": {Set: true, Value: 0.0007, Relative: true}, "12.5": {Set: true, Value: 12.5}}[a.Responses[0].Margin]
 		or := func(x, otherwise float64) float64 {

@@ -35,7 +35,7 @@ func addDrift(d *verdict.Data, drift design.Drift, position []int) {
 				c.Value[i] *= float64(p)
 			}
 		}
-		if !drift.Shared {
+		if drift.Own {
 			c.By = &slices.Concat(d.Recovered, d.Blocks)[0]
 		}
 		d.Covariates = append(d.Covariates, c)

@@ -37,7 +37,7 @@ func Of(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		d.Order[i] = float64(r.Block-1)*float64(c.RunsPerBlock()) + float64(position[i])
 	}
 	for _, name := range c.Analysis.Covariates {
-		d.Noted = append(d.Noted, linmod.Covariate{Name: name, Value: s.Check(name).Floats()})
+		d.Noted = append(d.Noted, linmod.Covariate{Name: name, Value: s.Reading(name).Floats()})
 	}
 	for _, r := range c.Responses {
 		d.Responses = append(d.Responses, verdict.Measured{

@@ -17,7 +17,7 @@ import (
 // are those of their blocks; where blocks are random the units are so too.
 func addUnits(d *verdict.Data, s *sheet.Sheet) {
 	c := s.Campaign
-	if c.Units == nil || c.Units.Count < 2 {
+	if c.Specimens == nil || c.Specimens.Count < 2 {
 		return
 	}
 	unit := unitFactor(s)
@@ -38,12 +38,12 @@ func addUnits(d *verdict.Data, s *sheet.Sheet) {
 
 // unitFactor is the unit of every run.
 func unitFactor(s *sheet.Sheet) linmod.Factor {
-	f := linmod.Factor{Name: s.Campaign.Units.Name, Code: make([]int32, len(s.Runs))}
-	for n := range s.Campaign.Units.Count {
+	f := linmod.Factor{Name: s.Campaign.Specimens.Name, Code: make([]int32, len(s.Runs))}
+	for n := range s.Campaign.Specimens.Count {
 		f.Levels = append(f.Levels, strconv.Itoa(n+1))
 	}
 	for i, r := range s.Runs {
-		f.Code[i] = int32(r.Unit - 1)
+		f.Code[i] = int32(r.Specimen - 1)
 	}
 	return f
 }
@@ -52,7 +52,7 @@ func unitFactor(s *sheet.Sheet) linmod.Factor {
 // come back, units, blocks.
 func noiseParts(s *sheet.Sheet) []linmod.Factor {
 	parts := further(s)
-	if u := s.Campaign.Units; u != nil && u.Count > 1 {
+	if u := s.Campaign.Specimens; u != nil && u.Count > 1 {
 		parts = append(parts, unitFactor(s))
 	}
 	return append(parts, s.Blocks())
@@ -60,7 +60,7 @@ func noiseParts(s *sheet.Sheet) []linmod.Factor {
 
 // Holds says in words for what a verdict on a plan holds.
 func Holds(c *design.Plan) string {
-	u := c.Units
+	u := c.Specimens
 	switch {
 	case u == nil:
 		return ""

@@ -22,14 +22,14 @@ func newSimulator(c *design.Plan, s *design.Simulation) *Simulator {
 	treatments := c.Treatments()
 	for _, t := range treatments {
 		current := 1.0
-		for _, load := range s.Loads {
+		for _, load := range s.Currents {
 			for k, f := range c.Factors {
 				if f.Name != load.Factor {
 					continue
 				}
 				for i, level := range f.Levels {
 					if level == t.Levels[k] {
-						current *= load.Current[i]
+						current *= load.Levels[i]
 					}
 				}
 			}
@@ -37,14 +37,14 @@ func newSimulator(c *design.Plan, s *design.Simulation) *Simulator {
 		out.Loads = append(out.Loads, Load{Winding: current, Supply: current})
 		mean += current / float64(len(treatments))
 	}
-	if s.Loads != nil {
+	if s.Currents != nil {
 		out.Alike = &Load{Winding: mean, Supply: mean}
 	}
 	runs := float64(c.RunsPerBlock())
 	out.Bench = Bench{
 		Ambient: s.Ambient, WindingTau: s.WarmUp.Seconds(), WindingRise: s.Heat, Resistance: 1 / warm(s.Ambient),
 		RunTime: s.Run.Seconds(), RestTime: s.Rest.Seconds(), SwapTime: s.Swap.Seconds(),
-		Pack: Pack{Full: 1, Empty: 1 - s.Sag, Capacity: math.Inf(1), Resistance: s.Drop, Spread: s.Spread},
+		Pack: Pack{Full: 1, Empty: 1 - s.Sag, Capacity: math.Inf(1), Resistance: s.Drop, Spread: s.PackScatter},
 	}
 	if s.Used > 0 {
 		out.Bench.Pack.Capacity = runs * mean * s.Run.Hours() / s.Used

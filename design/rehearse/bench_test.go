@@ -75,7 +75,7 @@ func BenchmarkRehearse60Covariates(b *testing.B) {
 	benchmark(b, adjusted(sixty, `"start_temp", "start_volts"`))
 }
 func BenchmarkRehearse60OwnQuadratic(b *testing.B) {
-	benchmark(b, sixty+"[drift]\nmodel = \"quadratic\"\nshared = false\n")
+	benchmark(b, sixty+"[drift]\nmodel = \"quadratic\"\nown = true\n")
 }
 func BenchmarkRehearse60Factorial(b *testing.B) {
 	text := strings.Replace(sixty, "levels = [0, 4, 8, 12, 16]\nbaseline = 0", "levels = [0, 4, 8]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n", 1)

@@ -16,7 +16,7 @@ func adjusted(plan, names string) string {
 }
 
 // warming is a bench on which nothing but heat drifts, of a plan that takes out no drift.
-const warming = "[drift]\nmodel = \"none\"\n[simulation]\nheat = \"120 K\"\nsag = \"0%\"\ndrop = \"0%\"\nspread = \"0%\"\nfailures = \"0%\"\noutliers = \"0%\"\n"
+const warming = "[drift]\nmodel = \"none\"\n[simulation]\nheat = \"120 K\"\nsag = \"0%\"\ndrop = \"0%\"\npack_scatter = \"0%\"\nfailures = \"0%\"\noutliers = \"0%\"\n"
 
 // outcome is the one of an order under an analysis with so many covariates.
 func outcome(t *testing.T, r *Rehearsal, order string, covariates int) Outcome {
@@ -77,7 +77,7 @@ func TestOwnCheckIsNoise(t *testing.T) {
 // What is noted is what the instruments show.
 func TestNotedValues(t *testing.T) {
 	t.Parallel()
-	plan := adjusted(sixty, `"start_volts", "start_temp"`) + "[simulation]\nspread = \"0%\"\nsag = \"30%\"\nused = \"50%\"\n"
+	plan := adjusted(sixty, `"start_volts", "start_temp"`) + "[simulation]\npack_scatter = \"0%\"\nsag = \"30%\"\nused = \"50%\"\n"
 	e, err := newEngine(read(t, plan), 1)
 	if err != nil {
 		t.Fatal(err)

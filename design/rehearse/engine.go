@@ -80,7 +80,7 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 		e.responses = append(e.responses, m)
 	}
 	plain := *c
-	plain.Drift = design.Drift{Model: design.DriftNone, Shared: true}
+	plain.Drift = design.Drift{Model: design.DriftNone}
 	plain.Analysis.Covariates = nil
 	for _, o := range []string{Drawn, Sorted, Random} {
 		if o != Drawn && (c.Drift.Model != design.DriftNone || c.Analysis.Covariates != nil) {
@@ -104,7 +104,7 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 func (e *engine) trial(order string, plan *design.Plan) trial {
 	t := trial{order: order, plan: plan}
 	for _, name := range plan.Analysis.Covariates {
-		t.covariates = append(t.covariates, slices.IndexFunc(plan.Checks, func(c design.Check) bool { return c.Name == name }))
+		t.covariates = append(t.covariates, slices.IndexFunc(plan.Readings, func(c design.Reading) bool { return c.Name == name }))
 	}
 	for _, l := range question.PlannedLooks(plan) {
 		crit := e.plain
@@ -182,7 +182,7 @@ func newWorker(e *engine) *worker {
 		w.noise = append(w.noise, make([]float64, n))
 		w.histories = append(w.histories, make([]history, len(e.factors)))
 	}
-	for range e.plan.Checks {
+	for range e.plan.Readings {
 		w.noted = append(w.noted, make([]float64, n))
 	}
 	for _, t := range e.trials {

@@ -106,7 +106,7 @@ func TestTwoUnitsWithLooksHaveIntervals(t *testing.T) {
 	r := rehearsed(t, `title = "Controllers"
 scope = "pod thruster"
 seed = 3
-[units]
+[specimens]
 name = "motor"
 count = 2
 [[factor]]

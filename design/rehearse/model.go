@@ -31,7 +31,7 @@ func (w *worker) columns(tr *trial) verdict.Data {
 	}
 	d := question.Columns(s, position)
 	for _, k := range tr.covariates {
-		d.Noted = append(d.Noted, linmod.Covariate{Name: w.plan.Checks[k].Name, Value: w.noted[k]})
+		d.Noted = append(d.Noted, linmod.Covariate{Name: w.plan.Readings[k].Name, Value: w.noted[k]})
 	}
 	return d
 }

@@ -40,7 +40,7 @@ func TestFiguresDoNotDependOnProcessors(t *testing.T) {
 	}{
 		"responses":            {plan, 330},
 		"looks and covariates": {strings.Replace(adjusted(sixty, `"start_temp", "humidity"`), "[analysis]", "[analysis]\nlooks = 3", 1) + humidity, 330},
-		"looks and units":      {strings.Replace(strings.Replace(sixty, "[block]", "[units]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 60},
+		"looks and units":      {strings.Replace(strings.Replace(sixty, "[block]", "[specimens]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 60},
 	} {
 		t.Run(name, func(t *testing.T) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
@@ -95,7 +95,7 @@ func TestProgressMayRehearse(t *testing.T) {
 
 // A rehearsal that is called off ends within 100 ms, also one by REML. A busy machine has three tries.
 func TestRehearseStops(t *testing.T) {
-	units := strings.Replace(sixty+responses, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1)
+	units := strings.Replace(sixty+responses, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1)
 	for name, plan := range map[string]string{"least squares": sixty, "REML": units} {
 		var took time.Duration
 		for range 3 {
@@ -130,7 +130,7 @@ const quiet = `
 heat = "0 K"
 sag = "0%"
 drop = "0%"
-spread = "0%"
+pack_scatter = "0%"
 failures = "0%"
 outliers = "0%"
 `
@@ -255,7 +255,7 @@ func TestFailuresAreCounted(t *testing.T) {
 func TestLoadOfOwnRunIsNoDifference(t *testing.T) {
 	t.Parallel()
 	const n = 2000
-	bench := strings.Replace(quiet, "drop = \"0%\"", "drop = \"10%\"", 1) + "[simulation.load]\nweakening = [1, 1.1, 1.2, 1.3, 1.4]\n"
+	bench := strings.Replace(quiet, "drop = \"0%\"", "drop = \"10%\"", 1) + "[simulation.current]\nweakening = [1, 1.1, 1.2, 1.3, 1.4]\n"
 	for _, o := range rehearsed(t, sixty+bench, n).Cases[0].Outcomes {
 		if o.Order == Drawn {
 			within(t, "false alarms", o.Alarms, n, 0.05)

@@ -149,11 +149,11 @@ func assumed(c *design.Plan) Assumed {
 	s := simulation(c)
 	a := Assumed{
 		Ambient: s.Ambient, Heat: s.Heat, WarmUp: s.WarmUp.Seconds(), Run: s.Run.Seconds(), Rest: s.Rest.Seconds(), Swap: s.Swap.Seconds(),
-		Sag: s.Sag, Drop: s.Drop, Used: s.Used, PackScatter: s.Spread,
+		Sag: s.Sag, Drop: s.Drop, Used: s.Used, PackScatter: s.PackScatter,
 		Failures: s.Failures, Outliers: s.Outliers, OutlierSize: s.OutlierSize, Interplay: s.Interplay, Stated: c.Simulation != nil,
 	}
-	if c.Units != nil {
-		a.Specimens = c.Units.Count
+	if c.Specimens != nil {
+		a.Specimens = c.Specimens.Count
 	}
 	return a
 }

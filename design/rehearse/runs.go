@@ -30,7 +30,7 @@ func (w *worker) onBench(blocks [][]int, source *lot.Stream) {
 			w.noise[k][slot] = w.z[k] + w.answers.to(w.setup, k, b, t)
 		}
 		for _, k := range w.covariates {
-			w.noted[k][slot] = w.note(w.plan.Checks[k].Name, met)
+			w.noted[k][slot] = w.note(w.plan.Readings[k].Name, met)
 		}
 		slot++
 	})
@@ -81,7 +81,7 @@ func newAnswers(e *engine) answers {
 	for range e.responses {
 		var of [][]float64
 		for _, f := range e.factors {
-			of = append(of, make([]float64, e.plan.Units.Count*len(f.labels)))
+			of = append(of, make([]float64, e.plan.Specimens.Count*len(f.labels)))
 		}
 		a.of = append(a.of, of)
 	}
@@ -103,7 +103,7 @@ func (a *answers) to(f *setup, k, b, t int) float64 {
 	if a.of == nil {
 		return 0
 	}
-	unit, sum := f.plan.Units.Of(b+1)-1, 0.0
+	unit, sum := f.plan.Specimens.Of(b+1)-1, 0.0
 	for i := range f.factors {
 		sum += a.of[k][i][unit*f.factors[i].Levels+f.factors[i].Code[t]]
 	}

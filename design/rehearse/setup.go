@@ -48,7 +48,7 @@ func newSetup(c *design.Plan, seed uint64) (*setup, error) {
 		return nil, err
 	}
 	f := &setup{plan: c, drawn: drawn, set: set, blocks: len(drawn.Blocks), length: drawn.Plan.Length(), plots: drawn.Whole().WholePlots, interplay: simulation(c).Interplay}
-	for k, check := range c.Checks {
+	for k, check := range c.Readings {
 		if slices.Contains(c.Analysis.Covariates, check.Name) {
 			f.covariates = append(f.covariates, k)
 		}
@@ -114,7 +114,7 @@ func (f *factor) choose() {
 }
 
 // several reports whether the plan has more than one unit.
-func (f *setup) several() bool { return f.plan.Units != nil && f.plan.Units.Count > 1 }
+func (f *setup) several() bool { return f.plan.Specimens != nil && f.plan.Specimens.Count > 1 }
 
 // slots returns the number of places in the order.
 func (f *setup) slots() int { return f.blocks * f.length }
@@ -133,7 +133,7 @@ func (f *setup) model(drift design.Drift, noted [][]float64) *judge.Model {
 		powers = 2
 	}
 	for power := 1; power <= powers; power++ {
-		d := judge.Drift{Own: !drift.Shared}
+		d := judge.Drift{Own: drift.Own}
 		for s := range f.slots() {
 			x := float64(s%f.length+1) / float64(f.length)
 			if power == 2 {

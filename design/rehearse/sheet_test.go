@@ -23,15 +23,15 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 		return strings.Replace(plan, "[analysis]", "[analysis]\nlooks = 2\nspending = \"pocock\"", 1)
 	}
 	for name, text := range map[string]string{
-		"lines of their own":           strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 2", 1) + "[drift]\nshared = false\n[simulation]\nfailures = \"10%\"\n",
+		"lines of their own":           strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 2", 1) + "[drift]\nown = true\n[simulation]\nfailures = \"10%\"\n",
 		"fixed runs":                   strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 3\nreplicates = 1", 1) + "[order]\nwarmup = 1\nreference = [4]\n",
-		"incomplete blocks":            strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nruns = 4", 1) + "[simulation]\nspread = \"0%\"\n",
-		"whole plots":                  strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+		"incomplete blocks":            strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 8\nruns = 4", 1) + "[simulation]\npack_scatter = \"0%\"\n",
+		"whole plots":                  strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n",
 		"covariates":                   adjusted(sixty, `"start_temp", "humidity"`) + humidity + "[simulation]\nfailures = \"10%\"\n",
 		"first of two looks":           looks(sixty),
 		"sessions and items":           sixty + sessions,
 		"sessions of incomplete packs": strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1) + strings.Replace(sessions, "blocks = 2", "blocks = 5", 1),
-		"first look at units":          looks(adjusted(strings.Replace(sixty, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1), `"start_volts"`)),
+		"first look at units":          looks(adjusted(strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1), `"start_volts"`)),
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -66,7 +66,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 					set = []sheet.Assignment{{Name: "spin_up", Value: "1"}} // is to be left out
 				}
 				for _, k := range tr.covariates {
-					set = append(set, sheet.Assignment{Name: plan.Checks[k].Name, Value: strconv.FormatFloat(w.noted[k][s], 'f', -1, 64)})
+					set = append(set, sheet.Assignment{Name: plan.Readings[k].Name, Value: strconv.FormatFloat(w.noted[k][s], 'f', -1, 64)})
 				}
 				if _, err := sheet.Record(dir, s+1, set, false, at.Add(time.Duration(s)*time.Minute)); err != nil {
 					t.Fatal(err)

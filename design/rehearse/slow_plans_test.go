@@ -99,7 +99,7 @@ func TestHonestyOfUnits(t *testing.T) {
 	for _, units := range []string{"3", "6"} {
 		for _, interplay := range []string{"0%", "25%", "100%", "300%"} {
 			plan := strings.Replace(strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12]", 1), "count = 4\nreplicates = 3", "count = 6\nreplicates = 2", 1) +
-				"[units]\nname = \"motor\"\ncount = " + units + "\n" + quiet + "interplay = \"" + interplay + "\"\n"
+				"[specimens]\nname = \"motor\"\ncount = " + units + "\n" + quiet + "interplay = \"" + interplay + "\"\n"
 			o := underWorst(t, plan, n, nil)
 			d := o.Differing
 			t.Logf("| %s | %s | %.2f %% | %.2f | %.2f %% | %.2f | %.1f %% |", units, interplay, 100*o.Alarms.Value, 100*o.Alarms.SE, 100*d.Coverage.Value, 100*d.Coverage.SE, 100*d.Found.Value)

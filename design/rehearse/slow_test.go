@@ -30,7 +30,7 @@ func (w *worker) drifting(blocks [][]int, source *lot.Stream, between, plots flo
 	var course []float64
 	plot, own := -1, 0.0
 	for b := range blocks {
-		if b == 0 || !drift.Shared {
+		if b == 0 || drift.Own {
 			course = courseOf(drift.Model, w.length, source)
 		}
 		level := between * normal(source)
@@ -85,9 +85,9 @@ func TestHonesty(t *testing.T) {
 	}{
 		{"5 levels, 4 packs, 3 replicates, no drift", sixty + "[drift]\nmodel = \"none\"\n", 0},
 		{"the same, one line for all packs", sixty, 0},
-		{"the same, a line for each pack", sixty + "[drift]\nshared = false\n", 0},
+		{"the same, a line for each pack", sixty + "[drift]\nown = true\n", 0},
 		{"the same, one parabola", sixty + "[drift]\nmodel = \"quadratic\"\n", 0},
-		{"the same, a parabola for each pack", sixty + "[drift]\nmodel = \"quadratic\"\nshared = false\n", 0},
+		{"the same, a parabola for each pack", sixty + "[drift]\nmodel = \"quadratic\"\nown = true\n", 0},
 		{"5 levels, 10 packs of 5, any course over positions", blocks("count = 10\nreplicates = 1") + "[drift]\nmodel = \"position\"\n", 0},
 		{"5 levels, 15 packs of 4 runs, one line", blocks("count = 15\nruns = 4"), 0},
 		{"5 levels, 4 packs, 3 replicates, one line, against the baseline", planOf(t, sixty+compareWith("baseline")), 0},
@@ -140,7 +140,7 @@ func TestHonesty(t *testing.T) {
 func TestHonestyWhereSomethingIsRandom(t *testing.T) {
 	wholePlots := func(packs int) string {
 		return strings.Replace(strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4, 8]", 1), "count = 4\nreplicates = 3", fmt.Sprintf("count = %d\nreplicates = 2", packs), 1) +
-			"[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n"
+			"[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n"
 	}
 	const (
 		alone = "interactions = false\n" // each factor a family

@@ -25,14 +25,14 @@ replicates = 2                         # of each level on each pack
 
 [budget]
 capacity = "22 Ah"                     # of a full pack, of which 80 % may be used
-draw = "65 A"
+load = "65 A"
 run = "35 s"
 rest = "75 s"                          # between runs, so that the winding cools
 swap = "10 min"                        # to change the pack
 
 [drift]
 model = "linear"                       # heat builds up and the pack sags from first run to last
-shared = true
+own = false
 
 [[response]]
 name = "spin_up"                       # from standstill to 90 % of full speed

@@ -14,7 +14,7 @@ levels = [0, 8]
 [block]
 count = 4
 replicates = 4
-[units]
+[specimens]
 name = "motor"
 count = 4
 [drift]

@@ -20,29 +20,29 @@ var plans = map[string]string{
 	"best":                      sixty + responses + undisturbed + compareWith("best"),
 	"no drift":                  sixty + "[drift]\nmodel = \"none\"\n",
 	"quadratic":                 sixty + "[drift]\nmodel = \"quadratic\"\n",
-	"own lines":                 sixty + "[drift]\nshared = false\n",
-	"own parabolas":             sixty + "[drift]\nmodel = \"quadratic\"\nshared = false\n",
+	"own lines":                 sixty + "[drift]\nown = true\n",
+	"own parabolas":             sixty + "[drift]\nmodel = \"quadratic\"\nown = true\n",
 	"many failures":             sixty + "[simulation]\nfailures = \"30%\"\n",
 	"per cent on raw":           strings.Replace(sixty, "noise = \"1.2%\"", "noise = \"1.2%\"\nscale = \"raw\"", 1),
 	"positions":                 strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nreplicates = 1", 1) + "[drift]\nmodel = \"position\"\n",
 	"incomplete blocks":         strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1),
 	"two runs a level":          strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 2\nreplicates = 1", 1) + "[simulation]\nfailures = \"10%\"\n",
 	"interactions":              strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1),
-	"whole plots":               strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
-	"whole plots, main effects": "interactions = false\n" + strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
-	"units":                     strings.Replace(sixty, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1),
-	"units, incomplete blocks":  strings.Replace(strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1), "[block]", "[units]\nname = \"motor\"\ncount = 3\n[block]", 1),
+	"whole plots":               strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n",
+	"whole plots, main effects": "interactions = false\n" + strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n",
+	"units":                     strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1),
+	"units, incomplete blocks":  strings.Replace(strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1), "[block]", "[specimens]\nname = \"motor\"\ncount = 3\n[block]", 1),
 	"a covariate":               strings.Replace(sixty, "[analysis]", "[analysis]\ncovariates = [\"start_temp\"]", 1),
-	"covariates that depend":    strings.Replace(sixty, "[analysis]", "[analysis]\ncovariates = [\"start_volts\", \"humidity\", \"start_temp\"]", 1) + humidity + "[simulation]\nspread = \"0%\"\nsag = \"15%\"\nused = \"100%\"\nfailures = \"5%\"\n",
-	"covariates, raw per cent":  strings.Replace(strings.Replace(sixty, "noise = \"1.2%\"", "noise = \"1.2%\"\nscale = \"raw\"", 1), "[analysis]", "[analysis]\ncovariates = [\"start_volts\"]", 1) + "[simulation]\nspread = \"0%\"\nsag = \"15%\"\nused = \"100%\"\nfailures = \"20%\"\n",
+	"covariates that depend":    strings.Replace(sixty, "[analysis]", "[analysis]\ncovariates = [\"start_volts\", \"humidity\", \"start_temp\"]", 1) + humidity + "[simulation]\npack_scatter = \"0%\"\nsag = \"15%\"\nused = \"100%\"\nfailures = \"5%\"\n",
+	"covariates, raw per cent":  strings.Replace(strings.Replace(sixty, "noise = \"1.2%\"", "noise = \"1.2%\"\nscale = \"raw\"", 1), "[analysis]", "[analysis]\ncovariates = [\"start_volts\"]", 1) + "[simulation]\npack_scatter = \"0%\"\nsag = \"15%\"\nused = \"100%\"\nfailures = \"20%\"\n",
 	"covariates, no drift":      strings.Replace(sixty, "[analysis]", "[analysis]\ncovariates = [\"start_temp\", \"start_volts\"]", 1) + "[drift]\nmodel = \"none\"\n",
-	"covariates, own lines":     strings.Replace(sixty, "[analysis]", "[analysis]\ncovariates = [\"start_temp\"]", 1) + "[drift]\nshared = false\n",
-	"covariates, whole plots":   strings.Replace(strings.Replace(sixty, "replicates = 3", "replicates = 2", 1), "[analysis]", "[analysis]\ncovariates = [\"start_temp\"]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\"\n",
+	"covariates, own lines":     strings.Replace(sixty, "[analysis]", "[analysis]\ncovariates = [\"start_temp\"]", 1) + "[drift]\nown = true\n",
+	"covariates, whole plots":   strings.Replace(strings.Replace(sixty, "replicates = 3", "replicates = 2", 1), "[analysis]", "[analysis]\ncovariates = [\"start_temp\"]", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n",
 	"looks":                     strings.Replace(sixty, "[analysis]", "[analysis]\nlooks = 3", 1),
 	"looks, failures":           strings.Replace(sixty, "[analysis]", "[analysis]\nlooks = 4\nspending = \"pocock\"", 1) + "[simulation]\nfailures = \"25%\"\n",
 	"looks, baseline":           strings.Replace(sixty, "[analysis]", "[analysis]\nlooks = 4\ncompare = \"baseline\"", 1) + undisturbed,
 	"looks, best":               strings.Replace(sixty, "[analysis]", "[analysis]\nlooks = 3\ncompare = \"best\"", 1) + undisturbed,
-	"looks, units":              strings.Replace(strings.Replace(sixty, "[block]", "[units]\nname = \"motor\"\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1),
+	"looks, units":              strings.Replace(strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1),
 	"looks, incomplete blocks":  strings.Replace(strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 15\nruns = 4", 1), "[analysis]", "[analysis]\nlooks = 3", 1),
 	"reference runs":            sixty + "[order]\nwarmup = 1\nreference = [6, 12]\n",
 	"main effects":              "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
@@ -51,7 +51,7 @@ var plans = map[string]string{
 // undisturbed plans have equal replication and no drift, where critical values of all families are exact.
 const undisturbed = "[simulation]\nfailures = \"0%\"\n[drift]\nmodel = \"none\"\n"
 
-const humidity = "[checks.humidity]\nunit = \"%\"\n"
+const humidity = "[readings.humidity]\nunit = \"%\"\n"
 
 func compareWith(family string) string { return "#" + family }
 

@@ -35,7 +35,7 @@ func headings(c *design.Plan, p order.Spec) []string {
 	for _, f := range c.Factors {
 		names = append(names, f.Name)
 	}
-	for _, k := range c.Checks {
+	for _, k := range c.Readings {
 		names = append(names, k.Name)
 	}
 	for _, r := range c.Responses {
@@ -73,13 +73,13 @@ func findColumns(c *design.Plan, p order.Spec, d *table.Document) (columns, tabl
 	if c.Items != nil {
 		cs.item = find(c.Items.Name)
 	}
-	if c.Units != nil {
-		cs.unit = find(c.Units.Name)
+	if c.Specimens != nil {
+		cs.unit = find(c.Specimens.Name)
 	}
 	for _, f := range c.Factors {
 		cs.factors = append(cs.factors, find(f.Name))
 	}
-	for _, k := range c.Checks {
+	for _, k := range c.Readings {
 		cs.checks = append(cs.checks, find(k.Name))
 	}
 	for _, r := range c.Responses {

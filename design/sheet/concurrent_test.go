@@ -64,7 +64,7 @@ func TestRecordAtOnce(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, r := range s.Runs {
-		got := fmt.Sprint(r.Values, r.Checks, r.Note)
+		got := fmt.Sprint(r.Values, r.Readings, r.Note)
 		want := fmt.Sprintf("[30%d 2%d] [ 1%d]n%d", r.Run, r.Run, r.Run, r.Run)
 		if got != want {
 			t.Errorf("run %d has %s, want %s", r.Run, got, want)

@@ -25,14 +25,14 @@ func (s *Sheet) Response(name string) *decimal.Column {
 	})
 }
 
-// Check is the column of a check, one row a run, whatever became of the run. It panics if
+// Reading is the column of a check, one row a run, whatever became of the run. It panics if
 // the plan has no such check.
-func (s *Sheet) Check(name string) *decimal.Column {
-	k := slices.IndexFunc(s.Campaign.Checks, func(c design.Check) bool { return c.Name == name })
+func (s *Sheet) Reading(name string) *decimal.Column {
+	k := slices.IndexFunc(s.Campaign.Readings, func(c design.Reading) bool { return c.Name == name })
 	if k < 0 {
 		panic("sheet: no such check in the plan")
 	}
-	return s.column(func(r *Run) string { return r.Checks[k] })
+	return s.column(func(r *Run) string { return r.Readings[k] })
 }
 
 // column gathers a number of each run.

@@ -27,7 +27,7 @@ func TestData(t *testing.T) {
 	}
 	equal("spin_up", []float64{312.5, nan, 305, nan, 290, nan, nan, nan}, s.Response("spin_up").Floats())
 	equal("pull", []float64{21.4, nan, nan, nan, nan, nan, nan, nan}, s.Response("pull").Floats())
-	equal("start_volts", []float64{25.2, 25.1, 24.9, 24.8, 25.2, nan, nan, nan}, s.Check("start_volts").Floats())
+	equal("start_volts", []float64{25.2, 25.1, 24.9, 24.8, 25.2, nan, nan, nan}, s.Reading("start_volts").Floats())
 	equal("factors", []linmod.Factor{
 		{Name: "weakening", Levels: []string{"0", "2.5"}, Code: []int32{0, 1, 0, 1, 1, 0, 1, 0}},
 		{Name: "prop", Levels: []string{"A", "B"}, Code: []int32{0, 1, 1, 0, 0, 1, 1, 0}},

@@ -20,7 +20,7 @@ import (
 )
 
 // drawSchema names the form of draw.json.
-const drawSchema = "fairrun.draw/1"
+const drawSchema = "fairrun.draw/2"
 
 // Draw is the record of a draw: from which plan, when, and what came out. It lets the
 // verdict repeat the randomisation and see what was edited since.
@@ -48,7 +48,7 @@ type Planned struct {
 	WholePlot int      `json:"whole_plot,omitempty"` // from 1 over the campaign; 0 where there are none
 	Session   int      `json:"session,omitempty"`    // from 1, that the block lies in; 0 where there are none
 	Item      int      `json:"item,omitempty"`       // from 1, that the block runs on; 0 where there are none
-	Unit      int      `json:"unit,omitempty"`       // from 1, that the block belongs to; 0 where there are none
+	Specimen  int      `json:"specimen,omitempty"`   // from 1, that the block belongs to; 0 where there are none
 	Levels    []string `json:"levels"`               // of each factor
 }
 
@@ -83,7 +83,7 @@ func plannedRuns(c *design.Plan, p order.Spec, blocks [][]int) []Planned {
 		setting := -1
 		for i, t := range block {
 			r := Planned{Run: len(runs) + 1, Block: b + 1, Position: i + 1,
-				Session: c.Session.Of(b + 1), Item: c.ItemOf(b + 1), Unit: c.Units.Of(b + 1), Levels: treatments[t].Levels}
+				Session: c.Session.Of(b + 1), Item: c.ItemOf(b + 1), Specimen: c.Specimens.Of(b + 1), Levels: treatments[t].Levels}
 			if i < len(at) {
 				r.Role = roles[at[i]]
 			}
@@ -241,7 +241,7 @@ func (d *Draw) check() error {
 		}
 	}
 	switch {
-	case c.Units != nil && c.Units.Count < 1:
+	case c.Specimens != nil && c.Specimens.Count < 1:
 		return errors.New("the file was edited: its plan has no units")
 	case c.Session != nil && c.Session.Blocks < 1:
 		return errors.New("the file was edited: its plan has sessions without blocks")

@@ -56,9 +56,9 @@ func TestDrawRecordFaults(t *testing.T) {
 		old, new string
 		want     string
 	}{
-		{"later version", "fairrun.draw/1", "fairrun.draw/2",
-			`draw.json: the file was written by another version of fairrun: its schema is "fairrun.draw/2", not "fairrun.draw/1"; update fairrun`},
-		{"another file", "fairrun.draw/1", "something", `draw.json: the file is no draw record: its schema is "something", not "fairrun.draw/1"` + restore},
+		{"later version", "fairrun.draw/2", "fairrun.draw/3",
+			`draw.json: the file was written by another version of fairrun: its schema is "fairrun.draw/3", not "fairrun.draw/2"; update fairrun`},
+		{"another file", "fairrun.draw/2", "something", `draw.json: the file is no draw record: its schema is "something", not "fairrun.draw/2"` + restore},
 		{"cut off", "\n}\n", "", "draw.json: the file is damaged: unexpected end of JSON input" + restore},
 		{"unknown key", `"hash"`, `"hush": 1, "hash"`, `draw.json: the file is damaged: json: unknown field "hush"` + restore},
 		{"edited plan", `"scope":"pod`, `"scope":"Pod`, "draw.json: the file was edited: its hash is not that of the plan in it" + restore},
@@ -109,7 +109,7 @@ func FuzzParseDraw(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Add(newDraw(screen, folded, drawnAt).encode())
-	f.Add([]byte(`{"schema":"fairrun.draw/1","hash":"","plan":{},"draws":[],"order":{},"runs":[]}`))
+	f.Add([]byte(`{"schema":"fairrun.draw/2","hash":"","plan":{},"draws":[],"order":{},"runs":[]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		d, err := parseDraw(data)
 		if err != nil {

@@ -134,7 +134,7 @@ func TestExtendKinds(t *testing.T) {
 	for _, text := range []string{
 		rolesPlan + "[order]\nwarmup = 1\nreference = [3]\n",
 		rolesPlan + "[order]\ncarry_over = true\n",
-		strings.Replace(rolesPlan, `baseline = "A"`, `change = "hard"`, 1),
+		strings.Replace(rolesPlan, `baseline = "A"`, `hard_to_change = true`, 1),
 		strings.Replace(rolesPlan, "count = 2\nreplicates = 1", "count = 4\nruns = 3", 1),
 		strings.NewReplacer(`"none"`, `"position"`, "count = 2", "count = 4").Replace(rolesPlan),
 		"interactions = false\n" + rolesPlan,

@@ -161,14 +161,14 @@ func TestFoldOverKinds(t *testing.T) {
 	for _, c := range []struct{ plan, which string }{
 		{screenPlan + "warmup = 1\nreference = [3]\n", "all"},
 		{screenPlan + "carry_over = true\n", "all"},
-		{strings.Replace(screenPlan, `baseline = "A"`, `change = "hard"`, 1), "all"},
-		{strings.NewReplacer(`baseline = "A"`, `change = "hard"`, `baseline = "short"`, `change = "hard"`, "baseline = 20", `change = "hard"`).Replace(screenPlan), "all"},
+		{strings.Replace(screenPlan, `baseline = "A"`, `hard_to_change = true`, 1), "all"},
+		{strings.NewReplacer(`baseline = "A"`, `hard_to_change = true`, `baseline = "short"`, `hard_to_change = true`, "baseline = 20", `hard_to_change = true`).Replace(screenPlan), "all"},
 		{strings.Replace(screenPlan, "count = 2 # packs\nreplicates = 1", "count = 4\nruns = 4", 1), "all"},
 		{strings.Replace(screenPlan, `"linear"`, `"position"`, 1), "prop"},
 		{strings.Replace(screenPlan, "fraction = 8", "plackett_burman = 12", 1), "all"},
 		{strings.Replace(screenPlan, "fraction = 8", "plackett_burman = 12", 1), "strut"},
-		{strings.Replace(screenPlan, "[drift]", "[units]\nname = \"motor\"\ncount = 2\n[drift]", 1), "all"},
-		{strings.Replace(screenPlan, "[drift]\n", "[drift]\nshared = false\n", 1), "nozzle"},
+		{strings.Replace(screenPlan, "[drift]", "[specimens]\nname = \"motor\"\ncount = 2\n[drift]", 1), "all"},
+		{strings.Replace(screenPlan, "[drift]\n", "[drift]\nown = true\n", 1), "nozzle"},
 	} {
 		drawFor(t, c.plan, table.Dialect{})
 		old := read(t, File)

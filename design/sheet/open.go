@@ -125,9 +125,9 @@ func (s *Sheet) plan(planPath string) table.Faults {
 			})
 		}
 		s.Runs[i] = Run{Run: p.Run, Block: p.Block, Position: p.Position, Role: p.Role, WholePlot: p.WholePlot,
-			Session: p.Session, Item: p.Item, Unit: p.Unit, Treatment: t, Levels: p.Levels,
-			Checks: make([]string, len(s.Campaign.Checks)),
-			Values: make([]string, len(s.Campaign.Responses)),
+			Session: p.Session, Item: p.Item, Specimen: p.Specimen, Treatment: t, Levels: p.Levels,
+			Readings: make([]string, len(s.Campaign.Readings)),
+			Values:   make([]string, len(s.Campaign.Responses)),
 		}
 	}
 	return faults

@@ -31,14 +31,14 @@ you,8,2,4,0,A,,,,,,,,,
 func TestOpen(t *testing.T) {
 	at := func(minute int) time.Time { return time.Date(2026, 5, 9, 9, minute, 0, 0, bench) }
 	want := []Run{
-		{Run: 1, Block: 1, Position: 1, Treatment: 0, Levels: []string{"0", "A"}, Checks: []string{"25.2", "18"}, Values: []string{"312.50", "21.4"}, Status: OK, Log: "logs/1.csv", DoneAt: at(30), Row: 3},
-		{Run: 2, Block: 1, Position: 2, Treatment: 3, Levels: []string{"2.5", "B"}, Checks: []string{"25.1", ""}, Values: []string{"", ""}, Status: Failed, DoneAt: at(40), Note: "would not start", Row: 4},
-		{Run: 3, Block: 1, Position: 3, Treatment: 1, Levels: []string{"0", "B"}, Checks: []string{"24.9", ""}, Values: []string{"305", ""}, Status: OK, DoneAt: at(50), Row: 2},
-		{Run: 4, Block: 1, Position: 4, Treatment: 2, Levels: []string{"2.5", "A"}, Checks: []string{"24.8", ""}, Values: []string{"400", ""}, Status: Void, DoneAt: at(60), Note: "hit the weed", Row: 5},
-		{Run: 5, Block: 2, Position: 1, Treatment: 2, Levels: []string{"2.5", "A"}, Checks: []string{"25.2", ""}, Values: []string{"290", ""}, Status: OK, Row: 6},
-		{Run: 6, Block: 2, Position: 2, Treatment: 1, Levels: []string{"0", "B"}, Checks: []string{"", ""}, Values: []string{"", ""}, Log: "logs/6.csv", Row: 7},
-		{Run: 7, Block: 2, Position: 3, Treatment: 3, Levels: []string{"2.5", "B"}, Checks: []string{"", ""}, Values: []string{"", ""}, Row: 8},
-		{Run: 8, Block: 2, Position: 4, Treatment: 0, Levels: []string{"0", "A"}, Checks: []string{"", ""}, Values: []string{"", ""}, Row: 9},
+		{Run: 1, Block: 1, Position: 1, Treatment: 0, Levels: []string{"0", "A"}, Readings: []string{"25.2", "18"}, Values: []string{"312.50", "21.4"}, Status: OK, Log: "logs/1.csv", DoneAt: at(30), Row: 3},
+		{Run: 2, Block: 1, Position: 2, Treatment: 3, Levels: []string{"2.5", "B"}, Readings: []string{"25.1", ""}, Values: []string{"", ""}, Status: Failed, DoneAt: at(40), Note: "would not start", Row: 4},
+		{Run: 3, Block: 1, Position: 3, Treatment: 1, Levels: []string{"0", "B"}, Readings: []string{"24.9", ""}, Values: []string{"305", ""}, Status: OK, DoneAt: at(50), Row: 2},
+		{Run: 4, Block: 1, Position: 4, Treatment: 2, Levels: []string{"2.5", "A"}, Readings: []string{"24.8", ""}, Values: []string{"400", ""}, Status: Void, DoneAt: at(60), Note: "hit the weed", Row: 5},
+		{Run: 5, Block: 2, Position: 1, Treatment: 2, Levels: []string{"2.5", "A"}, Readings: []string{"25.2", ""}, Values: []string{"290", ""}, Status: OK, Row: 6},
+		{Run: 6, Block: 2, Position: 2, Treatment: 1, Levels: []string{"0", "B"}, Readings: []string{"", ""}, Values: []string{"", ""}, Log: "logs/6.csv", Row: 7},
+		{Run: 7, Block: 2, Position: 3, Treatment: 3, Levels: []string{"2.5", "B"}, Readings: []string{"", ""}, Values: []string{"", ""}, Row: 8},
+		{Run: 8, Block: 2, Position: 4, Treatment: 0, Levels: []string{"0", "A"}, Readings: []string{"", ""}, Values: []string{"", ""}, Row: 9},
 	}
 	sheets := []struct{ name, text string }{
 		{"as written", filledSheet},

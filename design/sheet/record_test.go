@@ -390,7 +390,7 @@ func TestRecordAgainstAModel(t *testing.T) {
 			}
 		}
 		for _, r := range open(t, data).Runs {
-			for name, got := range map[string]string{"spin_up": r.Values[0], "pull": r.Values[1], "start_volts": r.Checks[0], "note": r.Note, "log": r.Log} {
+			for name, got := range map[string]string{"spin_up": r.Values[0], "pull": r.Values[1], "start_volts": r.Readings[0], "note": r.Note, "log": r.Log} {
 				if want := model[fmt.Sprint(r.Run, name)]; got != want {
 					t.Fatalf("run %d: %s is %q, want %q", r.Run, name, got, want)
 				}

@@ -106,7 +106,7 @@ func TestSheetOfWarmupAndReferenceRuns(t *testing.T) {
 
 // Runs that share a setting of the factor that is hard to change are one whole plot of their block.
 func TestSheetOfWholePlots(t *testing.T) {
-	writeOrder(t, strings.Replace(rolesPlan, `baseline = "A"`, `change = "hard"`, 1),
+	writeOrder(t, strings.Replace(rolesPlan, `baseline = "A"`, `hard_to_change = true`, 1),
 		&order.Drawn{Blocks: [][]int{{3, 2, 0, 1}, {0, 1, 3, 2}}})
 	want := `run,block,position,whole_plot,prop,weakening,start_volts,start_temp,pull,status,log,done_at,note
 1,1,1,1,B,4,,,,,,,

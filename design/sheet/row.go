@@ -121,8 +121,8 @@ func (r *rowReader) planned(row int, run *Run) {
 	if run.Session > 0 {
 		number(r.columns.session, run.Session)
 	}
-	if run.Unit > 0 {
-		number(r.columns.unit, run.Unit)
+	if run.Specimen > 0 {
+		number(r.columns.unit, run.Specimen)
 	}
 	r.item(row, run)
 	if col := r.columns.role; col >= 0 && !strings.EqualFold(r.cell(row, col), string(run.Role)) {
@@ -182,8 +182,8 @@ func (r *rowReader) missing(c *design.Plan, run *Run) table.Fault {
 	if run.Item > 0 {
 		cells = append(cells, c.Items.Name+" "+c.Items.Label(run.Item))
 	}
-	if run.Unit > 0 {
-		cells = append(cells, c.Units.Name+" "+strconv.Itoa(run.Unit))
+	if run.Specimen > 0 {
+		cells = append(cells, c.Specimens.Name+" "+strconv.Itoa(run.Specimen))
 	}
 	for k, f := range c.Factors {
 		cells = append(cells, f.Name+" "+run.Levels[k])
@@ -218,7 +218,7 @@ func (r *rowReader) numbers(row []int) {
 		}
 	}
 	for k, col := range r.columns.checks {
-		read(col, func(run *Run, point string) { run.Checks[k] = point })
+		read(col, func(run *Run, point string) { run.Readings[k] = point })
 	}
 	for k, col := range r.columns.responses {
 		read(col, func(run *Run, point string) { run.Values[k] = point })
@@ -252,12 +252,12 @@ func (r *rowReader) entered(row int, run *Run) {
 
 // consistent checks the cells of a row against each other and the plan.
 func (r *rowReader) consistent(row int, run *Run) {
-	for k, check := range r.s.Campaign.Checks {
-		found := outside(&check, run.Checks[k])
+	for k, check := range r.s.Campaign.Readings {
+		found := outside(&check, run.Readings[k])
 		if found != "" {
 			do := "see whether the run counts; if it was spoiled, make it void"
 			if run.Status == ToDo {
-				do = r.before(&check, run.Checks[k], run.Position)
+				do = r.before(&check, run.Readings[k], run.Position)
 			}
 			r.warn(row, r.columns.checks[k], found, do)
 		}
@@ -311,7 +311,7 @@ func notRatio(p *design.Response, point string) (found, do string) {
 }
 
 // outside says how a value breaks the limits of a check, "" if it does not.
-func outside(c *design.Check, point string) string {
+func outside(c *design.Reading, point string) string {
 	_, value, ok := table.Dialect{}.Number(point)
 	if !ok {
 		return ""
@@ -330,7 +330,7 @@ func outside(c *design.Check, point string) string {
 }
 
 // before says what to do before a run at a position of its block, one of whose checks is outside its limits.
-func (r *rowReader) before(c *design.Check, point string, position int) string {
+func (r *rowReader) before(c *design.Reading, point string, position int) string {
 	block := r.s.Campaign.Block.Name
 	_, value, _ := table.Dialect{}.Number(point)
 	do := "put it right"

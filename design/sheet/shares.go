@@ -13,12 +13,12 @@ import (
 // sharing is what the blocks of a plan are shared out over: each has a column of its own. Those that
 // the plan does not have are nil.
 type sharing struct {
-	Session *design.Session `json:"session"`
-	Items   *design.Items   `json:"items"`
-	Units   *design.Units   `json:"units"`
+	Session   *design.Session   `json:"session"`
+	Items     *design.Items     `json:"items"`
+	Specimens *design.Specimens `json:"specimens"`
 }
 
-func shares(c *design.Plan) sharing { return sharing{c.Session, c.Items, c.Units} }
+func shares(c *design.Plan) sharing { return sharing{c.Session, c.Items, c.Specimens} }
 
 // shares are those when d was drawn.
 func (d *Draw) shares() sharing {
@@ -38,8 +38,8 @@ func (s sharing) names() []string {
 	if s.Items != nil {
 		names = append(names, s.Items.Name)
 	}
-	if s.Units != nil {
-		names = append(names, s.Units.Name)
+	if s.Specimens != nil {
+		names = append(names, s.Specimens.Name)
 	}
 	return names
 }
@@ -60,7 +60,7 @@ func (s *Sheet) sharesAsDrawn(planPath string) table.Faults {
 	}
 	compare("sessions", "session", drawn.sessions(), now.sessions())
 	compare("items", "items", drawn.items(), now.items())
-	compare("units", "units", drawn.units(), now.units())
+	compare("specimens", "specimens", drawn.units(), now.units())
 	return faults
 }
 
@@ -85,8 +85,8 @@ func (s sharing) items() string {
 }
 
 func (s sharing) units() string {
-	if s.Units == nil {
+	if s.Specimens == nil {
 		return none
 	}
-	return s.Units.Many(s.Units.Count)
+	return s.Specimens.Many(s.Specimens.Count)
 }

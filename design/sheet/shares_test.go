@@ -28,7 +28,7 @@ blocks = 2
 [items]
 name = "pack"
 labels = ["1", "2b"]
-[units]
+[specimens]
 name = "motor"
 count = 3
 [drift]

@@ -84,16 +84,16 @@ type Run struct {
 	WholePlot            int      // from 1 over the campaign, 0 where there are none
 	Session              int      // from 1, that the block lies in; 0 where there are none
 	Item                 int      // from 1, that the block runs on; 0 where there are none
-	Unit                 int      // from 1, that the block belongs to; 0 where there are none
+	Specimen             int      // from 1, that the block belongs to; 0 where there are none
 	Treatment            int      // index into Plan.Treatments()
 	Levels               []string // of each factor, in the words of the plan
 
-	Checks []string  // of each check of the plan: a number with a decimal point, "" if there is none
-	Values []string  // of each response of the plan, likewise
-	Status Status    // OK if the cell is empty and a response is not
-	Log    string    // path of the raw log, as written
-	DoneAt time.Time // zero if there is none, or none that can be read
-	Note   string
+	Readings []string  // of each check of the plan: a number with a decimal point, "" if there is none
+	Values   []string  // of each response of the plan, likewise
+	Status   Status    // OK if the cell is empty and a response is not
+	Log      string    // path of the raw log, as written
+	DoneAt   time.Time // zero if there is none, or none that can be read
+	Note     string
 
 	Row int // in the file, as a spreadsheet counts
 }

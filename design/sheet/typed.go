@@ -38,7 +38,7 @@ func plainName(name string) string {
 // unit is what the numbers of a column are in, "" if the plan does not say.
 func (e *entry) unit(col int) string {
 	if k := slices.Index(e.s.columns.checks, col); k >= 0 {
-		return e.s.Campaign.Checks[k].Unit
+		return e.s.Campaign.Readings[k].Unit
 	}
 	if k := slices.Index(e.s.columns.responses, col); k >= 0 {
 		return e.s.Campaign.Responses[k].Unit

@@ -112,8 +112,8 @@ func sheetRows(c *design.Plan, header []string, runs []Planned) (rows [][]string
 		if r.Item > 0 {
 			put(row, c.Items.Name, c.Items.Label(r.Item))
 		}
-		if r.Unit > 0 {
-			put(row, c.Units.Name, strconv.Itoa(r.Unit))
+		if r.Specimen > 0 {
+			put(row, c.Specimens.Name, strconv.Itoa(r.Specimen))
 		}
 		for k, level := range r.Levels {
 			row[at[k]] = level

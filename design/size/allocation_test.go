@@ -35,7 +35,7 @@ func TestDifferenceInBlocks(t *testing.T) {
 // 24 runs of 2 levels on motors, packs on each and repeats: with variances of 4, 1 and 2 the variance of a difference is
 // 2 (4/u + 1/(up) + 2/(upr)). A pack of a capacity for 7 runs holds 3 of each level.
 func TestLayoutsOverUnitsAndPacks(t *testing.T) {
-	plan := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, "easy"))
+	plan := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, false))
 	plan.Factors = plan.Factors[:1]
 	plan.Block = design.Block{Name: "pack", Count: 4, Replicates: 2}
 	plan.Interactions = false
@@ -77,8 +77,8 @@ func TestRecordedNoisePools(t *testing.T) {
 		}
 		return &n
 	}
-	newtons := func(sd, df float64, parts ...plan.NoisePart) plan.MeasuredNoise {
-		return plan.MeasuredNoise{Unit: "N", Mean: 50, SD: sd, DF: df, Parts: parts}
+	newtons := func(sd, df float64, parts ...plan.NoiseComponent) plan.MeasuredNoise {
+		return plan.MeasuredNoise{Unit: "N", Mean: 50, SD: sd, DF: df, Components: parts}
 	}
 	for _, tt := range []struct {
 		name   string
@@ -104,7 +104,7 @@ func TestRecordedNoisePools(t *testing.T) {
 	if got := recordedNoise(record(newtons(1, 4)), &design.Response{Name: "thrust"}); got.known() {
 		t.Errorf("%+v of a response that no campaign measured", got)
 	}
-	plots := record(newtons(1, 10, plan.NoisePart{Name: question.WholePlot, SD: 2}), newtons(2, 30, plan.NoisePart{Name: question.WholePlot, SD: 2}), newtons(1, 5))
+	plots := record(newtons(1, 10, plan.NoiseComponent{Name: question.WholePlot, SD: 2}), newtons(2, 30, plan.NoiseComponent{Name: question.WholePlot, SD: 2}), newtons(1, 5))
 	if got, want := recordedNoise(plots, pull).spread, math.Sqrt((10*4+30*1.)/40); math.Abs(got-want) > 1e-12 {
 		t.Errorf("spread of whole plots %v, want %v", got, want)
 	}
@@ -128,7 +128,7 @@ func TestAssumedFillsIn(t *testing.T) {
 	const head = `title = "t"
 scope = "s"
 [rig]
-noise = "noise.toml"
+noise_file = "noise.toml"
 [[factor]]
 name = "prop"
 levels = ["A", "B"]

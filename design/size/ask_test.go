@@ -20,7 +20,7 @@ interactions = %v
 [[factor]]
 name = "prop"
 levels = ["A", "B", "C"]
-change = %q
+hard_to_change = %v
 [[factor]]
 name = "weakening"
 levels = [0, 4]
@@ -46,7 +46,7 @@ noise = 1
 func TestPrecisionOfWholePlots(t *testing.T) {
 	const spread = 0.7
 	for b := 2; b <= 5; b++ {
-		for _, s := range familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, "hard")), 1) {
+		for _, s := range familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, true)), 1) {
 			got := s.byBlocks(spread).At(b)
 			want := power.WholePlots{Levels: 3, Blocks: b, Plots: 1, Runs: 4, Spread: spread}.Precision()
 			if s.factor == "weakening" {
@@ -56,7 +56,7 @@ func TestPrecisionOfWholePlots(t *testing.T) {
 				t.Errorf("%s in %d sessions: %+v, want %+v", s.factor, b, got, want)
 			}
 		}
-		s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, true, "hard")), 1)[0]
+		s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, true, true)), 1)[0]
 		want := power.Precision{SE: math.Sqrt(2 * (spread*spread + 0.5) / float64(b)), DF: float64(2*b - 2)}
 		if got := s.byBlocks(spread).At(b); math.Abs(got.SE-want.SE) > 1e-15 || got.DF != want.DF {
 			t.Errorf("%s in %d sessions: %+v, want %+v", s.factor, b, got, want)
@@ -67,29 +67,29 @@ func TestPrecisionOfWholePlots(t *testing.T) {
 // What is needed is the smallest number that is enough, for every goal.
 func TestSmallestEnough(t *testing.T) {
 	for _, looks := range []string{"", "[analysis]\nlooks = 2\nspending = \"pocock\"\n"} {
-		for _, change := range []string{"easy", "hard"} {
-			r, err := Ask{Blocks: 3}.Before(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, change)+looks))
+		for _, hard := range []bool{false, true} {
+			r, err := Ask{Blocks: 3}.Before(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks))
 			if err != nil {
 				t.Fatal(err)
 			}
 			for _, z := range r.Responses[0].Sizes {
-				s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, change)+looks), 1)
+				s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks), 1)
 				k := map[string]int{"prop": 0, "weakening": 1}[z.Factor]
 				below := func(p *Point) Point {
 					return s[k].point(power.Target{Margin: 2, Noise: power.Noise{SD: 1}, Power: 0.9}, s[k].byBlocks(1), p.Blocks-1, terms{})
 				}
 				if z.Needed == nil || !(z.Needed.Power >= 0.9) || z.Needed.Blocks > 1 && below(z.Needed).Power >= 0.9 {
-					t.Errorf("%s %s %q: %+v is not the smallest that finds the margin", change, z.Factor, looks, z.Needed)
+					t.Errorf("hard %v, %s %q: %+v is not the smallest that finds the margin", hard, z.Factor, looks, z.Needed)
 				}
 				if z.Equal == nil || !(z.Equal.Equal >= 0.9) || z.Equal.Blocks > 1 && below(z.Equal).Equal >= 0.9 {
-					t.Errorf("%s %s %q: %+v is not the smallest that shows equality", change, z.Factor, looks, z.Equal)
+					t.Errorf("hard %v, %s %q: %+v is not the smallest that shows equality", hard, z.Factor, looks, z.Equal)
 				}
 				if z.Asked == nil || z.Asked.Blocks != 3 || !z.Asked.Detectable.Known() {
-					t.Errorf("%s %s: asked %+v, want 3 blocks", change, z.Factor, z.Asked)
+					t.Errorf("hard %v, %s: asked %+v, want 3 blocks", hard, z.Factor, z.Asked)
 				}
 			}
-			if (looks == "") != (r.Inflation == 1) || r.Spread.Known() != (change == "hard") {
-				t.Errorf("%s %q: looks cost %v, spread %v", change, looks, r.Inflation, r.Spread)
+			if (looks == "") != (r.Inflation == 1) || r.Spread.Known() != hard {
+				t.Errorf("hard %v, %q: looks cost %v, spread %v", hard, looks, r.Inflation, r.Spread)
 			}
 		}
 	}
@@ -98,7 +98,7 @@ func TestSmallestEnough(t *testing.T) {
 // Two looks by Pocock-like spending take 10 % more runs than one at a power of 0.9
 // (Jennison & Turnbull 2000, table 2.2 for Pocock's test itself: 1.100; from memory).
 func TestLooksCostRuns(t *testing.T) {
-	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, "easy")+"[analysis]\nlooks = 2\nspending = \"pocock\"\n")
+	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, false)+"[analysis]\nlooks = 2\nspending = \"pocock\"\n")
 	if got := question.Inflation(c); math.Abs(got-1.10) > 0.015 {
 		t.Errorf("two looks take %v times the runs, want about 1.10", got)
 	}
@@ -164,7 +164,7 @@ func TestPilotOnAnotherScale(t *testing.T) {
 
 // Nothing up to what can be afforded would do: then that is said, and what it reaches.
 func TestNothingAffordable(t *testing.T) {
-	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, "easy"))
+	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, false))
 	c.Responses[0].Noise.Value = 50
 	r, err := Ask{Most: 10}.Before(c)
 	if err != nil {
@@ -184,7 +184,7 @@ func TestNothingAffordable(t *testing.T) {
 // balanced one without drift that is what the plan promises for the spread measured, and
 // as many sessions again halve the variance.
 func TestWholePlotsAfterResults(t *testing.T) {
-	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, "hard"))
+	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, true))
 	drawn, err := sheet.NewOrder(c, 41)
 	if err != nil {
 		t.Fatal(err)

@@ -57,7 +57,7 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 		Treatments: c.TreatmentsPerBlock(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
 		Terms: free.Treatments, Drift: free.Drift + free.Covariates, Efficiency: efficiency / question.Inflation(c),
 	}
-	if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
+	if c.Drift.Own && c.Drift.Model != design.DriftPosition {
 		d.Drift, d.OwnDrift = free.Covariates, free.Drift/c.Block.Count
 	}
 	add := func(name string, levels int) family {

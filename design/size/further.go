@@ -48,7 +48,7 @@ func after(c *design.Plan, families []family, r *verdict.Response, asked, runs i
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
 		if sd, known := judgedByUnits(c, r, s.factor); known {
-			s.units = &interplay{c.Units.Count, sd}
+			s.units = &interplay{c.Specimens.Count, sd}
 			if !(float64(e.Interplay) > sd) {
 				e.Interplay = verdict.Number(sd)
 			}

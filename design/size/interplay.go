@@ -9,10 +9,10 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// UnitsPoint is what a campaign with so many units achieves, each with as many blocks as the plan
+// SpecimensPoint is what a campaign with so many units achieves, each with as many blocks as the plan
 // gives to one.
-type UnitsPoint struct {
-	Units int `json:"units"`
+type SpecimensPoint struct {
+	Specimens int `json:"specimens"`
 	Point
 }
 
@@ -33,7 +33,7 @@ func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Ve
 	if bench == nil {
 		bench = c.DefaultSimulation()
 	}
-	out := &interplay{c.Units.Count, bench.Interplay}
+	out := &interplay{c.Specimens.Count, bench.Interplay}
 	if pilot == nil {
 		return out
 	}
@@ -51,7 +51,7 @@ func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Ve
 func measuredInterplay(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
-			if d.Factors.Term() == factor && p.Item == c.Units.Name && p.SD.Known() && r.Noise.SD > 0 {
+			if d.Factors.Term() == factor && p.Item == c.Specimens.Name && p.SD.Known() && r.Noise.SD > 0 {
 				return float64(p.SD / r.Noise.SD), true
 			}
 		}
@@ -132,18 +132,18 @@ func (s family) onUnits(now power.Precision, units int, blocks, between float64)
 // unitsEnough fills in how many units would do, and what numbers of them achieve.
 func (s family) unitsEnough(z *FamilySize, t power.Target, g power.Growth, in terms) {
 	const shown = 12
-	at := func(n int) UnitsPoint { return UnitsPoint{n, s.pointAt(t, g.At(n), n*s.blocksEach(), in)} }
+	at := func(n int) SpecimensPoint { return SpecimensPoint{n, s.pointAt(t, g.At(n), n*s.blocksEach(), in)} }
 	most := max(g.Least, s.most/s.blocksEach())
 	last := s.units.units
 	if answer, err := s.compare.Needed(t, g, most); err == nil && !answer.Short {
 		p := at(answer.N)
-		z.NeededUnits, last = &p, max(last, answer.N)
+		z.NeededSpecimens, last = &p, max(last, answer.N)
 	}
 	for n := g.Least; n <= min(last+1, g.Least+shown-1); n++ {
-		z.ByUnits = append(z.ByUnits, at(n))
+		z.BySpecimens = append(z.BySpecimens, at(n))
 	}
-	if k := len(z.ByUnits); z.NeededUnits != nil && z.NeededUnits.Units > z.ByUnits[k-1].Units {
-		z.ByUnits = append(z.ByUnits, *z.NeededUnits)
+	if k := len(z.BySpecimens); z.NeededSpecimens != nil && z.NeededSpecimens.Specimens > z.BySpecimens[k-1].Specimens {
+		z.BySpecimens = append(z.BySpecimens, *z.NeededSpecimens)
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 const interplayPlan = `title = "Controllers"
 scope = "pod thruster"
 seed = 1
-[units]
+[specimens]
 name = "motor"
 count = %d
 [[factor]]
@@ -74,14 +74,14 @@ func TestChanceWithUnitsIsTheRehearsed(t *testing.T) {
 		if got := float64(answer.Responses[0].Interplay); got != float64(r.interplay)/100 {
 			t.Errorf("%s: interplay %v", name, got)
 		}
-		n := z.NeededUnits
-		if n == nil || float64(n.Power) < 0.9 || r.hopeless && n.Units <= r.units {
+		n := z.NeededSpecimens
+		if n == nil || float64(n.Power) < 0.9 || r.hopeless && n.Specimens <= r.units {
 			t.Errorf("%s: %+v motors would do", name, n)
 			continue
 		}
-		for _, p := range z.ByUnits {
-			if p.Units < n.Units && p.Power >= 0.9 {
-				t.Errorf("%s: %d motors find it already, not %d", name, p.Units, n.Units)
+		for _, p := range z.BySpecimens {
+			if p.Specimens < n.Specimens && p.Power >= 0.9 {
+				t.Errorf("%s: %d motors find it already, not %d", name, p.Specimens, n.Specimens)
 			}
 		}
 	}
@@ -103,8 +103,8 @@ func TestFurtherPacksKeepTheMotorsFew(t *testing.T) {
 	z := r.Responses[0].Sizes[0]
 	// Differences of 3, 5 and 10 vary with 13: on three motors the standard error stays above √(13/3) less the noise of
 	// runs in it. The critical value of two degrees of freedom is 4.30 (tables), so 8 is not found nine times in ten.
-	if z.Needed != nil || z.NeededUnits == nil || z.NeededUnits.Units <= 3 {
-		t.Errorf("further packs %+v, motors %+v", z.Needed, z.NeededUnits)
+	if z.Needed != nil || z.NeededSpecimens == nil || z.NeededSpecimens.Specimens <= 3 {
+		t.Errorf("further packs %+v, motors %+v", z.Needed, z.NeededSpecimens)
 	}
 	for _, p := range z.Curve {
 		if p.Power > 0.9 {

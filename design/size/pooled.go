@@ -48,7 +48,7 @@ func recordedNoise(n *plan.NoiseRecord, r *design.Response) recorded {
 				continue
 			}
 			titles, variances, dfs = append(titles, c.Title), append(variances, sd*sd), append(dfs, m.DF)
-			for _, part := range m.Parts {
+			for _, part := range m.Components {
 				if part.Name == question.WholePlot {
 					ratio := part.SD / m.SD
 					plots, plotDF = plots+m.DF*ratio*ratio, plotDF+m.DF

@@ -53,7 +53,7 @@ func (s family) found(answer power.Answer, err error, t power.Target, g power.Gr
 // size fills in what is enough for one family; asked is a size of interest, 0 if none
 // is.
 func (s family) size(t power.Target, g power.Growth, now, asked int, in terms) FamilySize {
-	z := FamilySize{Factor: s.factor, Levels: s.levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, ByUnits: []UnitsPoint{}}
+	z := FamilySize{Factor: s.factor, Levels: s.levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, BySpecimens: []SpecimensPoint{}}
 	if s.plan.Analysis.Compare != design.CompareBest {
 		settle := t
 		settle.Goal = power.Settle

@@ -9,19 +9,19 @@ import (
 func replicates(c *design.Plan, stage string) *Replicates {
 	out := &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: question.Holds(c)}, Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
-		Looks: c.Analysis.Looks, Inflation: verdict.Number(question.Inflation(c)), Spread: verdict.Unknown, Units: unitsOf(c), Responses: []ResponseSize{}}
-	if c.Units != nil {
-		out.Unit = c.Units.Name
+		Looks: c.Analysis.Looks, Inflation: verdict.Number(question.Inflation(c)), Spread: verdict.Unknown, Specimens: unitsOf(c), Responses: []ResponseSize{}}
+	if c.Specimens != nil {
+		out.Specimen = c.Specimens.Name
 	}
 	return out
 }
 
 // unitsOf counts the units of a plan, 0 where it does not say.
 func unitsOf(c *design.Plan) int {
-	if c.Units == nil {
+	if c.Specimens == nil {
 		return 0
 	}
-	return c.Units.Count
+	return c.Specimens.Count
 }
 
 // Replicates says how many blocks it takes to find the margins. As JSON it is
@@ -39,8 +39,8 @@ type Replicates struct {
 	Spread    verdict.Number   `json:"whole_plot_spread"` // between whole plots over between runs, as assumed; null where it is measured or there are none
 	Pilot     string           `json:"pilot"`             // where the noise is from, "" when it is assumed, or measured here
 	Rig       string           `json:"rig"`               // the plan's, where it has a record of noise that was read; otherwise ""
-	Units     int              `json:"units"`             // of one type, that the plan tests; 0 when it does not say
-	Unit      string           `json:"unit"`              // what the plan calls a unit; "" when it has none
+	Specimens int              `json:"specimens"`         // of one type, that the plan tests; 0 when it does not say
+	Specimen  string           `json:"specimen"`          // what the plan calls a unit; "" when it has none
 	Responses []ResponseSize   `json:"responses"`
 }
 
@@ -78,21 +78,21 @@ type RunNoise struct {
 // FamilySize says what is enough for one family of comparisons. Before results,
 // points count the blocks of the whole campaign; after, further blocks.
 type FamilySize struct {
-	Factor      string       `json:"factor"`
-	Levels      int          `json:"levels"`
-	Now         Point        `json:"now"`                 // the plan as it stands, or no further blocks
-	Needed      *Point       `json:"needed"`              // smallest that finds a true difference as large as the margin; null: no affordable number would
-	Settled     *Point       `json:"settled"`             // smallest that leaves no comparison unresolved, whatever its true difference
-	Low         *Point       `json:"needed_if_noise_low"` // Needed at the limits of the measured noise
-	High        *Point       `json:"needed_if_noise_high"`
-	Assured     *Point       `json:"needed_assured"` // with the power averaged over what is not known about the noise
-	Equal       *Point       `json:"equal"`          // smallest that shows levels without a true difference to be equal within the margin
-	Asked       *Point       `json:"asked"`          // the size that was asked for; null: none was
-	NeededUnits *UnitsPoint  `json:"needed_units"`   // smallest number of units, each with as many blocks as the plan gives to one, that finds it; null: one or none, or no affordable number
-	ByUnits     []UnitsPoint `json:"by_units"`       // what numbers of units achieve; empty with one or none
-	Most        int          `json:"most"`           // the largest number of blocks tried
-	Curve       []Point      `json:"curve"`
-	Open        []Open       `json:"unresolved"` // after results: what is still unresolved
+	Factor          string           `json:"factor"`
+	Levels          int              `json:"levels"`
+	Now             Point            `json:"now"`                 // the plan as it stands, or no further blocks
+	Needed          *Point           `json:"needed"`              // smallest that finds a true difference as large as the margin; null: no affordable number would
+	Settled         *Point           `json:"settled"`             // smallest that leaves no comparison unresolved, whatever its true difference
+	Low             *Point           `json:"needed_if_noise_low"` // Needed at the limits of the measured noise
+	High            *Point           `json:"needed_if_noise_high"`
+	Assured         *Point           `json:"needed_assured"`   // with the power averaged over what is not known about the noise
+	Equal           *Point           `json:"equal"`            // smallest that shows levels without a true difference to be equal within the margin
+	Asked           *Point           `json:"asked"`            // the size that was asked for; null: none was
+	NeededSpecimens *SpecimensPoint  `json:"needed_specimens"` // smallest number of units, each with as many blocks as the plan gives to one, that finds it; null: one or none, or no affordable number
+	BySpecimens     []SpecimensPoint `json:"by_specimens"`     // what numbers of units achieve; empty with one or none
+	Most            int              `json:"most"`             // the largest number of blocks tried
+	Curve           []Point          `json:"curve"`
+	Open            []Open           `json:"unresolved"` // after results: what is still unresolved
 }
 
 // Open is a comparison that is still unresolved.

@@ -104,7 +104,7 @@ func MeasuredNoise(v *verdict.Verdict, seed *uint64) plan.MeasuredCampaign {
 		m.SD, m.Low, m.High = in(r.Noise.SD), in(r.Noise.Low), in(r.Noise.High)
 		for _, part := range r.Noise.Components {
 			if sd, _ := componentSD(r, part.Name); part.Name != runPart {
-				m.Parts = append(m.Parts, plan.NoisePart{Name: part.Name, SD: in(sd)})
+				m.Components = append(m.Components, plan.NoiseComponent{Name: part.Name, SD: in(sd)})
 			}
 		}
 		n.Responses = append(n.Responses, m)

@@ -37,7 +37,7 @@ func TestSensitivitiesAgreeWithReplicates(t *testing.T) {
 	plan := "title = \"a\"\nscope = \"b\"\nseed = 7\ninteractions = false\n" +
 		"[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n[[factor]]\nname = \"weakening\"\nlevels = [0, 4, 8]\n" +
 		"[[response]]\nname = \"pull\"\nbetter = \"higher\"\nmargin = \"2%\"\nnoise = \"1%\"\n[block]\ncount = 2\nreplicates = 1\n"
-	for _, plan := range []string{plan, strings.Replace(plan, "\"B\"]", "\"B\"]\nchange = \"hard\"", 1) + "[order]\ncarry_over = true\n"} {
+	for _, plan := range []string{plan, strings.Replace(plan, "\"B\"]", "\"B\"]\nhard_to_change = true", 1) + "[order]\ncarry_over = true\n"} {
 		s := campaigntest.Drawn(t, plan)
 		found, err := size.Sensitivities(s)
 		if err != nil || len(found) != 1 {

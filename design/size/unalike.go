@@ -13,14 +13,14 @@ import (
 // unitsDiffer says why the number of blocks is not the question when there are several
 // units; "" when it is.
 func unitsDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string {
-	if c.Units == nil || c.Units.Count < 2 || !(noise.SD > 0) {
+	if c.Specimens == nil || c.Specimens.Count < 2 || !(noise.SD > 0) {
 		return ""
 	}
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
-			if p.Item == c.Units.Name && p.SD > 0 {
+			if p.Item == c.Specimens.Name && p.SD > 0 {
 				return fmt.Sprintf("the %s do not answer alike, and more %s on the same %d do not average that out: it takes more %s",
-					c.Units.Plural(), c.Block.Plural(), c.Units.Count, c.Units.Plural())
+					c.Specimens.Plural(), c.Block.Plural(), c.Specimens.Count, c.Specimens.Plural())
 			}
 		}
 	}

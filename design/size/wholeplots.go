@@ -55,7 +55,7 @@ func (s family) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth,
 func hardFamily(c *design.Plan, factor string) bool {
 	for _, f := range c.Factors {
 		if f.Name == factor {
-			return f.Change == design.ChangeHard
+			return f.HardToChange
 		}
 	}
 	return true // combinations of hard and easy factors
@@ -91,7 +91,7 @@ func plotsOf(c *design.Plan) *plots {
 		p.hard = p.settings - 1
 	} else {
 		for _, f := range c.Factors {
-			if f.Change == design.ChangeHard {
+			if f.HardToChange {
 				p.hard += len(f.Levels) - 1
 			}
 		}

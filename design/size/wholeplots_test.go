@@ -14,7 +14,7 @@ import (
 )
 
 func TestReplicatesOfUnlikeWholePlots(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nchange = \"hard\""), "count = 2", "count = 6", 1) +
+	plan := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true"), "count = 2", "count = 6", 1) +
 		"margin = 3\nnoise = 2\n"
 	for _, interactions := range []string{"false", "true"} {
 		plan := strings.Replace(plan, "interactions = false", "interactions = "+interactions, 1)

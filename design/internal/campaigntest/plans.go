@@ -23,7 +23,7 @@ better = "higher"
 // UnitsPlan is a plan on some number of motors, with so many packs of two runs a level.
 const UnitsPlan = `title = "Field weakening"
 scope = "pod thruster"
-[units]
+[specimens]
 name = "motor"
 count = %d
 [[factor]]

@@ -21,7 +21,7 @@ func Sixty(tb testing.TB) *sheet.Sheet {
 		Title: "Props", Scope: "pod thruster no. 3",
 		Factors: []plan.FactorAnswer{{Name: "prop", Levels: []string{"A", "B", "C", "D", "E"}}},
 		Block:   design.Block{Name: "pack", Count: 6, Replicates: 2},
-		Drift:   design.Drift{Model: design.DriftLinear, Shared: true},
+		Drift:   design.Drift{Model: design.DriftLinear},
 		Responses: []plan.ResponseAnswer{
 			{Name: "spin_up", Unit: "ms", Better: "lower", Margin: "2%"}, {Name: "thrust", Unit: "N", Better: "higher", Margin: "2%"},
 			{Name: "power", Unit: "W", Better: "lower", Margin: "15"}, {Name: "temp", Unit: "K", Better: "lower", Margin: "2"},

@@ -90,7 +90,7 @@ func place(d *Document, c *design.Plan, e *analysis.Explanation) {
 		t.Align += "r"
 		t.Head = append(t.Head, "with the drift")
 		text += ", and with all of the drift that the model takes out"
-		if !c.Drift.Shared && c.Drift.Model != design.DriftPosition {
+		if c.Drift.Own && c.Drift.Model != design.DriftPosition {
 			text += fmt.Sprintf(", of each %s its own", c.Block.Name)
 		}
 	}

@@ -89,51 +89,51 @@ func unitsWords(d *Document, r *size.Replicates, e *size.ResponseSize) {
 	switch {
 	case r.Stage == size.After:
 		d.Text("Judged by how far %d %s agree, which answered %s: more runs of the same add no degrees of freedom, more %s do.",
-			r.Units, unitPlural(r), differ, unitPlural(r))
+			r.Specimens, unitPlural(r), differ, unitPlural(r))
 	default:
 		d.Text("Judged by how far %d %s agree, which are taken to answer %s, as \"fairrun rehearse\" or the pilot has it; interplay in [simulation] says otherwise.",
-			r.Units, unitPlural(r), differ)
+			r.Specimens, unitPlural(r), differ)
 	}
 }
 
-func unitPlural(r *size.Replicates) string { return words.Plural(r.Unit) }
+func unitPlural(r *size.Replicates) string { return words.Plural(r.Specimen) }
 
 // byUnits lays out how many units would do.
 func byUnits(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize) {
-	if len(z.ByUnits) == 0 {
+	if len(z.BySpecimens) == 0 {
 		return
 	}
 	units := unitPlural(r)
-	hours := slices.ContainsFunc(z.ByUnits, func(p size.UnitsPoint) bool { return p.Hours.Known() })
+	hours := slices.ContainsFunc(z.BySpecimens, func(p size.SpecimensPoint) bool { return p.Hours.Known() })
 	t := Table{Align: "rrrrrrl", Head: []string{units, words.Plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
 	if hours {
 		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
 	}
-	points := make([]size.Point, len(z.ByUnits))
-	for k, p := range z.ByUnits {
+	points := make([]size.Point, len(z.BySpecimens))
+	for k, p := range z.BySpecimens {
 		points[k] = p.Point
 	}
 	detectable := column(points, e)
-	for k, p := range z.ByUnits {
-		row := []string{strconv.Itoa(p.Units), strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), chanceOfFinding(p.Power), detectable[k], chanceOfFinding(p.Equal)}
+	for k, p := range z.BySpecimens {
+		row := []string{strconv.Itoa(p.Specimens), strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), chanceOfFinding(p.Power), detectable[k], chanceOfFinding(p.Equal)}
 		if hours {
 			row = append(row, short(p.Hours, 2))
 		}
 		note := ""
 		switch {
-		case z.NeededUnits != nil && p.Units == z.NeededUnits.Units:
+		case z.NeededSpecimens != nil && p.Specimens == z.NeededSpecimens.Specimens:
 			note = "<- enough"
-		case p.Units == r.Units && r.Stage == size.After:
+		case p.Specimens == r.Specimens && r.Stage == size.After:
 			note = "<- as it stands"
-		case p.Units == r.Units:
+		case p.Specimens == r.Specimens:
 			note = "<- as planned"
 		}
 		t.Rows = append(t.Rows, append(row, note))
 	}
-	each := z.ByUnits[0].Blocks / z.ByUnits[0].Units
+	each := z.BySpecimens[0].Blocks / z.BySpecimens[0].Specimens
 	text := fmt.Sprintf("no number of %s that was tried would do", units)
-	if n := z.NeededUnits; n != nil {
-		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Units, r.Unit), runsAndHours(&n.Point))
+	if n := z.NeededSpecimens; n != nil {
+		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Specimens, r.Specimen), runsAndHours(&n.Point))
 	}
 	d.Text("%s, more %s instead, with %s on each: %s.", z.Factor, units, words.Count(each, r.Block), text)
 	d.Table(t)
@@ -257,8 +257,8 @@ func column(curve []size.Point, e *size.ResponseSize) []string {
 
 // answer says the number needed.
 func answer(r *size.Replicates, measured bool, z *size.FamilySize) string {
-	if z.Needed == nil && r.Units > 1 && len(z.ByUnits) > 0 {
-		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", words.Plural(r.Block), words.Count(r.Units, r.Unit), z.Most, areFew(r.Units))
+	if z.Needed == nil && r.Specimens > 1 && len(z.BySpecimens) > 0 {
+		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", words.Plural(r.Block), words.Count(r.Specimens, r.Specimen), z.Most, areFew(r.Specimens))
 	}
 	if z.Needed == nil {
 		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", words.Plural(r.Block), z.Most)

@@ -37,8 +37,8 @@ func stored(c *design.Plan, r *sheet.Recorded) string {
 	for k, f := range c.Factors {
 		parts = append(parts, f.Name+" = "+withUnit(r.Run.Levels[k], f.Unit))
 	}
-	for k, check := range c.Checks {
-		if v := r.Run.Checks[k]; v != "" {
+	for k, check := range c.Readings {
+		if v := r.Run.Readings[k]; v != "" {
 			parts = append(parts, check.Name+" = "+withUnit(v, check.Unit))
 		}
 	}
@@ -81,8 +81,8 @@ func next(d *Document, c *design.Plan, r *sheet.Run, in string) {
 	d.Text("Next is run %d, %s %d, position %d of %d%s: %s.", r.Run, c.Block.Name, r.Block, r.Position, c.RunsPerBlock(), role, strings.Join(settings, ", "))
 	if r.Position == 1 {
 		begins(d, c, r)
-		if r.Unit > 0 {
-			d.Text("This %s is for %s %d.", c.Block.Name, c.Units.Name, r.Unit)
+		if r.Specimen > 0 {
+			d.Text("This %s is for %s %d.", c.Block.Name, c.Specimens.Name, r.Specimen)
 		}
 	}
 	if r.Role == sheet.Warmup {

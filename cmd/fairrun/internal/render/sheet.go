@@ -40,7 +40,7 @@ func Sheet(s *sheet.Sheet) *Document {
 	if text := items(c); text != "" {
 		d.Text("%s", text)
 	}
-	if u := c.Units; u != nil && u.Count > 1 {
+	if u := c.Specimens; u != nil && u.Count > 1 {
 		d.Text("Each %s belongs to one %s, in turn: the column %s says which.", c.Block.Name, u.Name, u.Name)
 	}
 	d.Text("%s", draw(c, o))
@@ -156,7 +156,7 @@ func draw(c *design.Plan, o *order.Drawn) string {
 	kind := c.Drift.Model + " drift"
 	if c.Drift.Model == design.DriftPosition {
 		kind = "drift of any shape over position"
-	} else if !c.Drift.Shared {
+	} else if c.Drift.Own {
 		kind += " of each " + c.Block.Name
 	}
 	kept := fmt.Sprintf("Kept: the best %s of random orders, %s, each equally likely.", share(o.Acceptance), orders(o.Orders))
@@ -225,7 +225,7 @@ func strata(c *design.Plan, o *order.Drawn) string {
 	whole := o.Strata()[0]
 	var hard []string
 	for _, f := range c.Factors {
-		if f.Change == design.ChangeHard {
+		if f.HardToChange {
 			hard = append(hard, f.Name)
 		}
 	}
@@ -281,7 +281,7 @@ type OrderedRun struct {
 	WholePlot int        `json:"whole_plot,omitempty"`
 	Session   int        `json:"session,omitempty"`
 	Item      string     `json:"item,omitempty"` // what is written on it
-	Unit      int        `json:"unit,omitempty"`
+	Unit      int        `json:"specimen,omitempty"`
 	Levels    []string   `json:"levels"`
 }
 
@@ -295,7 +295,7 @@ func SheetValue(s *sheet.Sheet) SheetSummary {
 		v.Hours = verdict.Number(t.Hours())
 	}
 	for _, r := range s.Runs {
-		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Session, c.Items.Label(r.Item), r.Unit, r.Levels})
+		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Session, c.Items.Label(r.Item), r.Specimen, r.Levels})
 	}
 	return v
 }
@@ -318,8 +318,8 @@ func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 	if c.Items != nil {
 		head = append(head, c.Items.Name)
 	}
-	if c.Units != nil {
-		head = append(head, c.Units.Name)
+	if c.Specimens != nil {
+		head = append(head, c.Specimens.Name)
 	}
 	for _, f := range s.Campaign.Factors {
 		head = append(head, f.Name)
@@ -341,8 +341,8 @@ func SheetRows(s *sheet.Sheet) (head []string, rows [][]string) {
 		if r.Item > 0 {
 			row = append(row, c.Items.Label(r.Item))
 		}
-		if r.Unit > 0 {
-			row = append(row, strconv.Itoa(r.Unit))
+		if r.Specimen > 0 {
+			row = append(row, strconv.Itoa(r.Specimen))
 		}
 		rows = append(rows, append(row, r.Levels...))
 	}

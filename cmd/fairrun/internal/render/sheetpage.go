@@ -106,13 +106,13 @@ func (p *page) head(s *sheet.Sheet) {
 	if s.Draw.Order.Plan.WholePlots != nil {
 		add("whole plot", "", "count")
 	}
-	if c.Units != nil {
-		add(c.Units.Name, "", "count")
+	if c.Specimens != nil {
+		add(c.Specimens.Name, "", "count")
 	}
 	for _, f := range c.Factors {
 		add(f.Name, f.Unit, "level")
 	}
-	for _, k := range c.Checks {
+	for _, k := range c.Readings {
 		small := k.Unit
 		if k.Low != nil {
 			small = strings.TrimSpace(small + " ≥ " + strconv.FormatFloat(*k.Low, 'g', -1, 64))
@@ -146,13 +146,13 @@ func (p *page) row(s *sheet.Sheet, r *sheet.Run) pageRow {
 		add(text, "count")
 		out.Begins = r.Position > 1 && r.WholePlot > 0 && s.Runs[r.Run-2].WholePlot != r.WholePlot
 	}
-	if r.Unit > 0 {
-		add(strconv.Itoa(r.Unit), "count")
+	if r.Specimen > 0 {
+		add(strconv.Itoa(r.Specimen), "count")
 	}
 	for _, level := range r.Levels {
 		add(level, "level")
 	}
-	for _, v := range r.Checks {
+	for _, v := range r.Readings {
 		add(v, "write")
 	}
 	for _, v := range r.Values {
@@ -189,7 +189,7 @@ func rests(c *design.Plan) string {
 }
 
 func startTempUnit(c *design.Plan) string {
-	for _, k := range c.Checks {
+	for _, k := range c.Readings {
 		if k.Name == "start_temp" {
 			return k.Unit
 		}
