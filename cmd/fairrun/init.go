@@ -25,16 +25,16 @@ func initCommand(std streams) *cli.Command {
 			"  fairrun init tank --scope 'pod thruster no. 3' \\\n" +
 			"    --factor 'weakening [A] = 0, 4, 8, 12' --baseline 0 \\\n" +
 			"    --response 'spin_up [ms] lower 2% noise 1.2%' \\\n" +
-			"    --block pack --count 4 --replicates 2\n\n" +
+			"    --block pack --blocks 4 --replicates 2\n\n" +
 			"An existing plan is never overwritten.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "title", Usage: "`TEXT` heading of the campaign (default: what is measured by what is set)"},
 			&cli.StringFlag{Name: "scope", Usage: "`TEXT` what is tested: verdicts speak of this only"},
 			&cli.StringSliceFlag{Name: "factor", Usage: "`'NAME [UNIT] = LEVEL, LEVEL…'` what is set on purpose; once a factor"},
-			&cli.StringSliceFlag{Name: "baseline", Usage: "`LEVEL` what the others are held against; FACTOR=LEVEL when there are several factors"},
+			&cli.StringSliceFlag{Name: "baseline", Usage: "`LEVEL` what the others are compared with; FACTOR=LEVEL when there are several factors"},
 			&cli.StringSliceFlag{Name: "response", Usage: "`'NAME [UNIT] lower|higher [MARGIN] [noise NOISE]'` what is measured; once a response. A margin is 2% or a number in the unit"},
 			&cli.StringFlag{Name: "block", Usage: "`NAME` what cannot last and is compared within, such as pack or session (default: block)"},
-			&cli.IntFlag{Name: "count", Value: 4, Usage: "`NUMBER` how many blocks"},
+			&cli.IntFlag{Name: "blocks", Value: 4, Usage: "`NUMBER` how many blocks"},
 			&cli.IntFlag{Name: "replicates", Value: 2, Usage: "`NUMBER` runs of each treatment in each block"},
 			&cli.StringFlag{Name: "drift", Value: design.DriftLinear, Usage: "`MODEL` what heat and sag do over a block: none, linear, quadratic, or position for any shape"},
 			&cli.BoolFlag{Name: "own-drift", Usage: "each block drifts at its own rate"},
@@ -100,7 +100,7 @@ func answersFrom(c *cli.Context, std streams) (plan.Answers, error) {
 	a := plan.Answers{
 		Title: c.String("title"),
 		Scope: c.String("scope"),
-		Block: design.Block{Name: c.String("block"), Count: c.Int("count"), Replicates: c.Int("replicates")},
+		Block: design.Block{Name: c.String("block"), Count: c.Int("blocks"), Replicates: c.Int("replicates")},
 		Drift: design.Drift{Model: c.String("drift"), Own: c.Bool("own-drift")},
 		Alpha: c.Float64("alpha"), Power: c.Float64("power"), Compare: c.String("compare"),
 	}

@@ -102,7 +102,7 @@ func TestNIST(t *testing.T) {
 	}
 	for name, c := range certified {
 		t.Run(name, func(t *testing.T) {
-			r := verdictOf(t, "--data", filepath.Join(testdata, "nist", c.File), "--response", "response", "--treatment", "treatment").Responses[0]
+			r := verdictOf(t, "--data", filepath.Join(testdata, "nist", c.File), "--response", "response", "--factor", "treatment").Responses[0]
 			k := slices.IndexFunc(r.ANOVA, func(a anovaRow) bool { return a.Term == "treatment" })
 			for _, q := range []struct {
 				what, want string
@@ -190,7 +190,7 @@ type referencePair struct {
 // args is the request as flags.
 func (c *referenceCase) args(file string) []string {
 	q := c.Request
-	args := []string{"--data", file, "--response", q.Response, "--treatment", strings.Join(q.Treatments, ","),
+	args := []string{"--data", file, "--response", q.Response, "--factor", strings.Join(q.Treatments, ","),
 		"--scale", q.Scale, "--alpha", strconv.FormatFloat(q.Alpha, 'g', -1, 64)}
 	if q.Interactions {
 		args = append(args, "--interactions")

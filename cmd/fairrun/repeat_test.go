@@ -84,7 +84,7 @@ func outputs(t *testing.T, plan []byte) map[string]string {
 	}
 	runs(all, "replicates", "--most", "40")
 	fillIn(t, filepath.Join(dir, "runsheet.csv"))
-	runs(all, "verdict", "--draws", "300")
+	runs(all, "verdict", "--orders", "300")
 	runs("table json", "replicates", "--most", "40", "--picture", filepath.Join(dir, "power.svg"))
 	picture, err := os.ReadFile(filepath.Join(dir, "power.svg"))
 	if err != nil {

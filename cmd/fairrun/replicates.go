@@ -36,7 +36,7 @@ func replicatesCommand(std streams) *cli.Command {
 			&cli.IntFlag{Name: "most", Usage: "`N` blocks that could be afforded at the most (default: 20 times the runs, at least 200 runs and at most 500 blocks)"},
 			&cli.StringSliceFlag{Name: "noise", Usage: "`RESPONSE=NOISE` in place of the plan's: 1.5% or a number in the unit; several with commas"},
 			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from, or the FILE that 'verdict --save-noise' wrote"},
-			&cli.Float64Flag{Name: "spread", Usage: "`RATIO` of the noise between whole plots to that between runs (default: the pilot's, or 1)"},
+			&cli.Float64Flag{Name: "whole-plot-noise", Usage: "`RATIO` of the noise between whole plots to that between runs (default: the pilot's, or 1)"},
 			&cli.StringFlag{Name: "picture", Usage: "`FILE.svg` to draw the power curves into"},
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 when the plan, or what is done, is not enough"},
 		},
@@ -77,7 +77,7 @@ func enoughFor(c *cli.Context, dir string, std streams) (r *size.Replicates, err
 		s, err := sheet.Open(dir)
 		switch {
 		case err == nil && hasResults(s):
-			for _, name := range []string{"noise", "pilot", "spread"} {
+			for _, name := range []string{"noise", "pilot", "whole-plot-noise"} {
 				if c.IsSet(name) {
 					return nil, misuse("--%s is for a campaign without results: those of %s tell the noise; add --before to plan from another", name, dir)
 				}
@@ -128,10 +128,10 @@ func askOf(c *cli.Context, std streams) (size.Ask, error) {
 		}
 		ask.Noise[strings.TrimSpace(name)] = design.Amount{Set: true, Value: noise.Value, Relative: noise.Relative}
 	}
-	if c.IsSet("spread") {
-		spread := c.Float64("spread")
+	if c.IsSet("whole-plot-noise") {
+		spread := c.Float64("whole-plot-noise")
 		if !(spread >= 0) || math.IsInf(spread, 1) {
-			return ask, misuse("--spread is %v; it is a ratio of two standard deviations, 0 or more", spread)
+			return ask, misuse("--whole-plot-noise is %v; it is a ratio of two standard deviations, 0 or more", spread)
 		}
 		ask.Spread = &spread
 	}

@@ -24,7 +24,7 @@ func verdictCommand(std streams) *cli.Command {
 		Usage:     "say which differences are real, which too small to matter, which open",
 		ArgsUsage: "[FOLDER]",
 		Description: "Judges the results in a campaign's run sheet, or with --data those in any CSV file:\n\n" +
-			"  fairrun verdict --data FILE --response Y --treatment T --margin 2%\n\n" +
+			"  fairrun verdict --data FILE --response Y --factor T --margin 2%\n\n" +
 			"The verdicts, each read off an interval that holds for all comparisons together:\n\n" +
 			"  matters     real, and big enough to act on\n" +
 			"  real        real; whether it is big enough is open\n" +
@@ -37,7 +37,7 @@ func verdictCommand(std streams) *cli.Command {
 			formatFlag(),
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 while a comparison is unresolved"},
 			&cli.StringFlag{Name: saveNoiseFlag, Usage: "keep the measured noise in a `FILE`, or without one in that which [rig] of the plan names, for the next campaigns on the rig"},
-			&cli.IntFlag{Name: "draws", Value: analysis.Draws, Usage: "`N` orders that the randomisation test takes, all there are if they are no more; 0 leaves it out"},
+			&cli.IntFlag{Name: "orders", Value: analysis.Draws, Usage: "`N` orders that the randomisation test takes, all there are if they are no more; 0 leaves it out"},
 		}, dataFlags()...),
 		Action: func(c *cli.Context) error { return verdictAction(c, std) },
 	}
@@ -49,8 +49,8 @@ func dataFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Category: category, Name: "data", Usage: "`FILE` results, one row a run; - reads standard input"},
 		&cli.StringSliceFlag{Category: category, Name: "response", Usage: "`COLUMN` what was measured; several with commas"},
-		&cli.StringSliceFlag{Category: category, Name: "treatment", Usage: "`COLUMN` what is compared; several with commas"},
-		&cli.BoolFlag{Category: category, Name: "interactions", Usage: "compare the combinations of the treatments' levels"},
+		&cli.StringSliceFlag{Category: category, Name: "factor", Usage: "`COLUMN` what is compared; several with commas"},
+		&cli.BoolFlag{Category: category, Name: "interactions", Usage: "compare the combinations of the factors' levels"},
 		&cli.StringSliceFlag{Category: category, Name: "block", Usage: "`COLUMN` packs, sessions, …; several with commas"},
 		&cli.StringSliceFlag{Category: category, Name: "random", Usage: "`COLUMN` of units, packs or sessions of which those tested are a sample; 'B within A' for nested ones; several with commas"},
 		&cli.StringSliceFlag{Category: category, Name: "covariate", Usage: "`COLUMN` numbers to adjust for; several with commas"},
@@ -58,9 +58,9 @@ func dataFlags() []cli.Flag {
 		&cli.StringFlag{Category: category, Name: "better", Usage: "`BETTER` higher or lower"},
 		&cli.StringFlag{Category: category, Name: "scale", Usage: "`SCALE` raw or log (default: log for a margin in per cent)"},
 		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`FAMILY` what is compared: pairs, baseline or best"},
-		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` what the others are held against; one a treatment, with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` what the others are compared with; one a factor, with commas"},
 		&cli.BoolFlag{Category: category, Name: "one-sided", Usage: "with --compare baseline: ask only which levels are better than it"},
-		&cli.StringSliceFlag{Category: category, Name: "contrast", Usage: "`'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…'` a contrast, its weights adding to zero; 'NAME of FACTOR: …' with several treatments"},
+		&cli.StringSliceFlag{Category: category, Name: "contrast", Usage: "`'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…'` a contrast, its weights adding to zero; 'NAME of FACTOR: …' with several factors"},
 		&cli.Float64Flag{Category: category, Name: "alpha", Value: 0.05, Usage: "`CHANCE` chance of any false alarm"},
 		&cli.Float64Flag{Category: category, Name: "power", Value: 0.9, Usage: "`CHANCE` chance to find a difference as large as the margin, for the replicates still needed"},
 	}
@@ -111,8 +111,8 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 		if c.NArg() > 0 {
 			return nil, nil, misuse("--data takes its file alone; got %q besides", c.Args().Slice())
 		}
-		if c.IsSet("draws") {
-			return nil, nil, misuse("--draws needs the record of a draw, which a file alone does not have; leave it out, or judge the campaign's folder")
+		if c.IsSet("orders") {
+			return nil, nil, misuse("--orders needs the record of a draw, which a file alone does not have; leave it out, or judge the campaign's folder")
 		}
 		v, err := judgedFile(c, std)
 		return v, nil, err
@@ -122,9 +122,9 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 			return nil, nil, misuse("--%s goes with --data; a campaign's own plan says it in %s", name, planFile)
 		}
 	}
-	draws := c.Int("draws")
-	if draws < 0 || draws > mostDraws {
-		return nil, nil, misuse("--draws is %d; it can be from 0 to %d", draws, mostDraws)
+	orders := c.Int("orders")
+	if orders < 0 || orders > mostOrders {
+		return nil, nil, misuse("--orders is %d; it can be from 0 to %d", orders, mostOrders)
 	}
 	dir, err := folder(c)
 	if err != nil {
@@ -137,14 +137,14 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 	complain(std.Err, s.Warnings)
 	var v *verdict.Verdict
 	err = whileBusy(std.Err, judging, func() (err error) {
-		v, err = analysis.VerdictOver(s, draws)
+		v, err = analysis.VerdictOver(s, orders)
 		return err
 	})
 	return v, s, err
 }
 
-// mostDraws bounds the orders of a randomisation test: minutes of work.
-const mostDraws = 10_000_000
+// mostOrders bounds the orders of a randomisation test: minutes of work.
+const mostOrders = 10_000_000
 
 // judging is what a command says that it is busy with.
 const judging = "judging the results"
@@ -163,7 +163,7 @@ func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 	}
 	q := question.File{
 		Responses:    list(c.StringSlice("response")),
-		Treatments:   list(c.StringSlice("treatment")),
+		Treatments:   list(c.StringSlice("factor")),
 		Interactions: c.Bool("interactions"),
 		Blocks:       list(c.StringSlice("block")),
 		Random:       list(c.StringSlice("random")),

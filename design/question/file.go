@@ -101,7 +101,7 @@ func (q File) check() error {
 	case len(q.Responses) == 0:
 		return refuse("name the column that was measured: --response COLUMN")
 	case len(q.Treatments) == 0:
-		return refuse("name the column that is compared: --treatment COLUMN")
+		return refuse("name the column that is compared: --factor COLUMN")
 	case q.Better != "" && q.Better != "higher" && q.Better != "lower":
 		return refuse("better is %q; it can be \"higher\" or \"lower\"", q.Better)
 	case q.Scale != "" && q.Scale != verdict.Raw && q.Scale != verdict.Log:
@@ -113,7 +113,7 @@ func (q File) check() error {
 	for _, r := range []struct {
 		name    string
 		columns []string
-	}{{"response", q.Responses}, {"treatment", q.Treatments}, {"block", q.Blocks}, {"random factor", q.Random}, {"covariate", q.Covariates}} {
+	}{{"response", q.Responses}, {"factor", q.Treatments}, {"block", q.Blocks}, {"random factor", q.Random}, {"covariate", q.Covariates}} {
 		for _, c := range r.columns {
 			if was, taken := role[c]; taken && was == r.name {
 				return refuse("column %q is named twice as %s", c, was)

@@ -30,7 +30,7 @@ func Replicates(r *size.Replicates) *Document {
 		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", r.Looks, short(100*(r.Inflation-1), 2))
 	}
 	if r.Spread.Known() {
-		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --spread says otherwise.", short(r.Spread, 3))
+		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --whole-plot-noise says otherwise.", short(r.Spread, 3))
 	}
 	for i := range r.Responses {
 		enough(d, r, &r.Responses[i])
