@@ -80,7 +80,7 @@ func TestColumnsWithTwoRoles(t *testing.T) {
 		q    File
 		want string
 	}{
-		{File{Responses: []string{"y"}, Treatments: []string{"y"}}, `column "y" is named as response and as treatment`},
+		{File{Responses: []string{"y"}, Treatments: []string{"y"}}, `column "y" is named as response and as factor`},
 		{File{Responses: []string{"y", "y"}, Treatments: []string{"t"}}, `column "y" is named twice as response`},
 		{File{Responses: []string{"y"}, Treatments: []string{"t"}, Blocks: []string{"b"}, Covariates: []string{"b"}}, `column "b" is named as block and as covariate`},
 	}
