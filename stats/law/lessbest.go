@@ -73,13 +73,13 @@ func (b LessBest) logMiss(normal *quickNormal, lower, upper float64) float64 {
 // Upper returns the constant of the high ends at level alpha: the studentized range's quantile
 // over √2.
 func (b LessBest) Upper(alpha float64) float64 {
-	return StudentizedRange{Groups: b.Groups, DF: b.DF}.UpperQuantile(alpha) / math.Sqrt2
+	return StudentizedRange(b).UpperQuantile(alpha) / math.Sqrt2
 }
 
 // UpperP returns the level at which Upper is x ≥ 0: the p-value of a level whose largest shortfall from
 // another is x standard errors.
 func (b LessBest) UpperP(x float64) float64 {
-	return StudentizedRange{Groups: b.Groups, DF: b.DF}.Survival(x * math.Sqrt2)
+	return StudentizedRange(b).Survival(x * math.Sqrt2)
 }
 
 // lessBestKept are constants made so far.
