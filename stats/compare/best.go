@@ -5,8 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"fairrun/stats/internal/parallel"
 	"fairrun/stats/law"
+	"fairrun/stats/parallel"
 )
 
 // FromBest says how far one level lies from the best of the others, in the

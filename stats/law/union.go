@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"fairrun/stats/internal/parallel"
+	"fairrun/stats/parallel"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 )

@@ -5,7 +5,7 @@ import (
 	"runtime"
 	"sync/atomic"
 
-	"fairrun/stats/internal/parallel"
+	"fairrun/stats/parallel"
 )
 
 // results answers for every test, in the sequence of the call. The error is that of ctx.

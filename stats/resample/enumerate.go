@@ -6,7 +6,7 @@ import (
 	"runtime"
 	"slices"
 
-	"fairrun/stats/internal/parallel"
+	"fairrun/stats/parallel"
 )
 
 const panicOrder = "resample: an order needs a treatment for each slot"

@@ -5,7 +5,7 @@ import (
 	"runtime"
 	"sync/atomic"
 
-	"fairrun/stats/internal/parallel"
+	"fairrun/stats/parallel"
 )
 
 const panicDraws = "resample: Sample needs at least one draw"

@@ -7,8 +7,8 @@ import (
 	"slices"
 	"testing"
 
-	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
+	"fairrun/stats/parallel"
 )
 
 // orders yields the given orders.

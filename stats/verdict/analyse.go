@@ -7,8 +7,8 @@ import (
 	"slices"
 
 	"fairrun/stats/check"
-	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
+	"fairrun/stats/parallel"
 )
 
 // Analyse answers the request for every response of the data. It fails only

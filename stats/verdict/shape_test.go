@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/stats/internal/parallel"
 	"fairrun/stats/linmod"
+	"fairrun/stats/parallel"
 	"fairrun/stats/power"
 )
 

@@ -19,7 +19,11 @@ type Group struct {
 func (g *Group) Go(f func()) {
 	g.running.Go(func() {
 		defer func() {
-			if v := recover(); v != nil {
+			switch v := recover().(type) {
+			case nil:
+			case *Panic: // of work that this work shared out
+				g.first.Do(func() { g.panic = v })
+			default:
 				g.first.Do(func() { g.panic = &Panic{Value: v, Stack: debug.Stack()} })
 			}
 		}()
@@ -42,6 +46,9 @@ type Panic struct {
 }
 
 func (p *Panic) Error() string { return fmt.Sprintf("%v\n\n%s", p.Value, p.Stack) }
+
+// Cause returns what the work panicked with, and the stack of its goroutine.
+func (p *Panic) Cause() (value any, stack []byte) { return p.Value, p.Stack }
 
 // Unwrap returns the value if it is an error.
 func (p *Panic) Unwrap() error {
