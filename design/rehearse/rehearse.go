@@ -5,12 +5,12 @@ import (
 	"fmt"
 	"runtime"
 	"strconv"
-	"sync"
 	"sync/atomic"
 
 	"fairrun/design"
 	"fairrun/design/question"
 	"fairrun/stats/decimal"
+	"fairrun/stats/parallel"
 	"fairrun/stats/verdict"
 )
 
@@ -57,10 +57,18 @@ func (e *engine) run(ctx context.Context, o Options) (*tally, error) {
 	chunks := (o.Campaigns + chunk - 1) / chunk
 	parts := make([]*tally, chunks)
 	finished := make(chan int, chunks) // room for all: no campaign waits for Progress
-	var next atomic.Int64
-	var all sync.WaitGroup
-	for range min(chunks, runtime.GOMAXPROCS(0)) {
+	workers := min(chunks, runtime.GOMAXPROCS(0))
+	var next, left atomic.Int64
+	left.Store(int64(workers))
+	var all parallel.Group
+	for range workers {
 		all.Go(func() {
+			defer func() {
+				next.Store(int64(chunks)) // after a panic nobody begins another chunk
+				if left.Add(-1) == 0 {
+					close(finished)
+				}
+			}()
 			w := newWorker(e)
 			for {
 				n := int(next.Add(1)) - 1
@@ -75,16 +83,13 @@ func (e *engine) run(ctx context.Context, o Options) (*tally, error) {
 			}
 		})
 	}
-	go func() {
-		all.Wait()
-		close(finished)
-	}()
 	done := 0
 	for size := range finished {
 		if done += size; o.Progress != nil {
 			o.Progress(done)
 		}
 	}
+	all.Wait()
 	if err := ctx.Err(); err != nil && done < o.Campaigns {
 		return nil, err
 	}
