@@ -1,25 +1,19 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"runtime/debug"
 	"strings"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/stats/verdict"
-)
-
-// Exit codes.
-const (
-	exitDone      = 0
-	exitFailed    = 1 // the command could not do its work
-	exitUsage     = 2 // the command was called wrongly
-	exitAttention = 3 // done, but something needs the person (--strict)
 )
 
 // errAttention ends a command that did its work and printed it, but whose
@@ -41,18 +35,40 @@ type streams struct {
 	Out, Err io.Writer
 }
 
-// run parses the arguments, runs the command and returns the exit code.
-func run(args []string, std streams) int {
+// grace is how long a command that is interrupted may take to end by itself.
+const grace = 100 * time.Millisecond
+
+// run parses the arguments, runs the command and returns the exit code. When ctx ends the
+// command is interrupted: what does not stop by itself is left where it is.
+func run(ctx context.Context, args []string, std streams) int {
+	done := make(chan error, 1)
+	go func() { done <- guarded(func() error { return call(ctx, args, std) }) }()
+	select {
+	case err := <-done:
+		return report(std.Err, err, args)
+	case <-ctx.Done():
+	}
+	select {
+	case err := <-done:
+		return report(std.Err, err, args)
+	case <-time.After(grace):
+		return report(std.Err, ctx.Err(), args)
+	}
+}
+
+// call parses the arguments and runs the command.
+func call(ctx context.Context, args []string, std streams) error {
 	app := newApp(std)
 	args, err := flagsFirst(app, args)
-	if err == nil {
-		err = app.Run(args)
+	if err != nil {
+		return err
 	}
-	return report(std.Err, err)
+	return app.RunContext(ctx, args)
 }
 
 // report says what went wrong and maps it to an exit code.
-func report(w io.Writer, err error) int {
+func report(w io.Writer, err error, args []string) int {
+	var broken *fault
 	var usage *usageError
 	var request *verdict.RequestError
 	switch {
@@ -60,6 +76,12 @@ func report(w io.Writer, err error) int {
 		return exitDone
 	case errors.Is(err, errAttention):
 		return exitAttention
+	case errors.As(err, &broken):
+		say(w, plea(broken, args))
+		return exitFault
+	case errors.Is(err, context.Canceled):
+		say(w, "interrupted")
+		return exitInterrupted
 	}
 	for _, line := range strings.Split(err.Error(), "\n") {
 		say(w, line)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"io"
 	"time"
 
@@ -15,38 +16,23 @@ const (
 )
 
 // whileBusy does work and, when it takes longer than patience and errs is a terminal, shows that it goes on.
-func whileBusy(errs io.Writer, doing string, work func() error) error {
+func whileBusy(ctx context.Context, errs io.Writer, doing string, work func() error) error {
 	if _, ok := terminal(errs); !ok {
 		return work()
 	}
-	return showBusy(errs, doing, patience, work)
+	return showBusy(ctx, errs, doing, patience, work)
 }
 
 // showBusy does work and, from a time on, shows a moving sign and how long it has taken; the line is clear
-// again when it is done. What work panics with reaches the caller.
-func showBusy(w io.Writer, doing string, from time.Duration, work func() error) error {
-	type end struct {
-		err   error
-		panic any
-	}
-	done := make(chan end, 1)
-	go func() {
-		var e end
-		defer func() {
-			e.panic = recover()
-			done <- e
-		}()
-		e.err = work()
-	}()
-	finish := func(e end) error {
-		if e.panic != nil {
-			panic(e.panic)
-		}
-		return e.err
-	}
+// again when it is done, or ctx ends. What work panics with is returned as a fault.
+func showBusy(ctx context.Context, w io.Writer, doing string, from time.Duration, work func() error) error {
+	done := make(chan error, 1)
+	go func() { done <- guarded(work) }()
 	select {
-	case e := <-done:
-		return finish(e)
+	case err := <-done:
+		return err
+	case <-ctx.Done():
+		return <-done
 	case <-time.After(from):
 	}
 	sign := progressbar.NewOptions(-1,
@@ -62,9 +48,12 @@ func showBusy(w io.Writer, doing string, from time.Duration, work func() error) 
 	for {
 		_ = sign.Add(1) // a sign that cannot be shown is no reason to stop
 		select {
-		case e := <-done:
+		case err := <-done:
 			_ = sign.Finish()
-			return finish(e)
+			return err
+		case <-ctx.Done():
+			_ = sign.Finish()
+			return <-done
 		case <-tick.C:
 		}
 	}

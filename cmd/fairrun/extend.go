@@ -46,7 +46,7 @@ func extendAction(c *cli.Context, std streams) error {
 		return misuse("say how many blocks to add, 1 or more: --blocks 2")
 	}
 	var before, after *sheet.Sheet
-	err = whileBusy(std.Err, "searching for the best blocks", func() (err error) {
+	err = whileBusy(c.Context, std.Err, "searching for the best blocks", func() (err error) {
 		if fold != "" {
 			before, after, err = sheet.FoldOver(dir, fold, blocks, time.Now())
 			return err

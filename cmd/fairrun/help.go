@@ -51,6 +51,7 @@ func appHelp(app *cli.App) string {
 	for _, c := range app.Commands {
 		b.WriteString(beside("  "+c.Name, 14, c.Usage))
 	}
+	b.WriteString("\n" + exitCodes())
 	b.WriteString("\n'fairrun help COMMAND' says more; 'fairrun --version' which version this is.\n")
 	return b.String()
 }

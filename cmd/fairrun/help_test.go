@@ -32,7 +32,7 @@ func TestHelp(t *testing.T) {
 func page(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	if code := run(args, streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != exitDone || errs.Len() > 0 {
+	if code := run(t.Context(), args, streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != exitDone || errs.Len() > 0 {
 		t.Errorf("%q: exit code %d, errors %q", args, code, errs.String())
 	}
 	for line := range strings.Lines(out.String()) {

@@ -2,8 +2,21 @@
 // says afterwards which differences are real.
 package main
 
-import "os"
+import (
+	"context"
+	"os"
+	"os/signal"
+)
 
 func main() {
-	os.Exit(run(os.Args, streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}))
+	os.Exit(start())
+}
+
+// start runs the command that the program was called with. A first interrupt, Ctrl-C, ends it
+// in order; a second one at once.
+func start() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	context.AfterFunc(ctx, stop)
+	return run(ctx, os.Args, streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr})
 }

@@ -38,7 +38,7 @@ func TestReadme(t *testing.T) {
 func output(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	if code := run(append([]string{"fairrun"}, args...), streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != exitDone {
+	if code := run(t.Context(), append([]string{"fairrun"}, args...), streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != exitDone {
 		t.Fatalf("fairrun %v: exit code %d\n%s", args, code, errs.String())
 	}
 	return out.String()

@@ -59,7 +59,7 @@ func verdictOf(t *testing.T, args ...string) printed {
 	t.Helper()
 	var out, errs bytes.Buffer
 	args = append([]string{"fairrun", "verdict", "--format", "json"}, args...)
-	if code := run(args, streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != exitDone || errs.Len() > 0 {
+	if code := run(t.Context(), args, streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != exitDone || errs.Len() > 0 {
 		t.Fatalf("%q: exit code %d: %s", args, code, errs.String())
 	}
 	var p printed

@@ -83,7 +83,7 @@ func enoughFor(c *cli.Context, dir string, std streams) (r *size.Replicates, err
 				}
 			}
 			complain(std.Err, s.Warnings)
-			err = whileBusy(std.Err, judging, func() (err error) {
+			err = whileBusy(c.Context, std.Err, judging, func() (err error) {
 				r, err = ask.After(s)
 				return err
 			})

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"crypto/rand"
 	"encoding/binary"
 	"fmt"
@@ -63,7 +64,7 @@ func sheetAction(c *cli.Context, std streams) error {
 		complain(std.Err, s.Warnings)
 		return writeSheet(std, s, f, c.Bool("explain"), "")
 	}
-	s, err := drawSheet(dir, c.Bool("semicolons"), c.Bool("explain"), std.Err)
+	s, err := drawSheet(c.Context, dir, c.Bool("semicolons"), c.Bool("explain"), std.Err)
 	if err != nil {
 		return err
 	}
@@ -71,7 +72,7 @@ func sheetAction(c *cli.Context, std streams) error {
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
-func drawSheet(dir string, semicolons, explain bool, errs io.Writer) (*sheet.Sheet, error) {
+func drawSheet(ctx context.Context, dir string, semicolons, explain bool, errs io.Writer) (*sheet.Sheet, error) {
 	path := filepath.Join(dir, planFile)
 	c, err := plan.Read(path)
 	if err != nil {
@@ -87,7 +88,7 @@ func drawSheet(dir string, semicolons, explain bool, errs io.Writer) (*sheet.She
 		return nil, err
 	}
 	var drawn *order.Drawn
-	err = whileBusy(errs, "searching for the best order", func() (err error) {
+	err = whileBusy(ctx, errs, "searching for the best order", func() (err error) {
 		drawn, err = sheet.NewOrder(c, seed)
 		return err
 	})

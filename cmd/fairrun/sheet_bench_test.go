@@ -41,7 +41,7 @@ func BenchmarkSheet(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
 				var said strings.Builder
-				if code := run([]string{"fairrun", "sheet", dir}, streams{In: strings.NewReader(""), Out: io.Discard, Err: &said}); code != exitDone {
+				if code := run(b.Context(), []string{"fairrun", "sheet", dir}, streams{In: strings.NewReader(""), Out: io.Discard, Err: &said}); code != exitDone {
 					b.Fatal(said.String())
 				}
 			}

@@ -136,7 +136,7 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 	}
 	complain(std.Err, s.Warnings)
 	var v *verdict.Verdict
-	err = whileBusy(std.Err, judging, func() (err error) {
+	err = whileBusy(c.Context, std.Err, judging, func() (err error) {
 		v, err = analysis.VerdictOver(s, orders)
 		return err
 	})
@@ -189,7 +189,7 @@ func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 		defer r.Close()
 		in = r
 	}
-	err = whileBusy(std.Err, judging, func() (err error) {
+	err = whileBusy(c.Context, std.Err, judging, func() (err error) {
 		v, err = q.Judge(file, in)
 		return err
 	})
