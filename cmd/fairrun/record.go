@@ -22,13 +22,13 @@ func recordCommand(std streams) *cli.Command {
 		Name:      "record",
 		Usage:     "store the results of one run; alone, show the next run",
 		ArgsUsage: "[RUN NAME=VALUE…]",
-		Description: "For example:\n\n  fairrun record 7 spin_up=612.5 power=2731 start_volts=48.9\n" +
+		Description: "For example:\n\n  fairrun record 7 spin_up=612.5 input=2731 start_volts=48.9\n" +
 			"  fairrun record 8 status=failed note='did not start'\n" +
 			"  fairrun record 9 status=void note='cable came off'\n\n" +
 			"A run with a response is ok unless the status says otherwise. Numbers may be followed by the plan's unit. " +
 			"What is there already is replaced only with --replace; an empty value takes it back:\n\n" +
 			"  fairrun record 7 spin_up=621.5 --replace     a wrong value\n" +
-			"  fairrun record 7 spin_up= power= --replace   the wrong run: to do again\n" +
+			"  fairrun record 7 spin_up= input= --replace   the wrong run: to do again\n" +
 			"  fairrun record 9 status=ok --replace         not spoiled after all\n" +
 			"  fairrun record 9 spin_up=611 --replace       a void run made again\n\n" +
 			"With its last response a run loses the status ok and its time; a failed or void run is to do again once its status is taken back: status=",

@@ -28,7 +28,7 @@ better = "lower"
 margin = "2%"
 noise = "1%"
 [[response]]
-name = "power"
+name = "input"
 unit = "W"
 better = "lower"
 margin = 15
@@ -76,7 +76,7 @@ difference = 5
 		Responses: []design.Reaction{
 			{Response: "spin_up", Volts: -1.5, Copper: 0, Mean: 1, Noise: design.Amount{Set: true, Value: 0.03, Relative: true}, Difference: design.Amount{Set: true, Value: 0.02, Relative: true}},
 			// A margin of 15 W is 2 % of 750 W.
-			{Response: "power", Volts: -1, Copper: 0.5, Mean: 750, Noise: design.Amount{Set: true, Value: 0.015, Relative: true}, Assumed: true, Difference: design.Amount{Set: true, Value: 15}},
+			{Response: "input", Volts: -1, Copper: 0.5, Mean: 750, Noise: design.Amount{Set: true, Value: 0.015, Relative: true}, Assumed: true, Difference: design.Amount{Set: true, Value: 15}},
 			{Response: "pull", Volts: 1, Copper: -0.5, Mean: 400, Noise: design.Amount{Set: true, Value: 3}, Difference: design.Amount{Set: true, Value: 5}},
 		},
 	}
@@ -143,11 +143,11 @@ func TestSimulationFaults(t *testing.T) {
 		{"load of too few levels", "[simulation.current]\nweakening = §[1, 2]\n", `weakening has 2 currents for 3 levels; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
 		{"load that is one number", "[simulation.current]\nweakening = §1.2\n", `weakening is the number 1.2; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
 		{"current of zero", "[simulation.current]\nweakening = [1, §0, 1]\n", `a current is 0; write a number above 0 and up to 5`},
-		{"unknown response", "[simulation.response.§spinup]\nvolts = 1\n", `unknown key "spinup" in [simulation.response]; did you mean "spin_up"? allowed: spin_up, power, pull`},
+		{"unknown response", "[simulation.response.§spinup]\nvolts = 1\n", `unknown key "spinup" in [simulation.response]; did you mean "spin_up"? allowed: spin_up, input, pull`},
 		{"unknown key of a response", "[simulation.response.spin_up]\n§volt = 1\n", `unknown key "volt" in [simulation.response.spin_up]; did you mean "volts"? allowed: volts, copper, mean, noise, difference`},
 		{"exponent beyond its limit", "[simulation.response.spin_up]\nvolts = §11\n", `volts is 11; write a number from -10 to 10`},
 		{"difference in other terms than the margin", "[simulation.response.spin_up]\ndifference = §12\n", `difference is 12 and the margin 2%: one is a percentage and the other is not; write it as the margin is written, so that they can be compared`},
-		{"mean of zero", "[simulation.response.power]\nmean = §0\n", `mean is 0; write a number from 1e-12 to 1e+12`},
+		{"mean of zero", "[simulation.response.input]\nmean = §0\n", `mean is 0; write a number from 1e-12 to 1e+12`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			marked := simulatedPlan + c.table

@@ -45,7 +45,7 @@ better = "higher"
 margin = "2%"
 noise = "1%"
 [[response]]
-name = "power"
+name = "input"
 better = "lower"
 margin = 15
 noise = 12

@@ -49,7 +49,7 @@ margin = "2%"
 noise = "1%"
 
 [[response]]
-name = "power"                         # electrical power at full throttle
+name = "input"                         # electrical power at full throttle
 unit = "W"
 better = "lower"
 margin = 15                            # watts that the solar panel would notice
@@ -66,7 +66,7 @@ const ThrusterSeed = 1911
 
 // Thruster is the bench of the demonstration. Its truth, by level of field
 // weakening 0, 4, 8 and 12 A: 4 A spins up 3.5 % faster and 8 and 12 A equally,
-// 5.5 % faster; bollard pull gains a little up to 8 A; power rises with each step.
+// 5.5 % faster; bollard pull gains a little up to 8 A; input rises with each step.
 func Thruster() *Simulator {
 	return &Simulator{
 		Bench: Bench{

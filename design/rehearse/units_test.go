@@ -20,7 +20,7 @@ count = 4
 [drift]
 model = "none"
 [[response]]
-name = "power"
+name = "input"
 unit = "W"
 better = "lower"
 margin = 6

@@ -12,7 +12,7 @@ import (
 // What 4 runs of two levels in each of 2 or 3 packs find, from testdata/sensitivity.R: 3 packs it takes.
 func TestSensitivities(t *testing.T) {
 	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "unit = \"N\"\nnoise = 2\nmargin = 3\n" +
-		"[[response]]\nname = \"power\"\nbetter = \"lower\"\nmargin = 3\n[[response]]\nname = \"noise\"\nbetter = \"lower\"\nnoise = 3\n" +
+		"[[response]]\nname = \"input\"\nbetter = \"lower\"\nmargin = 3\n[[response]]\nname = \"noise\"\nbetter = \"lower\"\nnoise = 3\n" +
 		"[block]\ncount = COUNT\nreplicates = 4\n[drift]\nmodel = \"none\"\n"
 	for count, want := range map[string]size.Sensitivity{
 		"2": {Detectable: 3.51036715, Power: 0.7918509852},

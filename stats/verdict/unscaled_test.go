@@ -29,7 +29,7 @@ func TestNoRatio(t *testing.T) {
 	margin := &Margin{Value: 0.02, Relative: true}
 	d.Responses = []Measured{
 		{Name: "pull", Margin: margin, Scale: Log, Values: values("10.1", "0", "10.2", "-12", "12.5", "-1")},
-		{Name: "power", Margin: margin, Scale: Log, Values: values("10.1", "10.4", "10.2", "12.0", "12.5", "-1")},
+		{Name: "input", Margin: margin, Scale: Log, Values: values("10.1", "10.4", "10.2", "12.0", "12.5", "-1")},
 		{Name: "thrust", Margin: margin, Scale: Raw, Values: values("10.1", "0", "10.2", "-12", "12.5", "-1")},
 	}
 	v, err := Analyse(context.Background(), d, Request{})
@@ -59,7 +59,7 @@ func TestNoRatio(t *testing.T) {
 	// No more are named than can be looked up.
 	d.Responses = []Measured{
 		{Name: "pull", Margin: margin, Scale: Log, Values: values("0", "0", "0", "0", "0", "1")},
-		{Name: "power", Margin: margin, Scale: Log, Values: values("1", "2", "3", "4", "5", "6")},
+		{Name: "input", Margin: margin, Scale: Log, Values: values("1", "2", "3", "4", "5", "6")},
 	}
 	d.Status = nil
 	v, err = Analyse(context.Background(), d, Request{})

@@ -24,7 +24,7 @@ func Sixty(tb testing.TB) *sheet.Sheet {
 		Drift:   design.Drift{Model: design.DriftLinear},
 		Responses: []plan.ResponseAnswer{
 			{Name: "spin_up", Unit: "ms", Better: "lower", Margin: "2%"}, {Name: "thrust", Unit: "N", Better: "higher", Margin: "2%"},
-			{Name: "power", Unit: "W", Better: "lower", Margin: "15"}, {Name: "temp", Unit: "K", Better: "lower", Margin: "2"},
+			{Name: "input", Unit: "W", Better: "lower", Margin: "15"}, {Name: "temp", Unit: "K", Better: "lower", Margin: "2"},
 		},
 	})
 	if err != nil {
