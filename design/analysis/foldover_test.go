@@ -73,7 +73,7 @@ type effects struct {
 }
 
 // The verdict of the first packs alone, and of all with the fold-over, against R's lm (foldover.R): the
-// prop's effect was that of nozzle and timing together, which the fold-over tells.
+// prop's effect was that of nozzle and gearing together, which the fold-over tells.
 func TestFoldOver(t *testing.T) {
 	data, err := os.ReadFile("testdata/foldover/foldover.json")
 	if err != nil {
@@ -92,13 +92,13 @@ func TestFoldOver(t *testing.T) {
 	}{
 		{"half", "half_with", 16,
 			"none of the 2 interactions of two factors that these runs tell from main effects is clear of chance",
-			"the effect of prop cannot be told from the interaction of nozzle and timing and the interaction of coating and strut; " +
-				"the effect of nozzle cannot be told from the interaction of prop and timing; the effect of coating cannot be told from the interaction of prop and strut; " +
-				"the effect of timing cannot be told from the interaction of prop and nozzle; and 1 more: fairrun sheet --show --explain. " +
+			"the effect of prop cannot be told from the interaction of nozzle and gearing and the interaction of coating and strut; " +
+				"the effect of nozzle cannot be told from the interaction of prop and gearing; the effect of coating cannot be told from the interaction of prop and strut; " +
+				"the effect of gearing cannot be told from the interaction of prop and nozzle; and 1 more: fairrun sheet --show --explain. " +
 				"These are the aliases of the runs that are good so far: the fold-over was drawn, and is told from them once both have good runs",
 			""},
 		{"whole", "whole_with", 32,
-			"the interaction of nozzle and timing (or of coating and strut, which these runs cannot tell from it) (p = 3.4e-12) is real, so an effect of one of these factors must not be read alone; " +
+			"the interaction of nozzle and gearing (or of coating and strut, which these runs cannot tell from it) (p = 3.4e-12) is real, so an effect of one of these factors must not be read alone; " +
 				"the comparisons count it as noise. With the interactions in the model prop: B against A would be real, not unresolved",
 			"main effects are free of interactions of two factors, which are mixed with each other and counted as noise",
 			// One more look at the end of a campaign that had its last: 8.3 % (Armitage, McPherson & Rowe 1969, table 1).

@@ -51,7 +51,7 @@ func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 // pairs is a set of interactions, of two factors each, that cannot be told from each other.
 type pairs [][2]int
 
-// words names the interactions: "nozzle and timing (or prop and strut)".
+// words names the interactions: "nozzle and gearing (or prop and strut)".
 func (p pairs) words(c *design.Plan) string {
 	var names []string
 	for _, pair := range p {

@@ -28,7 +28,7 @@ name = "prop"
 levels = ["p", "q"]
 hard_to_change = true
 [[factor]]
-name = "esc"
+name = "controller"
 levels = ["A", "B", "C"]
 [block]
 name = "pack"

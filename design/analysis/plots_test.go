@@ -19,7 +19,7 @@ import (
 // set in 2⁴ ways, so that no propeller can have p below an eighth for it alone.
 func TestRandomisationOfWholePlots(t *testing.T) {
 	plan := "interactions = true\ntitle = \"Props\"\nscope = \"pod thruster no. 3\"\n[[factor]]\nname = \"prop\"\nlevels = [\"p\", \"q\"]\nhard_to_change = true\n" +
-		"[[factor]]\nname = \"esc\"\nlevels = [\"A\", \"B\", \"C\"]\n[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n" + thrust
+		"[[factor]]\nname = \"controller\"\nlevels = [\"A\", \"B\", \"C\"]\n[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n[drift]\nmodel = \"none\"\n" + thrust
 	s := campaigntest.Measured(t, plan, nil, func(r *sheet.Run) string {
 		noise := rand.New(rand.NewPCG(11, uint64(r.Run)))
 		plot := rand.New(rand.NewPCG(12, uint64(r.WholePlot)))
@@ -47,8 +47,8 @@ func TestRandomisationOfWholePlots(t *testing.T) {
 			t.Errorf("within whole plots: %+v", c)
 		}
 	}
-	for _, esc := range []string{"A", "B", "C"} {
-		if c := of("q "+esc, "p "+esc); !(c.PRandom > 0.05) {
+	for _, controller := range []string{"A", "B", "C"} {
+		if c := of("q "+controller, "p "+controller); !(c.PRandom > 0.05) {
 			t.Errorf("between whole plots: %+v", c)
 		}
 	}

@@ -89,7 +89,7 @@ better = "higher"
 func TestExplainEfficiencyOfTheOrder(t *testing.T) {
 	mainEffects := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]"), "\"none\"", "\"quadratic\"", 1)
 	screen := "title = \"a\"\nscope = \"b\"\n"
-	for _, name := range []string{"prop", "nozzle", "coating", "strut", "timing"} {
+	for _, name := range []string{"prop", "nozzle", "coating", "strut", "gearing"} {
 		screen += fmt.Sprintf("[[factor]]\nname = %q\nlevels = [0, 1]\n", name)
 	}
 	screen += "[block]\ncount = 4\nruns = 8\n[order]\nresolution = \"V\"\n[[response]]\nname = \"pull\"\nbetter = \"higher\"\n"

@@ -238,13 +238,13 @@ func ExampleRegular() {
 		return
 	}
 	fmt.Println(f.Generators, "resolution", f.Resolution)
-	names := []string{"weakening", "prop", "timing", "fairing", "load"}
+	names := []string{"weakening", "prop", "gearing", "fairing", "load"}
 	for _, a := range f.Aliases(2)[:2] {
 		fmt.Println(a.Words(names))
 	}
 	// Output:
 	// [D=AB E=AC] resolution 3
-	// the effect of weakening cannot be told from the interaction of prop and fairing and the interaction of timing and load
+	// the effect of weakening cannot be told from the interaction of prop and fairing and the interaction of gearing and load
 	// the effect of prop cannot be told from the interaction of weakening and fairing
 }
 

@@ -30,7 +30,7 @@ name = "coating"
 levels = ["no", "yes"]
 baseline = "no"
 [[factor]]
-name = "timing"
+name = "gearing"
 levels = [10, 20]
 baseline = 20
 [[factor]]
@@ -135,7 +135,7 @@ func TestFoldOverKeepsEditsInSight(t *testing.T) {
 func TestExtendAfterFoldOver(t *testing.T) {
 	drawFor(t, screenPlan, table.Dialect{})
 	extend(t, 1)
-	foldOver(t, "timing", 2)
+	foldOver(t, "gearing", 2)
 	for _, c := range []struct {
 		add   int
 		folds string
@@ -203,7 +203,7 @@ func TestFoldOverRefuses(t *testing.T) {
 			t.Errorf("error %v, want %s", err, want)
 		}
 	}
-	refused("rudder", 0, `campaign.toml: there is no factor "rudder" to fold over: allowed: all, prop, nozzle, coating, timing, strut`)
+	refused("rudder", 0, `campaign.toml: there is no factor "rudder" to fold over: allowed: all, prop, nozzle, coating, gearing, strut`)
 	refused("all", 2000, "campaign.toml: with 2000 more packs there would be more than 10000 runs, the most of a plan")
 	if read(t, File) != sheet || read(t, PlanFile) != text || read(t, DrawFile) != draw {
 		t.Error("something was written")

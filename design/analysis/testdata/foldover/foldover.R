@@ -1,13 +1,13 @@
 # Reference values for the verdict on a screen and its fold-over: Rscript foldover.R > foldover.json
 #
-# runsheet.csv is invented: nozzle and timing together move the pull by 6 N, the prop by 2 N, with a noise
+# runsheet.csv is invented: nozzle and gearing together move the pull by 6 N, the prop by 2 N, with a noise
 # of 1 N, 0.2 N lost from run to run and packs 1 N apart. Packs 1 and 2 hold the quarter fraction
-# I = ABD = ACE = BCDE of prop, nozzle, coating, timing, strut = A to E; packs 3 and 4 its mirror image.
+# I = ABD = ACE = BCDE of prop, nozzle, coating, gearing, strut = A to E; packs 3 and 4 its mirror image.
 suppressMessages(library(jsonlite))
-d <- read.csv("runsheet.csv", colClasses = c(timing = "character"))
+d <- read.csv("runsheet.csv", colClasses = c(gearing = "character"))
 level <- function(x, high) ifelse(x == high, 1, -1)
 d <- transform(d, A = level(prop, "B"), B = level(nozzle, "long"), C = level(coating, "yes"),
-               D = level(timing, "20"), E = level(strut, "thick"), block = factor(block))
+               D = level(gearing, "20"), E = level(strut, "thick"), block = factor(block))
 fit <- function(interactions, rows) {
   terms <- c("block", "position", LETTERS[1:5], interactions)
   lm(reformulate(terms, "pull"), d[rows, ])

@@ -141,7 +141,7 @@ def judge(y, used):
 
 
 out = {"orders": len(orders), "responses": []}
-for name, log in [("thrust", False), ("power", True)]:
+for name, log in [("thrust", False), ("input", True)]:
     used = np.array([r[name] != "" for r in rows])
     y = np.array([float(r[name]) for r in rows if r[name] != ""])
     out["responses"].append({"name": name} | judge(np.log(y) if log else y, used))
