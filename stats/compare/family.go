@@ -132,7 +132,7 @@ func Chance(f Family, critical, df float64) float64 {
 	return f.Adjust(critical, df)
 }
 
-// Slices is a family made anew in each of Count slices of the data, all slices
+// Slices is a family made again in each of Count slices of the data, all slices
 // together being one family by Bonferroni: each gets alpha/Count.
 type Slices struct {
 	Family

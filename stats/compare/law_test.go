@@ -11,7 +11,7 @@ import (
 )
 
 // TestFamiliesAgree: a family of one comparison is Student's t, whichever way
-// it is told; a balanced baseline is the joint law with correlation 1/2; the
+// it is said; a balanced baseline is the joint law with correlation 1/2; the
 // adjusted p-value at the critical value is alpha.
 func TestFamiliesAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
@@ -102,7 +102,7 @@ func TestPercentAgreesWithInterval(t *testing.T) {
 	})
 }
 
-// TestWithBestTwoLevels: with two levels each is held against the other by the
+// TestWithBestTwoLevels: with two levels each is compared with the other by the
 // one-sided t, and the two statements mirror each other.
 func TestWithBestTwoLevels(t *testing.T) {
 	cov := mat.NewSymDense(2, []float64{0.3, 0, 0, 0.2})

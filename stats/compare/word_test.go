@@ -7,7 +7,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestJudge holds the words against the table of the contract, ends included.
+// TestJudge compares the words with the table of the verdicts, ends included.
 func TestJudge(t *testing.T) {
 	none := math.NaN()
 	for _, tt := range []struct {
@@ -62,7 +62,7 @@ func TestJudgeFromBest(t *testing.T) {
 	}
 }
 
-// TestJudgeIsFair: which level is held against which does not change the word,
+// TestJudgeIsFair: which level is compared with which does not change the word,
 // nor does the unit.
 func TestJudgeIsFair(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -25,7 +25,7 @@ func (e *NotPositiveError) Error() string {
 //
 //	centre = log y0,  dev[i] = log1p((y[i] - y0) / y0),
 //
-// so logarithms that differ in their fifteenth digit only are still told apart:
+// so logarithms that differ in their fifteenth digit only are still kept apart:
 // each dev is good to a few units in its own last place. Where Centre takes
 // nothing away y0 is a power of two amid the numbers, dev[i] = log(y[i]/y0), and
 // the error is a few units in the last place of the largest dev. (Numbers below

@@ -69,7 +69,7 @@ func (w *worst) addAbove(least, got, want float64, at ...float64) {
 	}
 }
 
-// TestAccuracy holds every law against its grid, and the digits reached against
+// TestAccuracy compares every law with its grid, and the digits reached with
 // docs/accuracy.md.
 func TestAccuracy(t *testing.T) {
 	page := &accuracy.Section{Package: "stats/law"}

@@ -49,7 +49,7 @@ func BenchmarkLaws(b *testing.B) {
 	}
 }
 
-// BenchmarkFirstUse makes the curve of a range law anew, as the first question about a
+// BenchmarkFirstUse makes the curve of a range law again, as the first question about a
 // number of groups does.
 func BenchmarkFirstUse(b *testing.B) {
 	b.ReportAllocs()
@@ -59,7 +59,7 @@ func BenchmarkFirstUse(b *testing.B) {
 	}
 }
 
-// BenchmarkFirstCritical makes laws of 11 comparisons anew and asks for a critical value, as each level of 12 in
+// BenchmarkFirstCritical makes laws of 11 comparisons again and asks for a critical value, as each level of 12 in
 // incomplete blocks does: near product structure about equal loadings and about those of each variable, and far from it.
 func BenchmarkFirstCritical(b *testing.B) {
 	disturbed := func(by float64, l ...float64) *mat.SymDense {

@@ -46,5 +46,5 @@
 //
 //	go test ./stats/law -run Accuracy -v
 //
-// prints the digits reached over each of them and holds them against docs/accuracy.md.
+// prints the digits reached over each of them and compares them with docs/accuracy.md.
 package law

@@ -10,7 +10,7 @@ import (
 // estimate of variance, on DF degrees of freedom, for any correlation matrix Corr,
 // singular ones included. DF = +Inf is the same for normal variables.
 //
-// What the matrix is like decides how it is reckoned and how good it is; each answer comes with a
+// What the matrix is like decides how it is computed and how good it is; each answer comes with a
 // bound for its error.
 //
 //   - With product structure (see Loadings) it is ManyToOneT, to 1e-11 of the answer.
@@ -22,7 +22,7 @@ import (
 //     standard errors and a millionth; the effort grows until that is below 1e-4 of the answer, or
 //     a tenth of a second is spent, and twice that on a quantile.
 //
-// The tail is reckoned as a tail, so that a small
+// The tail is computed as a tail, so that a small
 // probability has the same relative error as a large one. The first question about a matrix takes
 // some milliseconds longer than later ones, as the law for normal variables is tabulated on the way; a few
 // hundred laws are kept.

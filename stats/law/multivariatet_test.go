@@ -215,7 +215,7 @@ func TestFlatQuantile(t *testing.T) {
 	}
 }
 
-// TestSteepLoadings: two variables that are all but one are Student's t, and are reckoned in no time.
+// TestSteepLoadings: two variables that are all but one are Student's t, and are computed in no time.
 func TestSteepLoadings(t *testing.T) {
 	const df = 5
 	one := T{DF: df}

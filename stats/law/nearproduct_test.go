@@ -24,7 +24,7 @@ func TestNearProduct(t *testing.T) {
 }
 
 // TestNearProductAgainstSpatial disturbs three variables by any correlations, where the answer is
-// exact, about equal loadings and about those that fit best: the last sum tells of the error.
+// exact, about equal loadings and about those that fit best: the last sum shows the error.
 func TestNearProductAgainstSpatial(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		corr := product(0.7, 0.65, 0.75)

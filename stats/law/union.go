@@ -200,7 +200,7 @@ func (u *union) quantile(df, p, start float64) (x, bound float64) {
 
 const (
 	// shifts is the number of independent copies of the lattice, from whose spread the
-	// error is told.
+	// error is reported.
 	shifts    = 12
 	shiftSeed = 1
 	// leastBound is what is claimed at best: the spread says nothing of parts that

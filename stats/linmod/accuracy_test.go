@@ -11,7 +11,7 @@ const (
 	byR = "R (lm, emmeans)"
 )
 
-// TestAccuracy holds fits against R's and the digits they reach against
+// TestAccuracy compares fits with R's and the digits they reach with
 // docs/accuracy.md. F on NIST's sets stands with whole verdicts.
 func TestAccuracy(t *testing.T) {
 	page := &accuracy.Section{Package: "stats/linmod"}

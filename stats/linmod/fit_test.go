@@ -191,7 +191,7 @@ func TestNothingToCompare(t *testing.T) {
 		t.Errorf("no contrasts: %+v", e)
 	}
 
-	// each treatment in a block of its own: means cannot be told from blocks
+	// each treatment in a block of its own: means cannot be distinguished from blocks
 	r = fit(t, Model{Blocks: []Factor{factor("B", "xy", "xxyy")}, Factors: []Factor{factor("A", "ab", "aabb")}}, 1, 2, 6, 7)
 	m, _ = r.Means(0)
 	if e := m.All(); e.Estimable[0] || e.Estimable[1] {

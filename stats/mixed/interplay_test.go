@@ -7,7 +7,7 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// What cannot be told apart is left out in turn: first the interplay, then all that is random.
+// What cannot be distinguished is left out in turn: first the interplay, then all that is random.
 func TestFitInterplay(t *testing.T) {
 	y := []float64{3, 1, 4, 1, 5, 9, 2, 6, 7, 3, 8, 2}
 	treatment := linmod.Model{Factors: []linmod.Factor{factor("prop", 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1)}}
@@ -25,7 +25,7 @@ func TestFitInterplay(t *testing.T) {
 		{"interplay alone", nil, []linmod.Factor{both}, 1, nil, nil},
 		{"interplay that runs hide", []linmod.Factor{units}, []linmod.Factor{one}, 1, ErrRowPerLevel, nil},
 		{"nothing else", nil, []linmod.Factor{one}, 0, ErrRowPerLevel, nil},
-		{"nothing to be told", []linmod.Factor{one}, []linmod.Factor{one}, 0, ErrRowPerLevel, ErrRowPerLevel},
+		{"nothing to estimate", []linmod.Factor{one}, []linmod.Factor{one}, 0, ErrRowPerLevel, ErrRowPerLevel},
 		{"nothing random", nil, nil, 0, nil, nil},
 	} {
 		r, left, err := FitInterplay(Model{Fixed: treatment, Random: c.random}, c.interplay, y)

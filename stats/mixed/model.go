@@ -89,7 +89,7 @@ var (
 
 	// ErrRowPerLevel reports a random factor with a level for each row, which is
 	// the residual under another name.
-	ErrRowPerLevel = errors.New("every level has one run: it cannot be told from run-to-run noise")
+	ErrRowPerLevel = errors.New("every level has one run: it cannot be distinguished from run-to-run noise")
 
 	// ErrSameGroups reports two random factors that group the rows alike.
 	ErrSameGroups = errors.New("groups the runs exactly as another random factor does")
@@ -100,7 +100,7 @@ var (
 
 	// ErrInseparable reports a random factor whose component these rows cannot tell
 	// from those of the residual and of the random factors before it.
-	ErrInseparable = errors.New("its variance cannot be told from that of the other random terms in these runs")
+	ErrInseparable = errors.New("its variance cannot be distinguished from that of the other random terms in these runs")
 
 	// ErrSaturated reports as many fixed effects as rows.
 	ErrSaturated = errors.New("no residual degrees of freedom: as many fixed effects as runs")

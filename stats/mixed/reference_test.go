@@ -198,8 +198,8 @@ func (w worst) check(t *testing.T, page *accuracy.Section, quantity, what string
 	}
 }
 
-// TestAccuracy holds fits against Newton's method in 40 digits (reml.py) or R, and the digits
-// they reach against docs/accuracy.md.
+// TestAccuracy compares fits with Newton's method in 40 digits (reml.py) or R, and the digits
+// they reach with docs/accuracy.md.
 func TestAccuracy(t *testing.T) {
 	page := &accuracy.Section{Package: "stats/mixed"}
 	files, err := filepath.Glob("../../testdata/r/mixed/*.json")

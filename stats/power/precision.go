@@ -27,7 +27,7 @@ type Precision struct {
 	DF float64
 
 	// Within is the share of SE² that the noise from run to run leaves by itself, which WithinDF degrees of
-	// freedom besides tell of, where SE holds a component of variance too that is estimated and is never
+	// freedom estimate besides, where SE holds a component of variance too that is estimated and is never
 	// below zero; 0: SE is estimated by DF alone. See [Precision.WithInterplay].
 	Within, WithinDF float64
 }
@@ -48,7 +48,7 @@ type Precision struct {
 //	(DF M₁ + WithinDF Within M₂) / (DF + WithinDF)    otherwise: the component is zero
 //
 // with independent M₁ and M₂, chi-squared with DF and WithinDF degrees of freedom over these (Searle, Casella &
-// McCulloch 1992, Variance Components, section 3.8), and it is held against the t law of DF in both cases (Kenward & Roger
+// McCulloch 1992, Variance Components, section 3.8), and it is compared with the t law of DF in both cases (Kenward & Roger
 // 1997, Biometrics 53). Few units can be lucky to agree, but never by more than the noise: that is what makes two
 // of them hopeless.
 func (p Precision) WithInterplay(units, levels int, s, h float64) Precision {

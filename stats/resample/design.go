@@ -10,12 +10,12 @@ import (
 var (
 	// ErrConfounded reports that blocks and drift account for every difference
 	// between the treatments.
-	ErrConfounded = errors.New("the treatments cannot be told apart from blocks and drift in these runs")
+	ErrConfounded = errors.New("the treatments cannot be distinguished from blocks and drift in these runs")
 
 	// ErrNoNoise reports that no residual variation is left to hold differences
 	// against: too few runs, or a response that blocks, drift and treatments fit
 	// exactly.
-	ErrNoNoise = errors.New("blocks, drift and treatments leave no noise to hold differences against")
+	ErrNoNoise = errors.New("blocks, drift and treatments leave no noise to compare differences with")
 
 	// ErrNotDrawn reports that the drawn order is not among the orders listed.
 	ErrNotDrawn = errors.New("the order that was run is not among the orders that might have been drawn")

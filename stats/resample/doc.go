@@ -60,9 +60,9 @@
 //	σ²_b = r'BB'r / (rank B − λ·tr(C⁻X'BB'X))    σ²_w = r'(M − BB')r / the other residual df
 //	t = ℓ'τ / sqrt(σ²_w·ℓ'C⁻X'(M − BB')XC⁻ℓ + σ²_b·λ²ℓ'C⁻X'BB'XC⁻ℓ)
 //
-// for the residual r, anew in every order. Where runs are balanced within whole plots
+// for the residual r, again in every order. Where runs are balanced within whole plots
 // these are the mean squares of the split-plot analysis of variance, whatever λ; otherwise λ costs
-// some precision, but no validity. To be held against one another the |t| are put
+// some precision, but no validity. To be compared with one another the |t| are put
 // on the scale of the normal law by degrees of freedom after Satterthwaite. The
 // overall test is −2·Σ ln p of the F tests within and between whole plots.
 //

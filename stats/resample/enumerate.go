@@ -11,7 +11,7 @@ import (
 
 const panicOrder = "resample: an order needs a treatment for each slot"
 
-// Enumerate holds tests against all orders that might have been drawn, each
+// Enumerate judges tests by all orders that might have been drawn, each
 // once, the drawn one among them. An order gives the treatment of every slot,
 // and may be overwritten by the next. Orders that differ only by an exchange of
 // the names of treatments are orders of their own.

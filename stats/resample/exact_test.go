@@ -103,11 +103,11 @@ func (c *exactCase) all() iter.Seq[[]int32] {
 
 func near(got, want, tol float64) bool { return math.Abs(got-want) <= tol*max(1, math.Abs(want)) }
 
-// accuracyExact holds every number of a result against models fitted anew to every
+// accuracyExact holds every number of a result against models fitted again to every
 // order. P-values must agree to the last order counted, ties included.
 func accuracyExact(t *testing.T, page *accuracy.Section) {
 	const (
-		where, maker              = "designs of 64 to 936 orders", "every order fitted anew (make.py)"
+		where, maker              = "designs of 64 to 936 orders", "every order fitted again (make.py)"
 		fitted, counted, searched = 1e-9, 1e-12, 1e-7
 	)
 	hold := func(t *testing.T, quantity string, got, want, unit, tolerance float64) {

@@ -2,7 +2,7 @@ package resample
 
 import "math"
 
-// information is what an order tells of the treatments: C = X'MX, and its
+// information is what an order says of the treatments: C = X'MX, and its
 // generalised inverse on the effects that the design allows.
 type information struct {
 	c    []float64 // treatments × treatments

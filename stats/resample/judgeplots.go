@@ -12,7 +12,7 @@ func newPlotJudge(l *layout) plotJudge {
 	return plotJudge{rest: make([]float64, l.plots.n), beta: make([]float64, len(l.v)), work: make([]float64, l.plots.n)}
 }
 
-// byStrata counts the order that m holds, each comparison held against the noise
+// byStrata counts the order that m holds, each comparison judged by the noise
 // of its own stratum.
 func (j *judge) byStrata() {
 	t, m, b := j.test, j.m, len(j.plots.rest)

@@ -118,7 +118,7 @@ func pValues(r Result) []float64 {
 	return p
 }
 
-// TestApproachesF holds the test against the F and t laws, which it approaches
+// TestApproachesF compares the test with the F and t laws, which it approaches
 // for normal noise and many runs: 120 runs, 20,000 draws. The p-values of a single
 // response differ by its own departure from normality, of order 1/n, too.
 func TestApproachesF(t *testing.T) {
@@ -156,7 +156,7 @@ func TestApproachesF(t *testing.T) {
 	}
 }
 
-// TestIntervalWidth holds simultaneous intervals against Tukey's, in the same
+// TestIntervalWidth compares simultaneous intervals with Tukey's, in the same
 // setting.
 func TestIntervalWidth(t *testing.T) {
 	d := campaign(3, 10, 4)

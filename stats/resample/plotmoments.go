@@ -1,6 +1,6 @@
 package resample
 
-// plotMoments is what an order tells of its strata, whatever the response.
+// plotMoments is what an order says of its strata, whatever the response.
 type plotMoments struct {
 	dfWithin, dfBetween float64 // of the residual
 
@@ -69,7 +69,7 @@ func (m *moments) strata() {
 	}
 }
 
-// judged reports whether the order has noise to hold comparison k against, wherever
+// judged reports whether the order has noise to compare comparison k with, wherever
 // noise enters it.
 func (p *plotMoments) judged(k int) bool {
 	const much = 1e-6

@@ -10,7 +10,7 @@ import (
 
 const panicDraws = "resample: Sample needs at least one draw"
 
-// Sample holds tests against so many fresh draws from the orders that might have
+// Sample judges tests by so many fresh draws from the orders that might have
 // been drawn, the same draws for all of them. They are made in chunks of 256,
 // the first numbered 0. For each chunk sampler returns a function that fills in
 // the treatment of every slot, with an allowed order each time it is called, all

@@ -19,8 +19,8 @@ import (
 // onR is where most lines were measured.
 const onR = "data sets of R"
 
-// TestAccuracy holds whole verdicts against outside references, and the digits
-// they reach against docs/accuracy.md.
+// TestAccuracy compares whole verdicts with outside references, and the digits
+// they reach with docs/accuracy.md.
 func TestAccuracy(t *testing.T) {
 	page := &accuracy.Section{Package: "stats/verdict"}
 	t.Run("nist", func(t *testing.T) { referenceNIST(t, page) })

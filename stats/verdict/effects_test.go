@@ -63,7 +63,7 @@ func near12(got, want []float64) bool {
 	return len(got) == len(want)
 }
 
-// With more comparisons than can be held against the orders, the test of all treatments
+// With more comparisons than can be judged by the orders, the test of all treatments
 // together is still made, and the rest is said.
 func TestRandomisationOfManyLevels(t *testing.T) {
 	const levels, draws = 40, 60 // 780 pairs

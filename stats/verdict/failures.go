@@ -84,7 +84,7 @@ func voidsDiffer(cells []cell, void, planned int) Check {
 	return c
 }
 
-// lopsided is the level at which voids are told to lie unevenly.
+// lopsided is the level at which voids are reported to lie unevenly.
 const lopsided = 0.1
 
 // voidBy says at which levels runs are void, up to five of them.

@@ -298,7 +298,7 @@ func TestConfoundedInteraction(t *testing.T) {
 	d := c.read(t)
 	d.Blocks = append(d.Blocks, factorOf("block", readColumns(t, filepath.Join(referenceDir, c.CSV))["block"]))
 	r := c.ask(t, d, Request{Interactions: true})
-	if got := checkNamed(t, r, "interaction"); !strings.Contains(got.Message, "N × P × K cannot be told apart from the blocks") {
+	if got := checkNamed(t, r, "interaction"); !strings.Contains(got.Message, "N × P × K cannot be distinguished from the blocks") {
 		t.Errorf("confounding is said as %q", got.Message)
 	}
 	text, err := json.Marshal(r)

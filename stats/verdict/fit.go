@@ -76,7 +76,7 @@ func fitModel(d *Data, interactions bool, y []float64) (f *fit, said remarks, er
 		if order == 1 || len(lost) == 0 {
 			break
 		}
-		said.note("interaction", "%s cannot be told apart from the blocks and the other terms in these runs; the comparisons take it as absent", strings.Join(lost, ", "))
+		said.note("interaction", "%s cannot be distinguished from the blocks and the other terms in these runs; the comparisons take it as absent", strings.Join(lost, ", "))
 	}
 	for _, row := range f.squares.ANOVA() {
 		if row.Kind == linmod.TreatmentTerm {

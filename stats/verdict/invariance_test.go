@@ -137,7 +137,7 @@ func (a agreement) near(name string, x, y Number, unit float64) {
 	}
 }
 
-// responses holds two verdicts against each other, whatever the order of their
+// responses compares two verdicts, whatever the order of their
 // lines and the sign of their differences.
 func (a agreement) responses(x, y Response) {
 	a.t.Helper()

@@ -86,7 +86,7 @@ func referenceChecks(t *testing.T, page *accuracy.Section) {
 	})
 	for _, name := range []string{"normality (Shapiro-Wilk)", "equal spread (Bartlett)", "equal spread (Brown-Forsythe)", "outliers", "Welch with Games-Howell", "Kruskal-Wallis with Dunn", "Friedman"} {
 		if made[name] < 2 {
-			t.Errorf("%s was held against R %d times only", name, made[name])
+			t.Errorf("%s was compared with R %d times only", name, made[name])
 		}
 	}
 }
@@ -128,7 +128,7 @@ func holdAlternatives(t *testing.T, page *accuracy.Section, others []Alternative
 	}
 }
 
-// checkSurvival reckons from R's numbers alone whether the alternative calls the same pairs
+// checkSurvival computes from R's numbers alone whether the alternative calls the same pairs
 // clear of zero as Tukey's intervals do.
 func checkSurvival(t *testing.T, a Alternative, c referenceCase, clear []bool) {
 	t.Helper()

@@ -9,7 +9,7 @@ import (
 	"fairrun/stats/internal/accuracy"
 )
 
-// referencePairs holds all pairs against R (emmeans) and, for Tukey's law,
+// referencePairs compares all pairs with R (emmeans) and, for Tukey's law,
 // against quadrature.
 func referencePairs(t *testing.T, page *accuracy.Section) {
 	references(t, func(t *testing.T, columns map[string][]string, c referenceCase) {
@@ -104,7 +104,7 @@ func checkDifference(t *testing.T, page *accuracy.Section, got Comparison, want 
 }
 
 // farTail is where the reference for Dunnett's laws, one less a CDF, begins to lose digits. The
-// far tails are held against better values in stats/law.
+// far tails are compared with better values in stats/law.
 const farTail = 1e-3
 
 // checkFamily holds an adjusted p-value and simultaneous limits, the latter in

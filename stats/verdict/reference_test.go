@@ -168,7 +168,7 @@ func referenceModel(t *testing.T, page *accuracy.Section) {
 	})
 }
 
-// near holds a number against R's, which is nil where R knows none, and counts it on a line
+// near compares a number with R's, which is nil where R knows none, and counts it on a line
 // of the accuracy page.
 func near(t *testing.T, l *accuracy.Line, what string, got Number, want *float64, tolerance float64) {
 	t.Helper()

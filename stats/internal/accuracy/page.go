@@ -18,7 +18,7 @@ const update = "UPDATE_ACCURACY"
 // slack is how many digits less than the page says another platform may reach.
 const slack = 0.3
 
-// Check holds the section against the page docs/accuracy.md of the module, or
+// Check compares the section with the page docs/accuracy.md of the module, or
 // writes it there when asked to.
 func (s *Section) Check(t testing.TB) {
 	t.Helper()
@@ -127,7 +127,7 @@ func (s *Section) faults(page string) []string {
 		out = append(out, fmt.Sprintf("no longer measured: %s", row))
 	}
 	if len(out) > 0 {
-		out = append(out, "if the numbers are meant to be so, write the page anew: "+update+"=1 go test ./stats/... -run Accuracy")
+		out = append(out, "if the numbers are meant to be so, write the page again: "+update+"=1 go test ./stats/... -run Accuracy")
 	}
 	return out
 }

@@ -6,7 +6,7 @@
 //
 //	UPDATE_ACCURACY=1 go test ./stats/... -run Accuracy
 //
-// writes the sections anew.
+// writes the sections again.
 //
 // Digits are −log10 of the largest relative error over all points of a line,
 // rounded down to half a digit and never more than 15. A platform that rounds a
@@ -26,7 +26,7 @@ type Section struct {
 	lines   []*Line
 }
 
-// Line is one quantity with the reference it is held against.
+// Line is one quantity with the reference it is compared with.
 type Line struct {
 	Quantity  string
 	Where     string // the cases it was measured on
@@ -101,7 +101,7 @@ func (l *Line) row() string {
 	return fmt.Sprintf("| %s | %s | %d | %g | %s |", l.Quantity, l.Where, l.points, l.claimed(), l.Reference)
 }
 
-const head = "| quantity | where | points | digits | held against |\n|---|---|---|---|---|\n"
+const head = "| quantity | where | points | digits | compared with |\n|---|---|---|---|---|\n"
 
 // table is the section's body.
 func (s *Section) table() string {

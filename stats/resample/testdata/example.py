@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Prints the numbers of the package example, from models fitted anew to every
+"""Prints the numbers of the package example, from models fitted again to every
 order. Needs numpy."""
 import itertools
 

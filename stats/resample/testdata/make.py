@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """Makes exact.json: randomisation tests of small designs over all their orders.
 
-Nothing is clever here. For every order all models are fitted anew by dense
+Nothing is clever here. For every order all models are fitted again by dense
 least squares (numpy's SVD); hypotheses are imposed by fitting the model without
 the comparison and dealing out its residuals; an interval end is found by
 bisecting delta on the p-value, refitting every order at every step.

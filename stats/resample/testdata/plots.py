@@ -2,7 +2,7 @@
 """Makes plots.json: randomisation tests of small designs with whole plots, over all
 their orders.
 
-Nothing is clever here. Every order is fitted anew by dense weighted least squares: what
+Nothing is clever here. Every order is fitted again by dense weighted least squares: what
 lies between whole plots, blocks and drift taken out, counts a tenth. Mean squares come
 from the residual of either stratum and the trace of its hat matrix, and the variance of a
 comparison from the propagation of both; p of F by scipy. Hypotheses are imposed by
