@@ -27,22 +27,22 @@ func Differences(old, new []byte) ([]string, error) {
 	}
 	before, after := was.facts(), is.facts()
 	var changes []string
-	told := map[string]bool{} // groups that came or went as a whole
+	done := map[string]bool{} // groups that came or went as a whole
 	for _, f := range after {
 		i := slices.IndexFunc(before, func(b fact) bool { return b.group == f.group && b.name == f.name })
 		switch {
 		case i >= 0 && strings.HasPrefix(f.name, orderOf) && !sameNames(before[i].text, f.text):
-			// Told by what was added and taken out.
+			// Shown by what was added and taken out.
 		case i >= 0 && before[i].text != f.text:
 			changes = append(changes, fmt.Sprintf("%s%s was %s and is %s", prefix(f.group), f.name, before[i].text, f.text))
-		case i < 0 && !told[f.group]:
-			told[f.group] = true
+		case i < 0 && !done[f.group]:
+			done[f.group] = true
 			changes = append(changes, f.group+" was added")
 		}
 	}
 	for _, f := range before {
-		if !slices.ContainsFunc(after, func(a fact) bool { return a.group == f.group }) && !told[f.group] {
-			told[f.group] = true
+		if !slices.ContainsFunc(after, func(a fact) bool { return a.group == f.group }) && !done[f.group] {
+			done[f.group] = true
 			changes = append(changes, f.group+" was taken out")
 		}
 	}

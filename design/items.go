@@ -40,7 +40,7 @@ func (c *Plan) ItemOf(block int) int {
 	if c.Specimens != nil {
 		u = c.Specimens.Count
 	}
-	turn, round := k, multiple(m, n) // after round blocks the turn begins anew
+	turn, round := k, multiple(m, n) // after round blocks the turn begins again
 	g, h := divisor(m, n), divisor(n, u)
 	if g > 1 {
 		turn += k / round % g

@@ -58,7 +58,7 @@ func (c *Plan) CountTreatments() int {
 }
 
 // FullFactorial reports whether every combination of the levels is among the treatments. Where it
-// does not hold, main effects and interactions cannot all be told apart, and a plan with
+// does not hold, main effects and interactions cannot all be distinguished, and a plan with
 // Interactions compares its treatments as they stand, as levels of a single factor.
 func (c *Plan) FullFactorial() bool {
 	if c.Chosen == nil {

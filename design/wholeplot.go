@@ -16,7 +16,7 @@ func (c *Plan) HardFactors() []string {
 }
 
 // WholePlots returns, for each treatment, the number from 0 of its setting of the factors that are
-// hard to change; nil when every run can be set up anew. Runs of one setting stay together within a
+// hard to change; nil when every run can be set up again. Runs of one setting stay together within a
 // block: they are one whole plot. Where each block runs each setting once there is nothing to keep
 // together, and whole plots are single runs, that is none.
 func (c *Plan) WholePlots() []int {

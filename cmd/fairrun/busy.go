@@ -9,7 +9,7 @@ import (
 )
 
 const (
-	// patience is how long a person waits before being told that there is something to wait for.
+	// patience is how long a person waits before there is a sign of something to wait for.
 	patience = time.Second
 	// beat is how often the sign that work goes on moves.
 	beat = 200 * time.Millisecond

@@ -22,7 +22,7 @@ func TestHelp(t *testing.T) {
 		}
 		for _, f := range c.Flags {
 			if name := f.Names()[0]; name != "help" && !strings.Contains(text, "--"+name) {
-				t.Errorf("the page of %s does not tell of --%s", c.Name, name)
+				t.Errorf("the page of %s does not mention --%s", c.Name, name)
 			}
 		}
 	}

@@ -28,7 +28,7 @@ func TestJSONDocument(t *testing.T) {
 	}
 	for f := range fields {
 		if !strings.Contains(string(text), "`"+f+"`") {
-			t.Errorf("docs/json.md does not tell of %q", f)
+			t.Errorf("docs/json.md does not mention %q", f)
 		}
 	}
 }

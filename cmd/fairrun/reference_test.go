@@ -14,11 +14,11 @@ import (
 )
 
 // The values are those of testdata/README.md: R's and mpmath's for public data
-// sets, NIST's certified ones. What is held against them is what a person gets,
+// sets, NIST's certified ones. What is compared with them is what a person gets,
 // the JSON that "verdict --data" prints.
 const testdata = "../../testdata"
 
-// printed is the part of the JSON contract that is checked.
+// printed is the part of the JSON that is checked.
 type printed struct {
 	Responses []struct {
 		Runs  struct{ OK int }
@@ -220,7 +220,7 @@ func (c *referenceCase) baseline() []string {
 	return []string{"--compare", "baseline", "--baseline", strings.Join(levels, ",")}
 }
 
-// TestR holds every number against R's: plain quantities to 10 digits, adjusted
+// TestR compares every number with R's: plain quantities to 10 digits, adjusted
 // p-values and limits against the quadrature in high precision that stands
 // beside R's own.
 func TestR(t *testing.T) {

@@ -255,7 +255,7 @@ func writeVerdict(w io.Writer, v *verdict.Verdict, f render.Format) error {
 	return render.Verdict(v).Write(w, f, styleOf(w))
 }
 
-// unresolved says whether some comparison cannot be told yet, or a response has no verdict.
+// unresolved says whether some comparison is open, or a response has no verdict.
 func unresolved(v *verdict.Verdict) bool {
 	for _, r := range v.Responses {
 		if r.Unscaled() != "" {

@@ -23,7 +23,7 @@ func aliases(s *sheet.Sheet) []verdict.Check {
 	flag, text := mixedWithMain(runSoFar(s))
 	switch {
 	case s.Campaign.FoldedApart() && !bothPartsRun(s):
-		text += ". These are the aliases of the runs that are good so far: the fold-over was drawn, and is told from them once both have good runs"
+		text += ". These are the aliases of the runs that are good so far: the fold-over was drawn, and counts once both have good runs"
 	case flag && s.Campaign.Order.Screen.FoldOver == "":
 		text += ". The mirror image of all factors tells main effects from interactions: fairrun extend --fold-over all"
 	}

@@ -8,7 +8,7 @@ import (
 	"fairrun/design/order"
 )
 
-// manyAlong is the multiple correlation of a level that is hard to change with drift from which on it is told: drift
+// manyAlong is the multiple correlation of a level that is hard to change with drift from which on it is reported: drift
 // then takes half of what tells the level within blocks.
 var manyAlong = math.Sqrt(0.5)
 
@@ -36,7 +36,7 @@ func alongDrift(c *design.Plan, o *order.Drawn) []string {
 			}
 		}
 		if most > manyAlong {
-			lines = append(lines, fmt.Sprintf("%s lies along the drift: within the %s its level %s is correlated with that by %.2f, where 1 cannot be told from it", f.Name, c.Block.Plural(), f.Levels[worst], most))
+			lines = append(lines, fmt.Sprintf("%s lies along the drift: within the %s its level %s is correlated with that by %.2f, where 1 cannot be distinguished from it", f.Name, c.Block.Plural(), f.Levels[worst], most))
 		}
 	}
 	return lines

@@ -14,7 +14,7 @@ func apart(s *sheet.Sheet, d verdict.Data) []string {
 	c := s.Campaign
 	var said []string
 	if f, ok := s.Items(); ok && c.Specimens != nil && c.Specimens.Count > 1 && tied(s) {
-		said = append(said, fmt.Sprintf("every %s is used on one %s only, so that what differs between %s cannot be told from what differs between %s",
+		said = append(said, fmt.Sprintf("every %s is used on one %s only, so that what differs between %s cannot be distinguished from what differs between %s",
 			f.Name, c.Specimens.Name, c.Items.Plural(), c.Specimens.Plural()))
 	}
 	for _, f := range d.Recovered {

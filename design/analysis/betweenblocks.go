@@ -10,7 +10,7 @@ import (
 // BetweenBlocks is an interaction of two factors that is mixed with differences between blocks.
 type BetweenBlocks struct {
 	Factors [2]string `json:"factors"`
-	Share   float64   `json:"share"` // of what tells it; 1: it is told by differences between blocks alone
+	Share   float64   `json:"share"` // of what it rests on; 1: it rests on differences between blocks alone
 }
 
 // betweenBlocks lists the interactions of two factors that are mixed with blocks, those that lose most first.
@@ -35,7 +35,7 @@ func betweenInWords(c *design.Plan, list []BetweenBlocks) []string {
 	for _, x := range list {
 		switch whole := x.Share > 1-1e-9; {
 		case whole:
-			lines = append(lines, fmt.Sprintf("the interaction of %s and %s is told by differences between %s alone", x.Factors[0], x.Factors[1], c.Block.Plural()))
+			lines = append(lines, fmt.Sprintf("the interaction of %s and %s rests on differences between %s alone", x.Factors[0], x.Factors[1], c.Block.Plural()))
 		case partly < mostBetween:
 			partly++
 			lines = append(lines, fmt.Sprintf("%.2g %% of what tells the interaction of %s and %s lies between %s", 100*x.Share, x.Factors[0], x.Factors[1], c.Block.Plural()))

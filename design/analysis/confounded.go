@@ -26,7 +26,7 @@ func confounded(c *design.Plan, o *order.Drawn) []string {
 	}
 	if plan.WholePlots != nil {
 		s := o.Strata()[0]
-		say("the %d settings that are hard to change are told by %s each, and mixed with whatever differs between whole plots", s.Settings, words.Count(s.Replicates, question.WholePlot))
+		say("the %d settings that are hard to change rest on %s each, and mixed with whatever differs between whole plots", s.Settings, words.Count(s.Replicates, question.WholePlot))
 	}
 	said = append(said, alongDrift(c, o)...)
 	// Where main effects are compared it does not matter which treatments meet.

@@ -21,7 +21,7 @@ func TestExplainInteractionsBetweenPacks(t *testing.T) {
 	want := []string{
 		"interactions are taken to be absent: where there are some, they are counted as noise or as main effects",
 		"drift within a pack, which the plan takes to be absent, is counted as noise or as an effect",
-		"the interaction of prop and weakening is told by differences between packs alone",
+		"the interaction of prop and weakening rests on differences between packs alone",
 	}
 	if diff := cmp.Diff(want, e.Confounded); diff != "" {
 		t.Errorf("confounded (-want +got):\n%s", diff)
@@ -51,15 +51,15 @@ func TestExplainInteractionsBetweenPacks(t *testing.T) {
 // round in the second pack nothing is left.
 func TestExplainAlongDrift(t *testing.T) {
 	plan := strings.Replace(fmt.Sprintf(campaigntest.StrataPlan, "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true"), "\"none\"", "\"linear\"", 1)
-	line := fmt.Sprintf("prop lies along the drift: within the packs its level A is correlated with that by %.2f, where 1 cannot be told from it", 4/math.Sqrt(20))
+	line := fmt.Sprintf("prop lies along the drift: within the packs its level A is correlated with that by %.2f, where 1 cannot be distinguished from it", 4/math.Sqrt(20))
 	for _, c := range []struct {
 		blocks [][]int
-		told   bool
+		want   bool
 	}{
 		{[][]int{{0, 1, 2, 3}, {1, 0, 2, 3}}, true},
 		{[][]int{{0, 1, 2, 3}, {2, 3, 1, 0}}, false},
 	} {
-		if got := explain(t, campaigntest.Filled(t, plan, c.blocks, nil)).Confounded; slices.Contains(got, line) != c.told {
+		if got := explain(t, campaigntest.Filled(t, plan, c.blocks, nil)).Confounded; slices.Contains(got, line) != c.want {
 			t.Errorf("%v: %q", c.blocks, got)
 		}
 	}

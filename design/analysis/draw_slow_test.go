@@ -19,7 +19,7 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// TestRandomisationKeepsAlpha draws campaigns anew in which no level differs, 20,000 of complete packs
+// TestRandomisationKeepsAlpha draws campaigns again in which no level differs, 20,000 of complete packs
 // and 2,000 of incomplete ones, whose random factors take longer to fit, on a bench that the model does
 // not describe: exponential noise, a drift that jumps in the middle of each pack, and later packs further
 // up. The randomisation test, with 199 fresh draws, has to keep 5 %: overall, and, close to it, that any

@@ -14,8 +14,8 @@ import (
 )
 
 // edits says what changed in the plan between the draw and now. Changes that can
-// bend a result (what matters, how it is judged, what is measured) are told from those
-// that cannot; with results in, the verdicts by the plan as drawn are held against
+// bend a result (what matters, how it is judged, what is measured) are parted from those
+// that cannot; with results in, the verdicts by the plan as drawn are compared with
 // these.
 func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 	var bending, harmless []string

@@ -19,7 +19,7 @@ type Explanation struct {
 	Treatments []Placed          `json:"treatments"`
 	Neighbours [][]int           `json:"neighbours"` // how often treatment j follows directly after i in a block
 	Strata     []order.Stratum   `json:"strata"`
-	Confounded []string          `json:"confounded"` // in words: what cannot be told from what
+	Confounded []string          `json:"confounded"` // in words: what cannot be distinguished from what
 	Between    []BetweenBlocks   `json:"interactions_between_blocks"`
 	DF         int               `json:"df"`         // left to judge the noise by, covariates taken off
 	Covariates []string          `json:"covariates"` // that the comparisons will be adjusted for

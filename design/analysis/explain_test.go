@@ -114,7 +114,7 @@ func TestExplainCovariates(t *testing.T) {
 	mean := sum / draws
 	se := math.Sqrt((squares/draws - mean*mean) / draws)
 	if want := math.Pow(1+float64(explain(t, s).Widening), 2); math.Abs(mean-want) > 4*se {
-		t.Errorf("variance over that without the covariate %v ± %v, told %v", mean, se, want)
+		t.Errorf("variance over that without the covariate %v ± %v, stated %v", mean, se, want)
 	}
 }
 
@@ -223,9 +223,9 @@ func TestExplainAliases(t *testing.T) {
 	e := explain(t, campaigntest.Drawn(t, "title = \"a\"\nscope = \"b\"\n"+factors.String()+
 		"[[response]]\nname = \"pull\"\nbetter = \"higher\"\n[block]\ncount = 1\nreplicates = 2\n[order]\nresolution = \"IV\"\n"))
 	if diff := cmp.Diff([]string{
-		"the interaction of prop and nozzle cannot be told from the interaction of coating and strut",
-		"the interaction of prop and coating cannot be told from the interaction of nozzle and strut",
-		"the interaction of prop and strut cannot be told from the interaction of nozzle and coating",
+		"the interaction of prop and nozzle cannot be distinguished from the interaction of coating and strut",
+		"the interaction of prop and coating cannot be distinguished from the interaction of nozzle and strut",
+		"the interaction of prop and strut cannot be distinguished from the interaction of nozzle and coating",
 	}, e.Confounded); diff != "" {
 		t.Errorf("confounded (-want +got):\n%s", diff)
 	}

@@ -15,7 +15,7 @@ import (
 
 // explained are the model of the columns with its drift and without. What the response is does not
 // matter to variances. Whole plots enter as blocks, which tells what lies between them; how precise comparisons are
-// is told by fits in which they vary as is assumed, nil without whole plots.
+// is computed by fits in which they vary as is assumed, nil without whole plots.
 type explained struct {
 	with, without               *linmod.Result
 	betweenWith, betweenWithout *size.PlotFit

@@ -21,7 +21,7 @@ import (
 // false alarms all but unchanged (Wittes & Brittain 1990, Statistics in Medicine 9,
 // 65–72). One that is made longer because a p-value was close does not. The
 // record holds when blocks were added and the sheet when runs were made, so that
-// the number that the noise asked for is reckoned anew from the runs of the time.
+// the number that the noise asked for is computed again from the runs of the time.
 func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 	const name = "extension"
 	var out []verdict.Check
@@ -41,7 +41,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 			text += ": no result was known"
 		case !known:
 			flag = true
-			text += ": what the noise measured by then asked for cannot be reckoned, so the reason is open; " + l.priceOf(max(1, p.Complete), before)
+			text += ": what the noise measured by then asked for cannot be computed, so the reason is open; " + l.priceOf(max(1, p.Complete), before)
 		case asked > before-p.Complete:
 			text += fmt.Sprintf(": the noise measured by then asked for %s more than planned, so the noise alone explains it, and false alarms stay all but unchanged", atLeast(block, asked-before+p.Complete))
 		default:
@@ -90,7 +90,7 @@ func (l looks) priceOf(complete, end int) string {
 
 // noiseAsked is how many blocks, on top of those that were complete at some time, the
 // noise measured by then asked for: the most of any response and family. known is false when
-// it asked for nothing that can be reckoned.
+// it asked for nothing that can be computed.
 func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool) {
 	d, q := question.Of(s)
 	rows := question.Analysed(s).Runs

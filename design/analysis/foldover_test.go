@@ -92,10 +92,10 @@ func TestFoldOver(t *testing.T) {
 	}{
 		{"half", "half_with", 16,
 			"none of the 2 interactions of two factors that these runs tell from main effects is clear of chance",
-			"the effect of prop cannot be told from the interaction of nozzle and gearing and the interaction of coating and strut; " +
-				"the effect of nozzle cannot be told from the interaction of prop and gearing; the effect of coating cannot be told from the interaction of prop and strut; " +
-				"the effect of gearing cannot be told from the interaction of prop and nozzle; and 1 more: fairrun sheet --show --explain. " +
-				"These are the aliases of the runs that are good so far: the fold-over was drawn, and is told from them once both have good runs",
+			"the effect of prop cannot be distinguished from the interaction of nozzle and gearing and the interaction of coating and strut; " +
+				"the effect of nozzle cannot be distinguished from the interaction of prop and gearing; the effect of coating cannot be distinguished from the interaction of prop and strut; " +
+				"the effect of gearing cannot be distinguished from the interaction of prop and nozzle; and 1 more: fairrun sheet --show --explain. " +
+				"These are the aliases of the runs that are good so far: the fold-over was drawn, and counts once both have good runs",
 			""},
 		{"whole", "whole_with", 32,
 			"the interaction of nozzle and gearing (or of coating and strut, which these runs cannot tell from it) (p = 3.4e-12) is real, so an effect of one of these factors must not be read alone; " +
@@ -168,7 +168,7 @@ func TestFoldOverRandomisation(t *testing.T) {
 	}
 }
 
-// What the plan of more blocks is reckoned on is the runs of a block, not the treatments of both parts.
+// What the plan of more blocks is computed on is the runs of a block, not the treatments of both parts.
 func TestReplicatesAfterFoldOver(t *testing.T) {
 	s := screened(t, 32)
 	r, err := size.Ask{}.After(s)
@@ -230,8 +230,8 @@ func TestLooksBeforeFoldOver(t *testing.T) {
 		runs       int
 		want, gone string
 	}{
-		{16, "concluded of effects together with what these runs mix with them, and judged anew with the fold-over: 1 matters, 4 equal", "whatever later looks bring"},
-		{32, "this is look 3 of 3", "judged anew"},
+		{16, "concluded of effects together with what these runs mix with them, and judged again with the fold-over: 1 matters, 4 equal", "whatever later looks bring"},
+		{32, "this is look 3 of 3", "judged again"},
 	} {
 		s := screened(t, c.runs)
 		s.Campaign.Analysis.Looks = 2

@@ -20,7 +20,7 @@ const interactionDoubt = 0.01
 
 // interactions says, of each response of a screen, which interactions of two factors are real among
 // those that its runs tell from main effects. The comparisons count them as noise, since a screen
-// is read by its main effects; with them in the model the verdicts may be others, and those are told.
+// is read by its main effects; with them in the model the verdicts may be others, and those are reported.
 //
 // Interactions that the runs mix with each other stand together. Each is a column of the model, the
 // product of two factors' levels as -1 and 1; their p-values are adjusted by Holm.
@@ -48,7 +48,7 @@ func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 	return out
 }
 
-// pairs is a set of interactions, of two factors each, that cannot be told from each other.
+// pairs is a set of interactions, of two factors each, that cannot be distinguished from each other.
 type pairs [][2]int
 
 // words names the interactions: "nozzle and gearing (or prop and strut)".

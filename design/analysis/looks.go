@@ -77,7 +77,7 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 	}
 	switch {
 	case len(settled) > 0 && l.mixed:
-		text += "; concluded of effects together with what these runs mix with them, and judged anew with the fold-over: " + strings.Join(settled, ", ")
+		text += "; concluded of effects together with what these runs mix with them, and judged again with the fold-over: " + strings.Join(settled, ", ")
 	case len(settled) > 0:
 		text += "; concluded, whatever later looks bring: " + strings.Join(settled, ", ")
 	default:

@@ -185,7 +185,7 @@ func TestLookBetween(t *testing.T) {
 	wantSaid(t, r, "looks", true, "3 of 4 packs are complete, and looks are planned after 2, 4;", "this one takes the place of that after 4", "false alarms rise from 5 % to about 5.51 %", "this is the last look")
 }
 
-// An extension that the noise asked for is told from one that it did not ask for. With a
+// An extension that the noise asked for is parted from one that it did not ask for. With a
 // margin of 2, 8 runs of each level and a noise of 6 find it seldom; with a noise of 0.3
 // always.
 func TestExtensionByTheNoise(t *testing.T) {
@@ -228,7 +228,7 @@ func TestExtensionsAndLooks(t *testing.T) {
 	}
 }
 
-// What can bend a result is told from what cannot, and what it changes is said.
+// What can bend a result is parted from what cannot, and what it changes is said.
 func TestEdits(t *testing.T) {
 	f := begin(t, "", 1)
 	f.edit("margin = 2", "margin = 5")

@@ -43,7 +43,7 @@ better = "higher"
 margin = 2
 `
 
-// TestWholePlotsKeepAlpha draws campaigns with whole plots anew, with run noise of 1 %. No pair that
+// TestWholePlotsKeepAlpha draws campaigns with whole plots again, with run noise of 1 %. No pair that
 // is alike may be called different by the randomisation test more often than in 5 of 100, whatever the
 // other treatments do; differences within whole plots are to be found as often as by the model, or nearly.
 func TestWholePlotsKeepAlpha(t *testing.T) {

@@ -21,7 +21,7 @@ func betweenPlots(s *sheet.Sheet) []verdict.Check {
 		}
 	}
 	return []verdict.Check{verdict.Remark("whole plots", false,
-		"%s is set once for a whole plot, so its effect is told by %s of each setting, however many runs they hold",
+		"%s is set once for a whole plot, so its effect rests on %s of each setting, however many runs they hold",
 		strings.Join(hard, " and "), words.Count(s.Draw.Order.Strata()[0].Replicates, question.WholePlot))}
 }
 

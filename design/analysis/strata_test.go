@@ -66,7 +66,7 @@ func TestWholePlotsInTheAnalysis(t *testing.T) {
 	}
 	said := false
 	for _, k := range v.Responses[0].Checks {
-		said = said || strings.Contains(k.Message, "prop is set once for a whole plot, so its effect is told by 2 whole plots of each setting")
+		said = said || strings.Contains(k.Message, "prop is set once for a whole plot, so its effect rests on 2 whole plots of each setting")
 	}
 	if !said {
 		t.Errorf("nothing is said of whole plots: %+v", v.Responses[0].Checks)

@@ -10,8 +10,8 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// Draws is how many fresh orders a randomisation test takes unless told
-// otherwise.
+// Draws is how many fresh orders a randomisation test takes unless another
+// number is asked for.
 const Draws = 10_000
 
 // Verdict judges what a run sheet holds so far by its plan, with the

@@ -24,7 +24,7 @@ import (
 //
 //	E ≤ (T − 1) / [ (T − 2)/(ē − s/√(T − 2)) + 1/(ē + s√(T − 2)) ]
 //
-// (the second-moment bound of Jarrett, R. G. 1977, Biometrika 64, 67–72, derived here anew). It is
+// (the second-moment bound of Jarrett, R. G. 1977, Biometrika 64, 67–72, derived here). It is
 // given where N is a multiple of T and the other is not lower.
 //
 // Where a model of effects is to be fitted, efficiency is that of its comparisons and the bound is 1.

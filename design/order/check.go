@@ -239,7 +239,7 @@ func (p Spec) confounded() error {
 		} else {
 			q.Replicates++
 		}
-	}, "no order of %s of %s was found in which all differences between the %d treatments can be told from %s",
+	}, "no order of %s of %s was found in which all differences between the %d treatments can be distinguished from %s",
 		words.Count(p.Blocks, "block"), p.blockWords(), p.Treatments, p.driftWords())
 }
 

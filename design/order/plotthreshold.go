@@ -13,7 +13,7 @@ import (
 // In complete blocks of whole plots, comparisons between settings of the hard-to-change factors rest on
 // the order of whole plots alone, of which there are few. Among all comparisons they count for little,
 // so that an order may do well by the average and yet lay a hard factor along the drift. They are
-// therefore judged by themselves: an order of whole plots is drawn, and drawn anew until the
+// therefore judged by themselves: an order of whole plots is drawn, and drawn again until the
 // loss of the comparisons between settings, with whole plots in the model (information.InPlots), keeps
 // within a threshold of its own.
 //

@@ -21,7 +21,7 @@ type Quality struct {
 
 	// LinearCorrelation and QuadraticCorrelation hold, for each treatment, the correlation within blocks
 	// between the treatment being run and the straight and the parabolic course of the positions. 0 is
-	// free of drift; ±1 cannot be told from it. QuadraticCorrelation is nil in blocks of two runs.
+	// free of drift; ±1 cannot be distinguished from it. QuadraticCorrelation is nil in blocks of two runs.
 	LinearCorrelation    []float64 `json:"linear_correlation"`
 	QuadraticCorrelation []float64 `json:"quadratic_correlation,omitempty"`
 
@@ -97,5 +97,5 @@ func sameLength(blocks [][]int) bool {
 
 var (
 	errNotConnected = fmt.Errorf("order: some comparison cannot be estimated: no chain of blocks joins its treatments")
-	errConfounded   = fmt.Errorf("order: some comparison cannot be told from drift in this order")
+	errConfounded   = fmt.Errorf("order: some comparison cannot be distinguished from drift in this order")
 )

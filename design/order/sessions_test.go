@@ -82,7 +82,7 @@ func TestSessionsAreEven(t *testing.T) {
 // with probability 0.9999 (R: qchisq(0.9999, 7)).
 func TestSessionsChangePlaces(t *testing.T) {
 	p := order.Spec{Treatments: 4, Blocks: 8, Runs: 2, Session: 2, Drift: order.None,
-		// Effects keep the names, so that a block can be told from another.
+		// Effects keep the names, so that a block can be distinguished from another.
 		Effects: [][]float64{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}}
 	d := draw(t, p, 11)
 	m := set(t, d).Sampler(lot.New(5, 1<<32))
@@ -126,7 +126,7 @@ func TestSessionsChangePlaces(t *testing.T) {
 		}
 	}
 	if once == 0 {
-		t.Error("no block of the design can be told from the others")
+		t.Error("no block of the design can be distinguished from the others")
 	}
 }
 

@@ -129,7 +129,7 @@ func (s *stage) units(flat []int32) iter.Seq[[]int32] {
 }
 
 // Set returns the set of orders that d was drawn from, from the record alone: nothing is chosen
-// anew. It returns an error if the record is of another Version, its plan is
+// again. It returns an error if the record is of another Version, its plan is
 // impossible, or its order is not one that it allows.
 func (d *Drawn) Set() (*Set, error) {
 	if d.Fold != nil {

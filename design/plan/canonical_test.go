@@ -141,7 +141,7 @@ func TestDifferences(t *testing.T) {
 	}
 }
 
-// What shapes sessions and items, told when it is edited.
+// What shapes sessions and items, reported when it is edited.
 func TestDifferencesOfSessions(t *testing.T) {
 	base := map[string]string{"rest": "[session]\nname = \"day\"\nblocks = 2\n[items]\nname = \"cell\"\nlabels = [\"P1\", \"P2\"]\n[budget]\nrun = \"40 s\"\n"}
 	before, _ := assemble(base)

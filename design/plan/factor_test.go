@@ -102,7 +102,7 @@ var factorFaultCases = []faultCase{
 		"head":   sound["head"] + "treatments = [{weakening = 0}, {weakening = 8}]\n",
 		"factor": "[[factor]]\nname = \"weakening\"\nlevels = [0, §4, 8]\n"}, []string{
 		`the level 4 of weakening is in none of the chosen treatments; add a treatment that has it, or take the level out`}},
-	{"effects that cannot be told apart", map[string]string{
+	{"effects that cannot be distinguished", map[string]string{
 		"head":   sound["head"] + "interactions = false\n§treatments = [{weakening = 0, prop = \"A\"}, {weakening = 4, prop = \"B\"}]\n",
 		"factor": "[[factor]]\nname = \"weakening\"\nlevels = [0, 4]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n"}, []string{
 		`the chosen treatments cannot tell the effects of weakening and prop apart; add treatments that change one and not the other, or write interactions = true to compare the treatments as they stand`}},

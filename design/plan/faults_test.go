@@ -163,7 +163,7 @@ var faultCases = []faultCase{
 	{"margin in quotes", map[string]string{"response": sound["response"] + "margin = §\"0.5\"\nnoise = §true\n"}, []string{
 		`margin is the text "0.5"; write 0.5 without quotes in ms, or "0.5%" for a percentage`,
 		`noise is true; write a number in ms, or a percentage in quotes such as "2%"`}},
-	{"noise that the margin cannot be held against", map[string]string{"response": sound["response"] + "margin = \"2%\"\nnoise = §0.5\n"}, []string{
+	{"noise that the margin cannot be compared with", map[string]string{"response": sound["response"] + "margin = \"2%\"\nnoise = §0.5\n"}, []string{
 		`noise is 0.5 and margin 2%: one is a percentage and the other is not; write both as percentages, or both in the response's unit, so that they can be compared`}},
 
 	// Analysis.

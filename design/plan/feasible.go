@@ -34,7 +34,7 @@ func (r *planReader) feasible(c *design.Plan, block, budget *table) {
 	case c.Block.Runs == 1:
 		r.add(size.value.at, fmt.Sprintf("a %s of 1 run compares nothing", c.Block.Name), "write runs = 2 or more")
 	case c.Drift.Model == design.DriftQuadratic && c.AnalysedPerBlock() < 3:
-		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be told from a line, as the quadratic drift model needs", c.Block.Name, words.Count(c.AnalysedPerBlock(), "run")),
+		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be distinguished from a line, as the quadratic drift model needs", c.Block.Name, words.Count(c.AnalysedPerBlock(), "run")),
 			longer+`, or choose model = "linear"`)
 	case c.Block.Runs > 0 && !cost.Enough(c):
 		least, ok := cost.LeastBlocks(c)
@@ -46,7 +46,7 @@ func (r *planReader) feasible(c *design.Plan, block, budget *table) {
 			fmt.Sprintf("write count = %d or more: then all are compared, and something is left to estimate the noise", least))
 	case !cost.Enough(c):
 		r.add(size.value.at, cost.Shortage(c.Freedom(), c.Block), cost.MoreRuns(c, byRuns))
-	case !r.plotsTold(c, count):
+	case !r.plotsJudged(c, count):
 	case c.Budget != nil && cost.Longest(c) > 100*365*24:
 		r.add(budget.byKey["run"].at, fmt.Sprintf("the times of %s add up to more than a century", words.Count(c.Runs(), "run")), "are the units right?")
 	default:

@@ -40,7 +40,7 @@ func TestFoldOver(t *testing.T) {
 		{screenOf(6, `fraction = 16`), "b", []int{1}, 32}, // resolution IV
 		{screenOf(11, `plackett_burman = 12`), "all", []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10}, 24},
 		// Of five factors two runs and their mirror image are among the twelve: 22, as a sheet that
-		// folds it over within its packs is told.
+		// folds it over within its packs is reported.
 		{screenOf(5, `plackett_burman = 12`), "all", []int{0, 1, 2, 3, 4}, 22},
 	} {
 		before := planOf(t, c.plan)

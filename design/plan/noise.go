@@ -12,7 +12,7 @@ import (
 	"github.com/natefinch/atomic"
 )
 
-// NoiseFile is what a noise record is called unless told otherwise.
+// NoiseFile is what a noise record is called unless another is named.
 const NoiseFile = "noise.toml"
 
 // NoiseRecord is how much a bench was measured to scatter, campaign by campaign, kept with the rig for

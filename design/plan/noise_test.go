@@ -79,6 +79,6 @@ func TestNoiseRecordKeeps(t *testing.T) {
 		t.Errorf("record (-want +got):\n%s", diff)
 	}
 	if n.Holds(measured("b", &one, 0)) || !n.Holds(measured("b", nil, 0)) {
-		t.Error("campaigns are told apart by title and seed")
+		t.Error("campaigns are distinguished by title and seed")
 	}
 }

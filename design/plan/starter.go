@@ -126,9 +126,9 @@ func (w *starter) factor(f FactorAnswer, first bool) {
 	}
 	w.key("levels", "["+strings.Join(levels, ", ")+"]", note("numbers are ordered; names stand in quotes"))
 	if f.Baseline != "" {
-		w.key("baseline", literal(f.Baseline), note("the setting that the others are held against"))
+		w.key("baseline", literal(f.Baseline), note("the setting that the others are compared with"))
 	} else if len(levels) > 0 {
-		w.off("baseline", levels[0], note("the setting that the others are held against, if there is one"))
+		w.off("baseline", levels[0], note("the setting that the others are compared with, if there is one"))
 	}
 	if first {
 		w.off("hard_to_change", "false", "true: takes long to change; its runs stay together, as whole plots")

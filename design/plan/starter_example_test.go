@@ -47,7 +47,7 @@ func ExampleStarter() {
 	// name = "weakening"                 # its column in the run sheet
 	// unit = "A"
 	// levels = [0, 4, 8, 12]             # numbers are ordered; names stand in quotes
-	// baseline = 0                       # the setting that the others are held against
+	// baseline = 0                       # the setting that the others are compared with
 	// #hard_to_change = false            # true: takes long to change; its runs stay together, as whole plots
 	//
 	// [[factor]]

@@ -9,7 +9,7 @@ import (
 )
 
 // treatments reads the keys treatments and interactions of the plan, whose factors and screen were
-// read without fault, and checks that what is to be compared can be told apart.
+// read without fault, and checks that what is to be compared can be distinguished.
 func (r *planReader) treatments(root *table, s section, c *design.Plan, places []factorPlaces) bool {
 	interactions, given, ok := s.truth("interactions")
 	c.Interactions = len(c.Factors) == 2 || len(c.Factors) == 3

@@ -73,7 +73,7 @@ func TestFullFactorial(t *testing.T) {
 	}
 }
 
-// The main effects of two factors can be told apart exactly when the graph whose nodes are the
+// The main effects of two factors can be distinguished exactly when the graph whose nodes are the
 // levels and whose edges are the treatments is connected: a known result for two-way layouts
 // without interaction. The walk through the graph knows nothing of the elimination it checks.
 func TestSeparableIsConnected(t *testing.T) {

@@ -94,7 +94,7 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 		w.allGood(t.order)
 		t.beyond = beyond(w.columns(t), t.plan.Drift)
 		if t.order == Sorted && !w.estimable(t) {
-			t.problem = "sorted like this, the settings cannot be told apart from drift"
+			t.problem = "sorted like this, the settings cannot be distinguished from drift"
 		}
 	}
 	return e, nil

@@ -134,7 +134,7 @@ func TestHonesty(t *testing.T) {
 // Where something is random the intervals rest on an estimated ratio of variances. False alarms in incomplete blocks
 // and of easy factors stay at alpha; between levels of a hard one there are fewer, since its component may come out at
 // zero. Among combinations of a hard and an easy factor, which lean on the noise between whole plots and that
-// between runs, Kenward and Roger's law is an approximation whose error is known: what is due is reckoned from mean
+// between runs, Kenward and Roger's law is an approximation whose error is known: what is due is computed from mean
 // squares alone, without a fit, by testdata/wholeplots.py. Blocks and whole plots differ as much as runs do, about
 // where that matters most.
 func TestHonestyWhereSomethingIsRandom(t *testing.T) {

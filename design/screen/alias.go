@@ -70,7 +70,7 @@ func (a Alias) Words(names []string) string {
 	if len(text) == 1 {
 		return text[0] + " stands alone"
 	}
-	return text[0] + " cannot be told from " + words.And(text[1:])
+	return text[0] + " cannot be distinguished from " + words.And(text[1:])
 }
 
 // members returns the elements of a set in ascending order.

@@ -244,8 +244,8 @@ func ExampleRegular() {
 	}
 	// Output:
 	// [D=AB E=AC] resolution 3
-	// the effect of weakening cannot be told from the interaction of prop and fairing and the interaction of gearing and load
-	// the effect of prop cannot be told from the interaction of weakening and fairing
+	// the effect of weakening cannot be distinguished from the interaction of prop and fairing and the interaction of gearing and load
+	// the effect of prop cannot be distinguished from the interaction of weakening and fairing
 }
 
 // Folding over frees main effects of two-factor interactions.

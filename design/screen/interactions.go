@@ -9,7 +9,7 @@ import (
 )
 
 // Interaction is an interaction of two factors, part of whose information lies between blocks, where
-// it cannot be told from differences between the blocks.
+// it cannot be distinguished from differences between the blocks.
 type Interaction struct {
 	Factors [2]int  `json:"factors"` // counted from 0, ascending
 	Share   float64 `json:"share"`   // of the information, on (0, 1]; 1: it is lost completely

@@ -87,7 +87,7 @@ func TestExtendRecord(t *testing.T) {
 	extend(t, 1)
 	_, after := extend(t, 3)
 	if after.Changes != nil {
-		t.Errorf("changes are told: %q", after.Changes)
+		t.Errorf("changes are reported: %q", after.Changes)
 	}
 	c, err := plan.Read(PlanFile)
 	if err != nil {
@@ -119,7 +119,7 @@ func TestExtendRecord(t *testing.T) {
 	}
 }
 
-// An edit of the plan before the extension is still told after it.
+// An edit of the plan before the extension is still reported after it.
 func TestExtendKeepsEditsInSight(t *testing.T) {
 	drawFor(t, rolesPlan, table.Dialect{})
 	write(t, PlanFile, strings.Replace(read(t, PlanFile), `title = "Field weakening"`, `title = "Weakening"`, 1))

@@ -79,7 +79,7 @@ func TestFoldOverKeepsTheSheet(t *testing.T) {
 		t.Errorf("plan (-want +got):\n%s", diff)
 	}
 	if after.Changes != nil {
-		t.Errorf("changes are told: %q", after.Changes)
+		t.Errorf("changes are reported: %q", after.Changes)
 	}
 	// A run and its mirror image differ in all five factors; every treatment of the screen has its image
 	// once in each block added.
@@ -121,7 +121,7 @@ func TestFoldOverKeepsTheSheet(t *testing.T) {
 	}
 }
 
-// An edit of the plan before the fold-over is still told after it, and nothing else is.
+// An edit of the plan before the fold-over is still reported after it, and nothing else is.
 func TestFoldOverKeepsEditsInSight(t *testing.T) {
 	drawFor(t, screenPlan, table.Dialect{})
 	write(t, PlanFile, strings.Replace(read(t, PlanFile), `title = "Screening"`, `title = "Which matter"`, 1))
@@ -145,7 +145,7 @@ func TestExtendAfterFoldOver(t *testing.T) {
 			t.Errorf("runs that were drawn (-before +after):\n%s", diff)
 		}
 		if after.Changes != nil {
-			t.Errorf("changes are told: %q", after.Changes)
+			t.Errorf("changes are reported: %q", after.Changes)
 		}
 		if text := read(t, PlanFile); !strings.Contains(text, "fold_over_blocks = "+c.folds+"\n") {
 			t.Errorf("the plan has not %s:\n%s", c.folds, text)
@@ -218,7 +218,7 @@ func TestFoldOverRefuses(t *testing.T) {
 	refused("prop", 0, "campaign.toml: the screen is not the one that was drawn: put [order] back as it was")
 	_, after := foldOver(t, "all", 0)
 	if after.Changes != nil {
-		t.Errorf("changes are told: %q", after.Changes)
+		t.Errorf("changes are reported: %q", after.Changes)
 	}
 	refused("all", 0, `campaign.toml: the screen is folded over already: fold_over = "all"`)
 }

@@ -99,7 +99,7 @@ func foldPart(c *design.Plan) order.Fold {
 	return f
 }
 
-// settingsOf numbers anew, from 0 as they come, the settings of some of the treatments; nil without
+// settingsOf renumbers, from 0 as they come, the settings of some of the treatments; nil without
 // whole plots.
 func settingsOf(plots, treatments []int) []int {
 	if plots == nil {

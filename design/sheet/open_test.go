@@ -98,7 +98,7 @@ func TestOpenOutOfLimitsBeforeTheRun(t *testing.T) {
 	drawnCampaign(t)
 	const todo = "you,7,2,3,2.5,B,,,,"
 	for _, c := range []struct{ entered, want string }{
-		{"you,7,2,3,2.5,B,23,,,", "see whether the pack is spent; if it is, take another and say so in the note; then note it anew, with --replace"},
+		{"you,7,2,3,2.5,B,23,,,", "see whether the pack is spent; if it is, take another and say so in the note; then note it again, with --replace"},
 		{"you,7,2,3,2.5,B,23,,280,", "see whether the run counts; if it was spoiled, make it void"},
 	} {
 		write(t, File, strings.Replace(filledSheet, todo, c.entered, 1))
@@ -207,7 +207,7 @@ func TestOpenWithoutFiles(t *testing.T) {
 		}
 		var f *table.Fault
 		if !errors.As(err, &f) || len(plan.Faults(err)) == 0 {
-			t.Errorf("the faults cannot be told apart in %v", err)
+			t.Errorf("the faults cannot be distinguished in %v", err)
 		}
 	})
 }

@@ -177,7 +177,7 @@ runsheet.csv: row 3, column 11 "status": status is "ok" already; "void" was not 
 	}
 }
 
-// What is wrong with other runs is told, and keeps nobody from recording.
+// What is wrong with other runs is reported, and keeps nobody from recording.
 func TestRecordBesideFaults(t *testing.T) {
 	drawnCampaign(t)
 	write(t, File, strings.NewReplacer("312.50", "fast", "you,6,2,2,0,B", "you,6,2,2,0,A").Replace(filledSheet))
@@ -201,7 +201,7 @@ runsheet.csv: row 8, column 10 "pull": run 7 is ok but has no pull; enter it, or
 }
 
 // So does an edited cell of the same row: the results are real whatever the cell
-// says, and it is told until it is put back.
+// says, and it is reported until it is put back.
 func TestRecordBesideAnEditedCell(t *testing.T) {
 	drawnCampaign(t)
 	write(t, File, filledSheet)

@@ -23,7 +23,7 @@ type rowReader struct {
 // readAll reads every row and returns what is wrong with them.
 func (r *rowReader) readAll() table.Faults {
 	if r.columns.run < 0 {
-		return nil // no row can be told from another
+		return nil // no row can be distinguished from another
 	}
 	row := make([]int, len(r.s.Runs)) // of each run: its row in the table, -1 if it has none
 	for i := range row {
@@ -344,7 +344,7 @@ func (r *rowReader) before(c *design.Reading, point string, position int) string
 	case c.Name == "start_volts" && low:
 		do = fmt.Sprintf("see whether the %s is spent; if it is, take another and say so in the note", block)
 	}
-	return fmt.Sprintf("before the run, %s; then note it anew, with --replace", do)
+	return fmt.Sprintf("before the run, %s; then note it again, with --replace", do)
 }
 
 // parseStatus reads a status, in whatever capitals.

@@ -103,7 +103,7 @@ func meant(word string) Status {
 	return Status(words.Nearest(word, []string{string(OK), string(Failed), string(Void)}))
 }
 
-// A response that was just recorded is held against those of the other good runs once there are as many
+// A response that was just recorded is compared with those of the other good runs once there are as many
 // as fewToCompare: one beyond them by more than farOut times may have lost a digit or its decimal mark.
 // Settings seldom make a difference of that size, and if they do it is said once for the run.
 const (

@@ -11,7 +11,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// A run that is recorded as made now while another was next is told, since a number is soon mistyped.
+// A run that is recorded as made now while another was next is reported, since a number is soon mistyped.
 // One that was made before, or has a time of its own, is not. What was typed, emptied, takes it back.
 func TestRecordOutOfOrder(t *testing.T) {
 	for _, c := range []struct {
@@ -108,7 +108,7 @@ func TestRecordStrays(t *testing.T) {
 	}
 }
 
-// A value that is no ratio is stored, since it was measured, and what it does is told at once.
+// A value that is no ratio is stored, since it was measured, and what it does is reported at once.
 func TestRecordNoRatio(t *testing.T) {
 	drawnCampaign(t)
 	write(t, File, filledSheet)

@@ -29,7 +29,7 @@ const differ = 0.01
 //
 //	s² = Σ νi si² / Σ νi
 //
-// on Σ νi degrees of freedom, which takes the rig to scatter alike in all. Each campaign is held against the
+// on Σ νi degrees of freedom, which takes the rig to scatter alike in all. Each campaign is compared with the
 // others by the F test of two variances, two-sided, with Bonferroni's bound. A record of a
 // response in another unit is not that of this response.
 func recordedNoise(n *plan.NoiseRecord, r *design.Response) recorded {

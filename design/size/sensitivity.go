@@ -13,7 +13,7 @@ type Sensitivity struct {
 	Response   string         `json:"response"`
 	Unit       string         `json:"unit"`
 	Margin     verdict.Margin `json:"margin"`
-	Factor     string         `json:"factor"`        // whose levels, or combinations, are told least well
+	Factor     string         `json:"factor"`        // whose levels, or combinations, are known least well
 	Families   int            `json:"families"`      // of comparisons that the plan makes
 	Detectable verdict.Number `json:"smallest"`      // difference found with the power of the plan, in the terms of the margin
 	Power      verdict.Number `json:"power"`         // chance to find a difference as large as the margin
@@ -23,7 +23,7 @@ type Sensitivity struct {
 }
 
 // Sensitivities says, for every response with a margin and a noise that is stated in the plan or kept of its rig, what
-// the order of a sheet finds: one given comparison of the family that is told least well, as [Ask.Before] reckons it for
+// the order of a sheet finds: one given comparison of the family that is known least well, as [Ask.Before] computes it for
 // an order that has yet to be drawn. The error is that of the rig's record.
 func Sensitivities(s *sheet.Sheet) ([]Sensitivity, error) {
 	c := s.Campaign
@@ -42,7 +42,7 @@ func Sensitivities(s *sheet.Sheet) ([]Sensitivity, error) {
 	return out, nil
 }
 
-// finds answers for one response; known is false where margin or noise is not, or no chance can be told.
+// finds answers for one response; known is false where margin or noise is not, or no chance can be computed.
 func (a Ask) finds(c *design.Plan, r *design.Response, families []family, s *sheet.Sheet) (f Sensitivity, known bool) {
 	in := terms{log: r.Scale == design.ScaleLog}
 	t, err := a.target(c, r, in, nil, &ResponseSize{})

@@ -32,7 +32,7 @@ func TestSensitivities(t *testing.T) {
 	}
 }
 
-// It is what replicates says before results of the same order; of several factors the one that is told least well.
+// It is what replicates says before results of the same order; of several factors the one that is known least well.
 func TestSensitivitiesAgreeWithReplicates(t *testing.T) {
 	plan := "title = \"a\"\nscope = \"b\"\nseed = 7\ninteractions = false\n" +
 		"[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n[[factor]]\nname = \"weakening\"\nlevels = [0, 4, 8]\n" +

@@ -63,7 +63,7 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 	}
 }
 
-// A covariate takes a degree of freedom of those that replicates are reckoned with: 1 block of 2 levels and 2 runs of each
+// A covariate takes a degree of freedom of those that replicates are computed with: 1 block of 2 levels and 2 runs of each
 // has 4 runs less block, difference and covariate, 1 of 2, and the power that this leaves.
 func TestCovariatesTakeFreedom(t *testing.T) {
 	base := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 2), "count = 6", "count = 1", 1) + "margin = 1\nnoise = 0.2\n"

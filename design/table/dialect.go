@@ -105,7 +105,7 @@ scan:
 	return d, prologue, enough
 }
 
-// separatorLine is the separator told by a first line "sep=;", as some
+// separatorLine is the separator named by a first line "sep=;", as some
 // spreadsheets write and all of them hide, and the line's end; "" if b does not
 // start so.
 func separatorLine(b []byte) (separator byte, end string) {

@@ -112,7 +112,7 @@ func Parse(file string, data []byte) (*Document, error) {
 }
 
 // New starts a table with these headings in dialect d, which must satisfy
-// [Dialect.Check]. With one heading the separator is a comma: no other can be told
+// [Dialect.Check]. With one heading the separator is a comma: no other shows
 // from a header without separators.
 func New(file string, d Dialect, header []string) *Document {
 	d = d.resolved()
@@ -125,7 +125,7 @@ func New(file string, d Dialect, header []string) *Document {
 	}
 	raw := make([]string, len(header))
 	for k, name := range header {
-		raw[k] = encode(name, candidates) // the separator is told by the header
+		raw[k] = encode(name, candidates) // the separator shows in the header
 	}
 	t.records = []record{{raw: raw, end: d.Newline}}
 	t.records[0].keepFromBlank(0)

@@ -42,7 +42,7 @@ func TestParse(t *testing.T) {
 		{"semicolons and decimal points", "a;b\n1.5;2\n", Dialect{Separator: ';'}, [][]string{{"a", "b"}, {"1.5", "2"}}},
 		{"tabs", "a\tb\n1.5\t2\n", Dialect{Separator: '\t'}, [][]string{{"a", "b"}, {"1.5", "2"}}},
 		{"tabs and decimal commas", "a\tb\n1,5\t2\n", Dialect{Separator: '\t', DecimalComma: true}, [][]string{{"a", "b"}, {"1,5", "2"}}},
-		{"separator told by a line", "sep=;\r\na,b;c\r\n1;2\r\n", Dialect{Separator: ';', Newline: "\r\n", DecimalComma: true}, [][]string{{"a,b", "c"}, {"1", "2"}}},
+		{"separator by a line", "sep=;\r\na,b;c\r\n1;2\r\n", Dialect{Separator: ';', Newline: "\r\n", DecimalComma: true}, [][]string{{"a,b", "c"}, {"1", "2"}}},
 		{"commas inside quoted headings do not count", "\"a,b,c\";d\n1;2\n", Dialect{Separator: ';', DecimalComma: true}, [][]string{{"a,b,c", "d"}, {"1", "2"}}},
 		{"a tie goes to the semicolon", "mass, kg;time\n1;2\n", Dialect{Separator: ';', DecimalComma: true}, [][]string{{"mass, kg", "time"}, {"1", "2"}}},
 		{"one column", "a\n1\n2\n", Dialect{Separator: ','}, [][]string{{"a"}, {"1"}, {"2"}}},

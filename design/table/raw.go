@@ -26,7 +26,7 @@ func decode(core string) string {
 	return strings.ReplaceAll(core[1:len(core)-1], `""`, `"`)
 }
 
-// encode is the cell that reads as text: in quotes if it could not be told from
+// encode is the cell that reads as text: in quotes if it could not be distinguished from
 // its surroundings without.
 func encode(text, separators string) string {
 	if strings.ContainsAny(text, separators+"\"\r\n") || strings.TrimFunc(text, unicode.IsSpace) != text {

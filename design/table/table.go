@@ -14,7 +14,7 @@
 // # What is accepted
 //
 // UTF-8, with or without a byte order mark. Separators are comma, semicolon or
-// tab, told by the header (or by a first line such as "sep=;"). Rows end with
+// tab, as the header shows (or by a first line such as "sep=;"). Rows end with
 // CRLF, LF or CR; the last may have no end. A cell may stand in double quotes,
 // with "" for a quote, and then hold separators and line ends. Spaces around a
 // cell do not count, inside quotes they do. A quote inside an unquoted cell

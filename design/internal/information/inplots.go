@@ -99,7 +99,7 @@ func TakePositions(c []float64, treatments int, plots []int, blocks [][]int) {
 	inv := dense.Inverse(square, n, g)
 	if inv == nil {
 		for i := range c {
-			c[i] = 0 // positions alone cannot be told apart: never so with two runs or more in each
+			c[i] = 0 // positions alone cannot be distinguished: never so with two runs or more in each
 		}
 		return
 	}

@@ -101,7 +101,7 @@ func place(d *Document, c *design.Plan, e *analysis.Explanation) {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	d.Text("%s (0 is free of it, 1 or -1 cannot be told from it):", text)
+	d.Text("%s (0 is free of it, 1 or -1 cannot be distinguished from it):", text)
 	d.Table(t)
 }
 

@@ -24,7 +24,7 @@ const (
 // PowerCurves draws the chance to find the margin against the number of blocks, a panel
 // for each family of each response that has an answer, as an SVG file that needs nothing
 // else: the curve with its sizes, the power asked for, the plan as it stands and what is
-// enough, told apart by shape and words as well as by colour.
+// enough, distinguished by shape and words as well as by colour.
 func PowerCurves(r *size.Replicates) []byte {
 	var panels []func(b *bytes.Buffer)
 	for i := range r.Responses {
@@ -41,7 +41,7 @@ func PowerCurves(r *size.Replicates) []byte {
 	fmt.Fprintf(&b, "<title>%s</title>\n", html.EscapeString(r.Campaign.Title+": chance to find the margin"))
 	fmt.Fprintf(&b, `<rect width="%d" height="%d" fill="#fff"/>`+"\n", panelWidth, height)
 	if len(panels) == 0 {
-		fmt.Fprintf(&b, `<text x="%d" y="%d">No response has a margin and a noise to reckon with.</text>`+"\n", plotLeft, plotTop)
+		fmt.Fprintf(&b, `<text x="%d" y="%d">No response has a margin and a noise to compute with.</text>`+"\n", plotLeft, plotTop)
 	}
 	for k, draw := range panels {
 		fmt.Fprintf(&b, `<g transform="translate(0 %d)">`+"\n", k*panelHeight)

@@ -21,7 +21,7 @@ said <- function(model) {
 }
 first <- d$block %in% c("1", "2")
 all <- rep(TRUE, nrow(d))
-# Interactions of two factors that are told from main effects: of the fraction BC = DE and BE = CD; with its
+# Interactions of two factors that can be distinguished from main effects: of the fraction BC = DE and BE = CD; with its
 # mirror image, I = BCDE, all of A and BC = DE, BD = CE, BE = CD.
 toJSON(list(
   half = said(fit(NULL, first)), half_with = said(fit(c("B:C", "B:E"), first)),

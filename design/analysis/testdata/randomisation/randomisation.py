@@ -6,10 +6,10 @@ them, from nothing but the files of the campaign and the definitions:
 - it is allowed when fitting a line over the positions, one for both packs, raises
   the mean variance of the three pairwise comparisons by no more than the threshold
   in draw.json;
-- every response stays in its run; blocks and line are fitted anew with the
+- every response stays in its run; blocks and line are fitted again with the
   propellers of each order, by numpy's least squares;
 - p of a comparison: the effects fitted with that comparison taken as zero are taken
-  out of the response, and |t| is held against the largest |t| of the three pairs in
+  out of the response, and |t| is compared with the largest |t| of the three pairs in
   each order (Freedman & Lane 1983); its interval holds every difference that the
   same test, with that difference for zero, does not reject at 0.05.
 
