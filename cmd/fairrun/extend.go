@@ -66,13 +66,11 @@ func writeExtension(std streams, before, after *sheet.Sheet, f render.Format) er
 	w := std.Out
 	switch f {
 	case render.JSON:
-		v := render.ExtensionValue(before, after)
 		finds, err := size.Sensitivities(after)
 		if err != nil {
 			say(std.Err, err.Error())
 		}
-		v.Sheet.Finds = append(v.Sheet.Finds, finds...)
-		return render.WriteJSON(w, v)
+		return render.WriteJSON(w, analysis.SummariseExtension(before, after, finds))
 	case render.CSV:
 		head, rows := render.SheetRows(after)
 		return render.WriteCSV(w, head, rows[len(before.Runs):])

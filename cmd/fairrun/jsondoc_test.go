@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/cmd/fairrun/internal/render"
+	"fairrun/design/analysis"
 	"fairrun/design/rehearse"
 	"fairrun/design/size"
 	"fairrun/stats/verdict"
@@ -22,7 +22,7 @@ func TestJSONDocument(t *testing.T) {
 	named(reflect.TypeFor[verdict.Verdict](), fields)
 	named(reflect.TypeFor[size.Replicates](), fields)
 	named(reflect.TypeFor[rehearse.Rehearsal](), fields)
-	named(reflect.TypeFor[render.ExtensionSummary](), fields)
+	named(reflect.TypeFor[analysis.ExtensionSummary](), fields)
 	if len(fields) < 90 {
 		t.Errorf("%d fields were found in the types, want 90 or more", len(fields))
 	}

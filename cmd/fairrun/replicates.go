@@ -133,7 +133,7 @@ func askOf(c *cli.Context, std streams) (size.Ask, error) {
 		if !(spread >= 0) || math.IsInf(spread, 1) {
 			return ask, misuse("--whole-plot-noise is %v; it is a ratio of two standard deviations, 0 or more", spread)
 		}
-		ask.Spread = &spread
+		ask.WholePlotNoise = &spread
 	}
 	if ask.From == "" {
 		return ask, nil

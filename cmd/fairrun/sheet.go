@@ -148,9 +148,7 @@ func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir 
 		say(std.Err, err.Error())
 	}
 	if f == render.JSON {
-		v := render.SheetValue(s)
-		v.Finds, v.Explanation = append(v.Finds, finds...), e
-		return render.WriteJSON(w, v)
+		return render.WriteJSON(w, analysis.Summarise(s, finds, e))
 	}
 	d := render.Sheet(s)
 	render.Finds(d, s.Campaign, finds)

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"fairrun/design/blocks"
-	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/question"
 	"fairrun/design/sheet"
@@ -24,17 +23,17 @@ type Explanation struct {
 	DF         int               `json:"df"`         // left to judge the noise by, covariates taken off
 	Covariates []string          `json:"covariates"` // that the comparisons will be adjusted for
 	Widening   verdict.Number    `json:"widening"`   // of an interval by that, as a share, on average over covariates that tell nothing; null without any
-	Orders     lot.Count         `json:"orders"`     // that the randomisation test can be made over
+	Orders                       // that the randomisation test can be made over
 }
 
 // ExplainedFamily is a family of comparisons, as the verdict will make it.
 type ExplainedFamily struct {
-	Factor      string          `json:"factor"`
-	Levels      int             `json:"levels"`
+	Factors     verdict.Factors `json:"factors"` // whose levels are compared; several: their combinations
+	Levels      []string        `json:"levels"`
 	Comparisons []ExplainedPair `json:"comparisons"`
 	Between     int             `json:"between_whole_plots"` // comparisons between whole plots, which runs do not judge
 	Open        int             `json:"open"`                // comparisons that cannot be made
-	Detectable  []Detectable    `json:"detectable"`
+	Responses   []Detectable    `json:"responses"`           // none where no comparison can be made
 }
 
 // AssumedSpread is how much whole plots are taken to vary, over the noise between
@@ -53,12 +52,12 @@ type ExplainedPair struct {
 // Detectable is the smallest true difference that the least precise comparison of
 // a family finds with the power of the plan.
 type Detectable struct {
-	Response string          `json:"response"`
+	Name     string          `json:"name"` // of the response
 	Unit     string          `json:"unit"`
 	Margin   *verdict.Margin `json:"margin"`
-	Relative bool            `json:"relative"` // Value is a share of the mean
-	InNoise  verdict.Number  `json:"in_noise"` // as a multiple of the noise, whatever that is
-	Value    verdict.Number  `json:"value"`    // for the noise that the plan assumes; null without one
+	Relative bool            `json:"relative"`            // Value is a share of the mean
+	InNoise  verdict.Number  `json:"detectable_in_noise"` // as a multiple of the noise, whatever that is
+	Value    verdict.Number  `json:"detectable"`          // for the noise that the plan assumes; null without one
 }
 
 // Placed says how the runs of a treatment lie within the blocks: its correlation with a straight and with a
@@ -83,7 +82,7 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	plan := o.Whole()
 	first, number := differing(c)
 	e := &Explanation{
-		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: o.Orders,
+		Families: []ExplainedFamily{}, Strata: o.Strata(), Orders: countOrders(o.Orders),
 		Neighbours: blocks.Neighbours(len(first), renumbered(o.Blocks, number)), Confounded: confounded(c, o),
 		Covariates: append([]string{}, c.Analysis.Covariates...),
 	}
@@ -100,8 +99,9 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	e.DF = fit.with.DF - len(e.Covariates)
 	e.Strata[len(e.Strata)-1].DF = e.DF // with the plan's own model
 	var drifting, steady float64
+	families := question.Families(c)
 	for k, f := range d.Treatments {
-		x, average, err := explainFamily(c, f, k, fit, e.Strata)
+		x, average, err := explainFamily(c, families[k], f, k, fit, e.Strata)
 		if err != nil {
 			return nil, err
 		}

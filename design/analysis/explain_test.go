@@ -79,7 +79,7 @@ func TestExplainCovariates(t *testing.T) {
 	if got := fmt.Sprint(e.Covariates, e.DF, e.Strata[0].DF); got != "[start_temp start_volts] 5 5" || before.DF != 7 {
 		t.Errorf("covariates and degrees of freedom %s after %d without, want [start_temp start_volts] 5 5 after 7", got, before.DF)
 	}
-	if a, b := before.Families[0].Detectable[0].InNoise, e.Families[0].Detectable[0].InNoise; !(b > a) {
+	if a, b := before.Families[0].Responses[0].InNoise, e.Families[0].Responses[0].InNoise; !(b > a) {
 		t.Errorf("the smallest difference found is %v of the noise with covariates, %v without", b, a)
 	}
 	// 2 of 7 degrees of freedom: √(1 + 2/4).
@@ -178,7 +178,7 @@ model = "none"
 func TestExplainDetectable(t *testing.T) {
 	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) +
 		"noise = 2\nunit = \"N\"\nmargin = 3\n[block]\ncount = 1\nreplicates = 8\n[drift]\nmodel = \"none\"\n"
-	d := explain(t, campaigntest.Drawn(t, plan)).Families[0].Detectable[0]
+	d := explain(t, campaigntest.Drawn(t, plan)).Families[0].Responses[0]
 	const want = 1.744531767
 	if math.Abs(float64(d.InNoise)-want) > 1e-6 || math.Abs(float64(d.Value)-2*want) > 2e-6 || d.Relative {
 		t.Errorf("detectable %v times the noise, %v N; want %v and %v", d.InNoise, d.Value, want, 2*want)

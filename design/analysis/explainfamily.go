@@ -41,9 +41,9 @@ func fits(d verdict.Data) (e explained, err error) {
 // explainFamily lists the comparisons of the levels of treatment factor k, judged by the noise of the
 // strata. average is what the factor adds to the average variance of a difference between two treatments,
 // of which a share of 2/L² differs by either of two of its L levels, up to a factor that all have.
-func explainFamily(c *design.Plan, f linmod.Factor, k int, fit explained, strata []order.Stratum) (x ExplainedFamily, average ExplainedPair, err error) {
+func explainFamily(c *design.Plan, family question.Family, f linmod.Factor, k int, fit explained, strata []order.Stratum) (x ExplainedFamily, average ExplainedPair, err error) {
 	n := len(f.Levels)
-	x = ExplainedFamily{Factor: f.Name, Levels: n, Comparisons: []ExplainedPair{}, Detectable: []Detectable{}}
+	x = ExplainedFamily{Factors: family.Factors, Levels: family.Levels, Comparisons: []ExplainedPair{}, Responses: []Detectable{}}
 	drifting, err := differences(fit.with, k, n)
 	if err != nil {
 		return x, average, err
@@ -89,7 +89,7 @@ func explainFamily(c *design.Plan, f linmod.Factor, k int, fit explained, strata
 			p.DF = float64(strata[0].DF)
 		}
 		for _, r := range c.Responses {
-			x.Detectable = append(x.Detectable, detectable(c, r, n, p))
+			x.Responses = append(x.Responses, detectable(c, r, n, p))
 		}
 	}
 	return x, average, nil
@@ -154,7 +154,7 @@ func differences(fit *linmod.Result, k, n int) (func(j, i int) float64, error) {
 
 // detectable is what comparisons of a precision find of one response.
 func detectable(c *design.Plan, r design.Response, levels int, p power.Precision) Detectable {
-	d := Detectable{Response: r.Name, Unit: r.Unit, Margin: question.MarginOf(r.Margin), InNoise: verdict.Unknown, Value: verdict.Unknown}
+	d := Detectable{Name: r.Name, Unit: r.Unit, Margin: question.MarginOf(r.Margin), InNoise: verdict.Unknown, Value: verdict.Unknown}
 	compare := power.Comparison{Family: size.FamilyOf(c, levels), Alpha: c.Analysis.Alpha}
 	in, err := compare.Detectable(c.Analysis.Power, 1, p)
 	if err != nil {

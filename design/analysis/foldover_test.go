@@ -178,7 +178,7 @@ func TestReplicatesAfterFoldOver(t *testing.T) {
 	for _, z := range r.Responses[0].Sizes {
 		for _, p := range z.Curve {
 			if p.Runs != 8*p.Blocks || p.PerLevel != 4*p.Blocks {
-				t.Errorf("%s: %d packs are %d runs, %d a level", z.Factor, p.Blocks, p.Runs, p.PerLevel)
+				t.Errorf("%v: %d packs are %d runs, %d a level", z.Factors, p.Blocks, p.Runs, p.PerLevel)
 			}
 		}
 	}

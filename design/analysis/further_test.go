@@ -35,16 +35,16 @@ func TestFurtherReplicatesAreFurtherBlocks(t *testing.T) {
 			open := 0
 			for _, z := range r.Responses[0].Sizes {
 				for _, o := range z.Open {
-					c := find(t, &v.Responses[0], z.Factor, o.Level, o.Against)
-					if (c.More == nil) != (o.Blocks == nil) {
-						t.Fatalf("%s %s: the verdict has %v, replicates %v", o.Level, o.Against, c.More, o.Blocks)
+					c := find(t, &v.Responses[0], z.Factors.Term(), o.Level, o.Against)
+					if (c.More == nil) != (o.Needed == nil) {
+						t.Fatalf("%s %s: the verdict has %v, replicates %v", o.Level, o.Against, c.More, o.Needed)
 					}
 					if c.More == nil {
 						continue
 					}
 					open++
-					if want := int(math.Ceil(float64(*o.Blocks) * replicates)); *c.More != want {
-						t.Errorf("%s against %s: %d more replicates, but %d blocks of %g", o.Level, o.Against, *c.More, *o.Blocks, replicates)
+					if want := int(math.Ceil(float64(o.Needed.Blocks) * replicates)); *c.More != want {
+						t.Errorf("%s against %s: %d more replicates, but %d blocks of %g", o.Level, o.Against, *c.More, o.Needed.Blocks, replicates)
 					}
 				}
 			}

@@ -1,6 +1,7 @@
 package question
 
 import (
+	"fairrun/design"
 	"fairrun/design/sheet"
 	"fairrun/stats/linmod"
 	"fairrun/stats/verdict"
@@ -20,17 +21,41 @@ func Compared(s *sheet.Sheet) verdict.Data {
 	return d
 }
 
+// Family is what is compared with each other: the levels of a factor, or the combinations of those of several.
+type Family struct {
+	Factors verdict.Factors
+	Levels  []string
+}
+
+// Families are those of a plan: one of each factor or, with interactions, one of all combinations.
+func Families(c *design.Plan) []Family {
+	if c.Interactions && len(c.Factors) > 1 {
+		return []Family{combinations(c)}
+	}
+	var out []Family
+	for _, f := range c.Factors {
+		out = append(out, Family{verdict.Factors{f.Name}, f.Levels})
+	}
+	return out
+}
+
+// combinations is the family of all treatments.
+func combinations(c *design.Plan) Family {
+	var out Family
+	for _, f := range c.Factors {
+		out.Factors = append(out.Factors, f.Name)
+	}
+	for _, t := range c.Treatments() {
+		out.Levels = append(out.Levels, t.String())
+	}
+	return out
+}
+
 // combined is the treatment of every run as one factor, as the verdict compares
 // combinations.
 func combined(s *sheet.Sheet) linmod.Factor {
-	var names []string
-	for _, f := range s.Campaign.Factors {
-		names = append(names, f.Name)
-	}
-	out := linmod.Factor{Name: linmod.TermName(names...), Code: make([]int32, len(s.Runs))}
-	for _, t := range s.Campaign.Treatments() {
-		out.Levels = append(out.Levels, t.String())
-	}
+	all := combinations(s.Campaign)
+	out := linmod.Factor{Name: all.Factors.Term(), Levels: all.Levels, Code: make([]int32, len(s.Runs))}
 	for i, r := range s.Runs {
 		out.Code[i] = int32(r.Treatment)
 	}

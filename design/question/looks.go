@@ -139,6 +139,12 @@ func (l LookPlan) Next(complete int) int {
 	return 0
 }
 
+// Planned are the looks of a plan before the first is taken.
+func Planned(c *design.Plan) LookPlan {
+	end := c.Block.Count
+	return LookPlan{Alpha: c.Analysis.Alpha, Planned: c.Analysis.Looks, spending: spendingOf(c), Points: spread(end, min(c.Analysis.Looks, end)), Ends: []int{end}}
+}
+
 // PlannedLook is a look that a plan fixes.
 type PlannedLook struct {
 	Blocks int            // complete at this look
@@ -148,8 +154,7 @@ type PlannedLook struct {
 // PlannedLooks lists the looks of a plan as the verdict takes them when every one is taken
 // in its turn: for a plan with one look, the end alone.
 func PlannedLooks(c *design.Plan) []PlannedLook {
-	end := c.Block.Count
-	l := LookPlan{Alpha: c.Analysis.Alpha, Planned: c.Analysis.Looks, spending: spendingOf(c), Points: spread(end, min(c.Analysis.Looks, end)), Ends: []int{end}}
+	l := Planned(c)
 	var out []PlannedLook
 	for _, blocks := range l.Points {
 		l.Now.Complete = blocks

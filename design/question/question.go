@@ -82,7 +82,7 @@ func Analysed(s *sheet.Sheet) *sheet.Sheet {
 // Request is what the plan asks, as of a plan with one look.
 func Request(c *design.Plan) verdict.Request {
 	q := verdict.Request{
-		Title: c.Title, Scope: c.Scope, Holds: Holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
+		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
 		Compare: verdict.Compare(c.Analysis.Compare),
 		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
 	}

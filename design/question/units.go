@@ -58,8 +58,13 @@ func noiseParts(s *sheet.Sheet) []linmod.Factor {
 	return append(parts, s.Blocks())
 }
 
-// Holds says in words for what a verdict on a plan holds.
-func Holds(c *design.Plan) string {
+// Campaign says what a plan tests, and for what its verdict holds.
+func Campaign(c *design.Plan) verdict.Campaign {
+	return verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}
+}
+
+// holds says in words for what a verdict on a plan holds.
+func holds(c *design.Plan) string {
 	u := c.Specimens
 	switch {
 	case u == nil:

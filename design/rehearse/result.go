@@ -162,7 +162,7 @@ func assumed(c *design.Plan) Assumed {
 func (e *engine) result(t *tally) *Rehearsal {
 	c := e.plan
 	out := &Rehearsal{
-		Schema: Schema, Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: question.Request(c).Holds}, Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
+		Schema: Schema, Campaign: question.Campaign(c), Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
 		Block: c.Block.Name, Drift: c.Drift, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Covariates: append([]string{}, c.Analysis.Covariates...), Unrelated: e.unrelated(), Bench: assumed(c), Cases: []Case{},
 	}

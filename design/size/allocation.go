@@ -17,13 +17,13 @@ import (
 // Allocation says how runs are best shared out over what they are made on (units, packs,
 // whole plots) and repeats there, given how much either varies.
 type Allocation struct {
-	Factor       string        `json:"factor"`   // whose levels are compared
-	Item         string        `json:"item"`     // what is had several of: "motor", "pack", "whole plot"
-	Within       string        `json:"within"`   // what each of these has several of; "" where it is runs
-	Each         string        `json:"each"`     // what repeats count, in words
-	Runs         int           `json:"runs"`     // that are shared out, at the most
-	Alternatives []Alternative `json:"layouts"`  // fewest items first
-	Sentence     string        `json:"sentence"` // what one more item does, and as many runs on the same ones
+	Factors      verdict.Factors `json:"factors"`  // whose levels are compared
+	Item         string          `json:"item"`     // what is had several of: "motor", "pack", "whole plot"
+	Within       string          `json:"within"`   // what each of these has several of; "" where it is runs
+	Each         string          `json:"each"`     // what repeats count, in words
+	Runs         int             `json:"runs"`     // that are shared out, at the most
+	Alternatives []Alternative   `json:"layouts"`  // fewest items first
+	Sentence     string          `json:"sentence"` // what one more item does, and as many runs on the same ones
 }
 
 // Alternative is one way to share runs out.
@@ -68,7 +68,7 @@ func shareOut(c *design.Plan, r *verdict.Response, runs int, in terms, unit floa
 	}
 	run := float64(d.Parts[len(d.Parts)-1].SD)
 	s.levels, s.noise = d.Levels, run*run
-	out := &Allocation{Factor: d.Factors.Term(), Item: parts[0].Item, Each: "runs of each level on each", Runs: runs, Alternatives: []Alternative{}, Sentence: d.Advice}
+	out := &Allocation{Factors: d.Factors, Item: parts[0].Item, Each: "runs of each level on each", Runs: runs, Alternatives: []Alternative{}, Sentence: d.Advice}
 	if len(parts) > 1 {
 		out.Within, out.Each = parts[1].Item, "runs of each level in each"
 	}
@@ -80,7 +80,7 @@ func shareOut(c *design.Plan, r *verdict.Response, runs int, in terms, unit floa
 // the runs cannot tell.
 func nothingSeen(r *verdict.Response, runs int) *Allocation {
 	for _, d := range r.Noise.Differences {
-		return &Allocation{Factor: d.Factors.Term(), Item: d.Parts[len(d.Parts)-2].Item, Each: "runs of each level on each", Runs: runs, Alternatives: []Alternative{}, Sentence: d.Advice}
+		return &Allocation{Factors: d.Factors, Item: d.Parts[len(d.Parts)-2].Item, Each: "runs of each level on each", Runs: runs, Alternatives: []Alternative{}, Sentence: d.Advice}
 	}
 	return nil
 }
@@ -247,7 +247,7 @@ func (s *sharing) incomplete(r *verdict.Response) *Allocation {
 	}
 	variance := func(b, k float64) float64 { return differenceInBlocks(t, b, k, s.noise, between) }
 	s.levels = t
-	out := &Allocation{Factor: r.Comparisons[0].Factors.Term(), Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Alternatives: []Alternative{}}
+	out := &Allocation{Factors: r.Comparisons[0].Factors, Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Alternatives: []Alternative{}}
 	for k := 2; k <= min(t, s.lasts(), s.runs/2); k++ {
 		b := s.runs / k
 		l := Alternative{Items: b, Repeats: k, Runs: b * k,

@@ -28,9 +28,9 @@ type Ask struct {
 
 	rig *plan.NoiseRecord // of the plan's rig, for what neither the question nor the plan states
 
-	// Spread is the standard deviation between whole plots of one setting over that
+	// WholePlotNoise is the standard deviation between whole plots of one setting over that
 	// between runs within one; nil: that of the pilot, or 1.
-	Spread *float64
+	WholePlotNoise *float64
 }
 
 // MostBlocks bounds the search for enough blocks.
@@ -87,7 +87,7 @@ func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 			return nil, err
 		}
 	}
-	out := replicates(&asked, Before)
+	out := replicates(&asked, Before, question.Planned(&asked))
 	out.Pilot = a.From
 	if a.rig != nil {
 		out.Rig = c.Rig.Name
@@ -111,13 +111,13 @@ func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, 
 	t.Power = c.Analysis.Power
 	spread := a.spread(r, pilot)
 	if c.WholePlots() != nil {
-		out.Spread = verdict.Number(spread)
+		out.WholePlotNoise = verdict.Number(spread)
 	}
 	for _, s := range familiesOf(c, kept(drawn)) {
 		s.most, s.drawn = a.affordable(c, c.Runs()), drawn
 		runs := s.byBlocks(spread)
 		g := runs
-		if s.units = assumedInterplay(c, s.factor, r.Name, pilot); s.units != nil {
+		if s.units = assumedInterplay(c, s.name(), r.Name, pilot); s.units != nil {
 			g = s.moreBlocksOn(runs)
 			e.Interplay = verdict.Number(s.units.sd)
 		}
@@ -141,7 +141,7 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 		return nil, err
 	}
 	c := s.Campaign
-	out := replicates(c, After)
+	out := replicates(c, After, question.Looks(s))
 	families := familiesSoFar(s)
 	made := 0
 	for _, r := range s.Runs {

@@ -49,17 +49,17 @@ func TestPrecisionOfWholePlots(t *testing.T) {
 		for _, s := range familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, true)), 1) {
 			got := s.byBlocks(spread).At(b)
 			want := power.WholePlots{Levels: 3, Blocks: b, Plots: 1, Runs: 4, Spread: spread}.Precision()
-			if s.factor == "weakening" {
+			if s.name() == "weakening" {
 				want = power.Precision{SE: math.Sqrt(2 / float64(6*b)), DF: float64(9*b - 1)}
 			}
 			if math.Abs(got.SE-want.SE) > 1e-15 || got.DF != want.DF {
-				t.Errorf("%s in %d sessions: %+v, want %+v", s.factor, b, got, want)
+				t.Errorf("%s in %d sessions: %+v, want %+v", s.name(), b, got, want)
 			}
 		}
 		s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, true, true)), 1)[0]
 		want := power.Precision{SE: math.Sqrt(2 * (spread*spread + 0.5) / float64(b)), DF: float64(2*b - 2)}
 		if got := s.byBlocks(spread).At(b); math.Abs(got.SE-want.SE) > 1e-15 || got.DF != want.DF {
-			t.Errorf("%s in %d sessions: %+v, want %+v", s.factor, b, got, want)
+			t.Errorf("%s in %d sessions: %+v, want %+v", s.name(), b, got, want)
 		}
 	}
 }
@@ -74,22 +74,22 @@ func TestSmallestEnough(t *testing.T) {
 			}
 			for _, z := range r.Responses[0].Sizes {
 				s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks), 1)
-				k := map[string]int{"prop": 0, "weakening": 1}[z.Factor]
+				k := map[string]int{"prop": 0, "weakening": 1}[z.Factors.Term()]
 				below := func(p *Point) Point {
 					return s[k].point(power.Target{Margin: 2, Noise: power.Noise{SD: 1}, Power: 0.9}, s[k].byBlocks(1), p.Blocks-1, terms{})
 				}
 				if z.Needed == nil || !(z.Needed.Power >= 0.9) || z.Needed.Blocks > 1 && below(z.Needed).Power >= 0.9 {
-					t.Errorf("hard %v, %s %q: %+v is not the smallest that finds the margin", hard, z.Factor, looks, z.Needed)
+					t.Errorf("hard %v, %v %q: %+v is not the smallest that finds the margin", hard, z.Factors, looks, z.Needed)
 				}
 				if z.Equal == nil || !(z.Equal.Equal >= 0.9) || z.Equal.Blocks > 1 && below(z.Equal).Equal >= 0.9 {
-					t.Errorf("hard %v, %s %q: %+v is not the smallest that shows equality", hard, z.Factor, looks, z.Equal)
+					t.Errorf("hard %v, %v %q: %+v is not the smallest that shows equality", hard, z.Factors, looks, z.Equal)
 				}
 				if z.Asked == nil || z.Asked.Blocks != 3 || !z.Asked.Detectable.Known() {
-					t.Errorf("hard %v, %s: asked %+v, want 3 blocks", hard, z.Factor, z.Asked)
+					t.Errorf("hard %v, %v: asked %+v, want 3 blocks", hard, z.Factors, z.Asked)
 				}
 			}
-			if (looks == "") != (r.Inflation == 1) || r.Spread.Known() != hard {
-				t.Errorf("hard %v, %q: looks cost %v, spread %v", hard, looks, r.Inflation, r.Spread)
+			if (looks == "") != (r.Looks == nil) || r.Looks != nil && !(r.Looks.Inflation > 1) || r.WholePlotNoise.Known() != hard {
+				t.Errorf("hard %v, %q: looks %+v, whole plots %v", hard, looks, r.Looks, r.WholePlotNoise)
 			}
 		}
 	}
@@ -215,20 +215,20 @@ func TestWholePlotsAfterResults(t *testing.T) {
 		now := f.reached(r)
 		want := f.byBlocks(spread).At(4)
 		if math.Abs(now.SE/want.SE-1) > 1e-6 || math.Abs(now.DF-want.DF) > 1e-3 {
-			t.Errorf("%s: standard error %v with %v degrees of freedom, the plan has %v and %v", f.factor, now.SE, now.DF, want.SE, want.DF)
+			t.Errorf("%s: standard error %v with %v degrees of freedom, the plan has %v and %v", f.name(), now.SE, now.DF, want.SE, want.DF)
 		}
 		f.done = 4
 		more := f.moreBlocks(now).At(4)
 		twice := f.byBlocks(spread).At(8)
 		if math.Abs(more.SE/twice.SE-1) > 1e-6 {
-			t.Errorf("%s after four more sessions: %+v, want %+v", f.factor, more, twice)
+			t.Errorf("%s after four more sessions: %+v, want %+v", f.name(), more, twice)
 		}
 	}
 	after, err := Ask{}.After(s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if z := after.Responses[0].Sizes[0]; z.Factor != "prop" || z.Now.Blocks != 0 || !z.Now.Power.Known() {
+	if z := after.Responses[0].Sizes[0]; z.Factors.Term() != "prop" || z.Now.Blocks != 0 || !z.Now.Power.Known() {
 		t.Errorf("%+v, want the chance as it stands of prop", z)
 	}
 }

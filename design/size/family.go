@@ -6,7 +6,6 @@ import (
 	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
-	"fairrun/stats/linmod"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
@@ -36,9 +35,8 @@ func seedOrder(c *design.Plan) *order.Drawn {
 
 // family is what a plan's blocks offer one family of comparisons.
 type family struct {
+	question.Family
 	plan    *design.Plan
-	factor  string
-	levels  int
 	design  power.Design
 	compare power.Comparison
 	plots   *plots           // nil without whole plots
@@ -60,24 +58,20 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 	if c.Drift.Own && c.Drift.Model != design.DriftPosition {
 		d.Drift, d.OwnDrift = free.Covariates, free.Drift/c.Block.Count
 	}
-	add := func(name string, levels int) family {
-		d.Compared = levels
-		return family{plan: c, factor: name, levels: levels, design: d, plots: plotsOf(c), most: MostBlocks, done: float64(c.Block.Count),
-			compare: power.Comparison{Family: FamilyOf(c, levels), Alpha: c.Analysis.Alpha}}
-	}
-	if c.Interactions && len(c.Factors) > 1 {
-		var names []string
-		for _, f := range c.Factors {
-			names = append(names, f.Name)
-		}
-		return []family{add(linmod.TermName(names...), d.Treatments)}
-	}
 	var out []family
-	for _, f := range c.Factors {
-		out = append(out, add(f.Name, len(f.Levels)))
+	for _, f := range question.Families(c) {
+		d.Compared = len(f.Levels)
+		out = append(out, family{Family: f, plan: c, design: d, plots: plotsOf(c), most: MostBlocks, done: float64(c.Block.Count),
+			compare: power.Comparison{Family: FamilyOf(c, len(f.Levels)), Alpha: c.Analysis.Alpha}})
 	}
 	return out
 }
+
+// name is the family's factors as one: "A", "A × B".
+func (s family) name() string { return s.Factors.Term() }
+
+// count is how many levels are compared.
+func (s family) count() int { return len(s.Levels) }
 
 // familiesSoFar lists the families of a campaign, some of whose blocks are done.
 func familiesSoFar(s *sheet.Sheet) []family {
@@ -95,7 +89,7 @@ func Growth(s *sheet.Sheet) verdict.Growth {
 	replicates := float64(s.Campaign.DrawnPerBlock()) / float64(len(s.Campaign.Treatments()))
 	return func(family string, _ int, now power.Precision) (power.Growth, float64) {
 		for _, f := range families {
-			if f.factor == family {
+			if f.name() == family {
 				return f.moreBlocks(now), replicates
 			}
 		}

@@ -47,7 +47,7 @@ func after(c *design.Plan, families []family, r *verdict.Response, asked, runs i
 	}
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
-		if sd, known := judgedByUnits(c, r, s.factor); known {
+		if sd, known := judgedByUnits(c, r, s.name()); known {
 			s.units = &interplay{c.Specimens.Count, sd}
 			if !(float64(e.Interplay) > sd) {
 				e.Interplay = verdict.Number(sd)
@@ -88,7 +88,7 @@ func level(r *verdict.Response) float64 {
 func (s family) reached(r *verdict.Response) power.Precision {
 	p := power.Precision{DF: float64(r.Noise.DF)}
 	for _, c := range r.Comparisons {
-		if now := s.precision(r, c); c.Factors.Term() == s.factor && now.SE > p.SE {
+		if now := s.precision(r, c); c.Factors.Term() == s.name() && now.SE > p.SE {
 			p = now
 		}
 	}
@@ -124,7 +124,7 @@ func (s family) open(r *verdict.Response, t power.Target, in terms) []Open {
 	t.Goal = power.Settle
 	sd := t.Noise.SD
 	for _, c := range r.Comparisons {
-		if c.Factors.Term() != s.factor || c.Verdict != compare.Unresolved {
+		if c.Factors.Term() != s.name() || c.Verdict != compare.Unresolved {
 			continue
 		}
 		o := Open{Level: c.Level, Against: c.Against}
@@ -132,7 +132,7 @@ func (s family) open(r *verdict.Response, t power.Target, in terms) []Open {
 			now := s.precision(r, c)
 			t.Noise = power.Noise{SD: power.Noise{SD: sd, DF: now.DF}.Upper(verdict.NoiseConfidence)}
 			if p := s.needed(t, s.moreBlocks(now), in); p != nil {
-				o.Blocks = &p.Blocks
+				o.Needed = &Further{p.Blocks}
 			}
 		}
 		out = append(out, o)

@@ -73,7 +73,7 @@ func (s family) byUnits(runs power.Growth, units func(n int) int, blocks func(n 
 			q := float64(s.design.Drift + b*s.design.OwnDrift)
 			taken = q / (p.DF + q)
 		}
-		return p.WithInterplay(units(n), s.levels, s.units.sd*math.Sqrt(question.Inflation(s.plan)), taken)
+		return p.WithInterplay(units(n), s.count(), s.units.sd*math.Sqrt(question.Inflation(s.plan)), taken)
 	}}
 }
 
@@ -122,7 +122,7 @@ func (s family) onUnits(now power.Precision, units int, blocks, between float64)
 	within := (1 - between) * s.done / blocks
 	share := between * float64(s.units.units) / float64(units)
 	p := power.Precision{SE: now.SE * math.Sqrt(within+share), DF: now.DF}
-	own := float64((units - 1) * (s.levels - 1))
+	own := float64((units - 1) * (s.count() - 1))
 	if rest := blocks*float64(s.plan.DrawnPerBlock()-1-s.design.OwnDrift) - float64(s.design.Terms+s.design.Drift) - own; rest > 0.5 && within > 0 {
 		p.Within, p.WithinDF = within/(within+share), rest
 	}

@@ -108,8 +108,8 @@ func pilotNoise(p *verdict.Response, r *design.Response, in terms) float64 {
 // spread is how much whole plots of one setting vary, over what runs within one do.
 func (a Ask) spread(r *design.Response, pilot *verdict.Verdict) float64 {
 	response := r.Name
-	if a.Spread != nil {
-		return *a.Spread
+	if a.WholePlotNoise != nil {
+		return *a.WholePlotNoise
 	}
 	for _, record := range []*plan.NoiseRecord{a.Record, a.rig} {
 		if record != nil {

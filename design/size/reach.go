@@ -19,7 +19,7 @@ func (s family) pointAt(t power.Target, at power.Precision, blocks int, in terms
 	plan := *s.plan
 	plan.Block.Count = blocks
 	p := Point{Blocks: blocks, Runs: blocks * s.plan.RunsPerBlock(), Power: verdict.Unknown, Detectable: verdict.Unknown, Equal: verdict.Unknown, Hours: verdict.Unknown}
-	p.PerLevel = p.Runs / s.levels
+	p.PerLevel = p.Runs / s.count()
 	if blocks > 0 {
 		if hours := cost.Of(&plan).Time.Hours(); hours > 0 {
 			p.Hours = verdict.Number(hours)
@@ -53,7 +53,7 @@ func (s family) found(answer power.Answer, err error, t power.Target, g power.Gr
 // size fills in what is enough for one family; asked is a size of interest, 0 if none
 // is.
 func (s family) size(t power.Target, g power.Growth, now, asked int, in terms) FamilySize {
-	z := FamilySize{Factor: s.factor, Levels: s.levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, BySpecimens: []SpecimensPoint{}}
+	z := FamilySize{Factors: s.Factors, Levels: s.Levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, BySpecimens: []SpecimensPoint{}}
 	if s.plan.Analysis.Compare != design.CompareBest {
 		settle := t
 		settle.Goal = power.Settle

@@ -6,10 +6,14 @@ import (
 	"fairrun/stats/verdict"
 )
 
-func replicates(c *design.Plan, stage string) *Replicates {
-	out := &Replicates{Schema: "fairrun.replicates/1", Campaign: verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: question.Holds(c)}, Stage: stage,
+// Schema names the JSON form of [Replicates].
+const Schema = "fairrun.replicates/2"
+
+// replicates is the answer without its responses.
+func replicates(c *design.Plan, stage string, looks question.LookPlan) *Replicates {
+	out := &Replicates{Schema: Schema, Campaign: question.Campaign(c), Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
-		Looks: c.Analysis.Looks, Inflation: verdict.Number(question.Inflation(c)), Spread: verdict.Unknown, Specimens: unitsOf(c), Responses: []ResponseSize{}}
+		Looks: looks.Request(c).Looks(), WholePlotNoise: verdict.Unknown, Specimens: unitsOf(c), Responses: []ResponseSize{}}
 	if c.Specimens != nil {
 		out.Specimen = c.Specimens.Name
 	}
@@ -24,24 +28,22 @@ func unitsOf(c *design.Plan) int {
 	return c.Specimens.Count
 }
 
-// Replicates says how many blocks it takes to find the margins. As JSON it is
-// the schema "fairrun.replicates/1".
+// Replicates says how many blocks it takes to find the margins. Its JSON form is [Schema].
 type Replicates struct {
-	Schema    string           `json:"schema"`
-	Campaign  verdict.Campaign `json:"campaign"`
-	Stage     string           `json:"stage"` // "before" results, from assumed noise; "after", from measured noise
-	Block     string           `json:"block"` // what the plan calls a block
-	Alpha     float64          `json:"alpha"`
-	Power     float64          `json:"power"`
-	Compare   string           `json:"compare"`
-	Looks     int              `json:"looks"`
-	Inflation verdict.Number   `json:"looks_inflation"`   // runs that the looks cost, over those without: 1 with one look
-	Spread    verdict.Number   `json:"whole_plot_spread"` // between whole plots over between runs, as assumed; null where it is measured or there are none
-	Pilot     string           `json:"pilot"`             // where the noise is from, "" when it is assumed, or measured here
-	Rig       string           `json:"rig"`               // the plan's, where it has a record of noise that was read; otherwise ""
-	Specimens int              `json:"specimens"`         // of one type, that the plan tests; 0 when it does not say
-	Specimen  string           `json:"specimen"`          // what the plan calls a unit; "" when it has none
-	Responses []ResponseSize   `json:"responses"`
+	Schema         string           `json:"schema"`
+	Campaign       verdict.Campaign `json:"campaign"`
+	Stage          string           `json:"stage"` // "before" results, from assumed noise; "after", from measured noise
+	Block          string           `json:"block"` // what the plan calls a block
+	Alpha          float64          `json:"alpha"`
+	Power          float64          `json:"power"`
+	Compare        string           `json:"compare"`
+	Looks          *verdict.Looks   `json:"looks"`            // null with one look
+	WholePlotNoise verdict.Number   `json:"whole_plot_noise"` // between whole plots over that between runs, as assumed; null where it is measured or there are none
+	Pilot          string           `json:"pilot"`            // where the noise is from, "" when it is assumed, or measured here
+	Rig            string           `json:"rig"`              // the plan's, where it has a record of noise that was read; otherwise ""
+	Specimens      int              `json:"specimens"`        // of one type, that the plan tests; 0 when it does not say
+	Specimen       string           `json:"specimen"`         // what the plan calls a unit; "" when it has none
+	Responses      []ResponseSize   `json:"responses"`
 }
 
 // Stages of a campaign.
@@ -78,8 +80,8 @@ type RunNoise struct {
 // FamilySize says what is enough for one family of comparisons. Before results,
 // points count the blocks of the whole campaign; after, further blocks.
 type FamilySize struct {
-	Factor          string           `json:"factor"`
-	Levels          int              `json:"levels"`
+	Factors         verdict.Factors  `json:"factors"` // whose levels are compared; several: their combinations
+	Levels          []string         `json:"levels"`
 	Now             Point            `json:"now"`                 // the plan as it stands, or no further blocks
 	Needed          *Point           `json:"needed"`              // smallest that finds a true difference as large as the margin; null: no affordable number would
 	Settled         *Point           `json:"settled"`             // smallest that leaves no comparison unresolved, whatever its true difference
@@ -97,9 +99,14 @@ type FamilySize struct {
 
 // Open is a comparison that is still unresolved.
 type Open struct {
-	Level   string `json:"level"`
-	Against string `json:"against"`
-	Blocks  *int   `json:"further_blocks"` // that settle it, whatever its true difference; null: no affordable number
+	Level   string   `json:"level"`
+	Against string   `json:"against"`
+	Needed  *Further `json:"needed"` // blocks that settle it, whatever its true difference; null: no affordable number
+}
+
+// Further is a number of blocks on top of those done.
+type Further struct {
+	Blocks int `json:"blocks"`
 }
 
 // Point is what a campaign of one size achieves.

@@ -10,16 +10,16 @@ import (
 
 // Sensitivity says what a sheet as it was drawn finds of one response, against the margin.
 type Sensitivity struct {
-	Response   string         `json:"response"`
-	Unit       string         `json:"unit"`
-	Margin     verdict.Margin `json:"margin"`
-	Factor     string         `json:"factor"`        // whose levels, or combinations, are known least well
-	Families   int            `json:"families"`      // of comparisons that the plan makes
-	Detectable verdict.Number `json:"smallest"`      // difference found with the power of the plan, in the terms of the margin
-	Power      verdict.Number `json:"power"`         // chance to find a difference as large as the margin
-	Enough     bool           `json:"enough"`        // that chance is the power of the plan or more
-	Blocks     *int           `json:"needed_blocks"` // that would be enough, all together; nil: no affordable number
-	Most       int            `json:"most"`          // the largest number of blocks tried
+	Name        string          `json:"name"`
+	Unit        string          `json:"unit"`
+	Margin      verdict.Margin  `json:"margin"`
+	Factors     verdict.Factors `json:"factors"`      // whose levels, or combinations, are known least well
+	FamilyCount int             `json:"family_count"` // families of comparisons that the plan makes
+	Detectable  verdict.Number  `json:"detectable"`   // smallest difference found with the power of the plan, in the terms of the margin
+	Power       verdict.Number  `json:"power"`        // chance to find a difference as large as the margin
+	Enough      bool            `json:"enough"`       // that chance is the power of the plan or more
+	Needed      *Point          `json:"needed"`       // smallest campaign that would be enough; null: no affordable one
+	Most        int             `json:"most"`         // the largest number of blocks tried
 }
 
 // Sensitivities says, for every response with a margin and a noise that is stated in the plan or kept of its rig, what
@@ -53,7 +53,7 @@ func (a Ask) finds(c *design.Plan, r *design.Response, families []family, s *she
 	for _, family := range families {
 		family.drawn, family.most = &s.Draw.Order, max(MostBlocks, c.Block.Count)
 		g := family.byBlocks(a.spread(r, nil))
-		if family.units = assumedInterplay(c, family.factor, r.Name, nil); family.units != nil {
+		if family.units = assumedInterplay(c, family.name(), r.Name, nil); family.units != nil {
 			g = family.moreBlocksOn(g)
 		}
 		now := family.point(t, g, c.Block.Count, in)
@@ -64,11 +64,9 @@ func (a Ask) finds(c *design.Plan, r *design.Response, families []family, s *she
 			continue
 		}
 		known = true
-		f = Sensitivity{Response: r.Name, Unit: r.Unit, Margin: *question.MarginOf(r.Margin), Factor: family.factor, Families: len(families),
+		f = Sensitivity{Name: r.Name, Unit: r.Unit, Margin: *question.MarginOf(r.Margin), Factors: family.Factors, FamilyCount: len(families),
 			Detectable: now.Detectable, Power: now.Power, Enough: float64(now.Power) >= t.Power, Most: family.most}
-		if needed := family.needed(t, g, in); needed != nil {
-			f.Blocks = &needed.Blocks
-		}
+		f.Needed = family.needed(t, g, in)
 	}
 	return f, known
 }

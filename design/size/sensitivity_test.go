@@ -23,7 +23,7 @@ func TestSensitivities(t *testing.T) {
 			t.Fatalf("%s packs: %+v, %v; want one response, the other two lack noise or margin", count, found, err)
 		}
 		f := found[0]
-		if f.Response != "spin_up" || f.Margin.Value != 3 || f.Factor != "weakening" || f.Families != 1 || f.Enough != want.Enough || f.Blocks == nil || *f.Blocks != 3 {
+		if f.Name != "spin_up" || f.Margin.Value != 3 || f.Factors.Term() != "weakening" || f.FamilyCount != 1 || f.Enough != want.Enough || f.Needed == nil || f.Needed.Blocks != 3 {
 			t.Errorf("%s packs: %+v", count, f)
 		}
 		if math.Abs(float64(f.Detectable-want.Detectable)) > 1e-7 || math.Abs(float64(f.Power-want.Power)) > 1e-7 {
@@ -52,8 +52,8 @@ func TestSensitivitiesAgreeWithReplicates(t *testing.T) {
 			least = other
 		}
 		f := found[0]
-		if f.Factor != least.Factor || f.Families != 2 || f.Power != least.Now.Power || f.Detectable != least.Now.Detectable || f.Enough ||
-			least.Needed == nil || f.Blocks == nil || *f.Blocks != least.Needed.Blocks {
+		if f.Factors.Term() != least.Factors.Term() || f.FamilyCount != 2 || f.Power != least.Now.Power || f.Detectable != least.Now.Detectable || f.Enough ||
+			least.Needed == nil || f.Needed == nil || f.Needed.Blocks != least.Needed.Blocks {
 			t.Errorf("finds %+v, replicates says %+v", f, least)
 		}
 	}

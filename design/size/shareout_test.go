@@ -58,8 +58,8 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 	if !strings.Contains(e.Allocation.Sentence, "1 more motor (8 runs) takes 25 % of it away, as many runs more on the same motors 0 %") {
 		t.Errorf("said %q", e.Allocation.Sentence)
 	}
-	if e.Allocation.Factor != "weakening" || e.Noise.SD == verdict.Unknown {
-		t.Errorf("split of %q", e.Allocation.Factor)
+	if e.Allocation.Factors.Term() != "weakening" || e.Noise.SD == verdict.Unknown {
+		t.Errorf("split of %q", e.Allocation.Factors.Term())
 	}
 }
 

@@ -45,7 +45,7 @@ func blocksDiffer(c *design.Plan, r *verdict.Response) string {
 func (s family) acrossBlocks(r *verdict.Response) family {
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
-			if b := float64(p.PerLevel); d.Factors.Term() == s.factor && p.Item == s.plan.Block.Name && p.Item != p.Name && p.SD > 0 && b > 1 {
+			if b := float64(p.PerLevel); d.Factors.Term() == s.name() && p.Item == s.plan.Block.Name && p.Item != p.Name && p.SD > 0 && b > 1 {
 				s.agreed = &power.Precision{SE: float64(d.SE/r.Noise.SD) * math.Sqrt(question.Inflation(s.plan)), DF: float64(d.Levels-1) * (b - 1)}
 			}
 		}

@@ -25,7 +25,7 @@ func (s family) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth,
 	c := s.plan
 	d := question.Compared(question.Analysed(sheet.Blank(c, drawn)))
 	fit := AssumePlots(d, spread)
-	k := slices.IndexFunc(d.Treatments, func(f linmod.Factor) bool { return f.Name == s.factor })
+	k := slices.IndexFunc(d.Treatments, func(f linmod.Factor) bool { return f.Name == s.name() })
 	if fit == nil || k < 0 {
 		return g, false
 	}
@@ -103,7 +103,7 @@ func plotsOf(c *design.Plan) *plots {
 // between says whether the least precise comparison of a family is one between whole
 // plots.
 func (s family) between() bool {
-	return s.plots != nil && hardFamily(s.plan, s.factor)
+	return s.plots != nil && hardFamily(s.plan, s.name())
 }
 
 // byBlocks is the precision of the least precise comparison of a family by blocks.
@@ -130,7 +130,7 @@ func (s family) byBlocks(spread float64) power.Growth {
 	}
 	p, eff := s.plots, s.design.Efficiency
 	return power.Growth{Least: 1, At: func(blocks int) power.Precision {
-		b, levels := float64(blocks), float64(s.levels)
+		b, levels := float64(blocks), float64(s.count())
 		whole := b * float64(p.settings)
 		runs := whole * float64(p.runs)
 		variance := 2 * levels / runs
@@ -150,7 +150,7 @@ func (s family) byBlocks(spread float64) power.Growth {
 // single says whether the family is of one factor's levels.
 func (s family) single() bool {
 	for _, f := range s.plan.Factors {
-		if f.Name == s.factor {
+		if f.Name == s.name() {
 			return true
 		}
 	}
@@ -166,7 +166,7 @@ func (s family) moreBlocks(now power.Precision) power.Growth {
 	}
 	if s.agreed != nil {
 		return power.Growth{At: func(n int) power.Precision {
-			return power.Precision{SE: now.SE * math.Sqrt(s.done/(s.done+float64(n))), DF: now.DF + float64(n*(s.levels-1))}
+			return power.Precision{SE: now.SE * math.Sqrt(s.done/(s.done+float64(n))), DF: now.DF + float64(n*(s.count()-1))}
 		}}
 	}
 	if s.plots == nil {

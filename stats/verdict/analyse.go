@@ -101,7 +101,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	*o = unanswered(j.measured)
 	add := func(said remarks) { o.Checks = append(o.Checks, said...) }
 	j.level = q.Alpha
-	o.Looks, o.Runs = q.Looks.shown(), j.sample.runs()
+	o.Looks, o.Runs = q.Looks.Looks(), j.sample.runs()
 	var said remarks
 	o.Failures, said = failures(d.Treatments, j.sample.became, q.Alpha)
 	add(said)

@@ -54,8 +54,8 @@ func (l *Stage) Interim() *power.Interim {
 	return &power.Interim{Spending: l.Spending, Fractions: l.Fractions, DF: l.DF}
 }
 
-// shown is the look as the answer shows it; its level is not known yet.
-func (l *Stage) shown() *Looks {
+// Looks is the stage as an answer shows it, nil for that of a single look. What level it leaves is not known yet.
+func (l *Stage) Looks() *Looks {
 	if l == nil {
 		return nil
 	}

@@ -122,7 +122,7 @@ type Component struct {
 // noise that more of something averages out.
 type Difference struct {
 	Factors Factors          `json:"factors"`
-	Levels  int              `json:"levels"`
+	Levels  int              `json:"level_count"`
 	SE      Number           `json:"se"` // of a difference in a balanced campaign of these sizes
 	Parts   []DifferencePart `json:"parts"`
 	Advice  string           `json:"advice"` // what one more item of the largest part does

@@ -46,7 +46,7 @@ func Explain(d *Document, s *sheet.Sheet, e *analysis.Explanation) {
 		}
 	}
 	adjusted(d, e)
-	d.Text("%s %s left to judge noise by. The randomisation test can be made over %s.", words.Degrees(strconv.Itoa(e.DF)), words.Agree(e.DF, "is", "are"), orders(e.Orders))
+	d.Text("%s %s left to judge noise by. The randomisation test can be made over %s.", words.Degrees(strconv.Itoa(e.DF)), words.Agree(e.DF, "is", "are"), orders(s.Draw.Order.Orders))
 }
 
 // adjusted says what the plan's covariates cost.
@@ -63,10 +63,10 @@ func adjusted(d *Document, e *analysis.Explanation) {
 
 // ExplainRows is the precision of each comparison as CSV, variances as multiples of that of one run.
 func ExplainRows(e *analysis.Explanation) (head []string, rows [][]string) {
-	head = []string{"factor", "level", "against", "variance", "variance_without_drift", "efficiency", "between_whole_plots"}
+	head = []string{"factors", "level", "against", "variance", "variance_without_drift", "efficiency", "between_whole_plots"}
 	for _, f := range e.Families {
 		for _, p := range f.Comparisons {
-			rows = append(rows, []string{f.Factor, p.Level, p.Against, full(verdict.Number(p.Variance)), full(verdict.Number(p.WithoutDrift)),
+			rows = append(rows, []string{f.Factors.Term(), p.Level, p.Against, full(verdict.Number(p.Variance)), full(verdict.Number(p.WithoutDrift)),
 				full(verdict.Number(p.WithoutDrift / p.Variance)), strconv.FormatBool(p.Between)})
 		}
 	}
@@ -115,7 +115,7 @@ func precision(d *Document, e *analysis.Explanation) {
 	for _, f := range e.Families {
 		of := ""
 		if len(e.Families) > 1 {
-			of = f.Factor + ": "
+			of = f.Factors.Term() + ": "
 		}
 		for _, p := range f.Comparisons {
 			pairs = append(pairs, named{of + p.Level + " against " + p.Against, p})
@@ -139,10 +139,10 @@ func precision(d *Document, e *analysis.Explanation) {
 	for _, f := range e.Families {
 		if f.Between > 0 {
 			d.Text("%s of %s %s between whole plots. How precise rests on the noise between those; it is given for whole plots that vary as much as runs within one do, which a pilot tells.",
-				words.Count(f.Between, "comparison"), f.Factor, words.Agree(f.Between, "is", "are"))
+				words.Count(f.Between, "comparison"), f.Factors.Term(), words.Agree(f.Between, "is", "are"))
 		}
 		if f.Open > 0 {
-			d.Text("%s of %s cannot be made in this order.", words.Count(f.Open, "comparison"), f.Factor)
+			d.Text("%s of %s cannot be made in this order.", words.Count(f.Open, "comparison"), f.Factors.Term())
 		}
 	}
 }
@@ -151,7 +151,7 @@ func precision(d *Document, e *analysis.Explanation) {
 func found(d *Document, c *design.Plan, e *analysis.Explanation) {
 	t := Table{Align: "llrrr", Head: []string{"factor", "response", "of the noise", "difference", "margin"}}
 	for _, f := range e.Families {
-		for _, x := range f.Detectable {
+		for _, x := range f.Responses {
 			difference, margin := none, none
 			if x.Value.Known() {
 				difference = inTerms(x.Value, x.Relative, x.Unit, 3)
@@ -159,7 +159,7 @@ func found(d *Document, c *design.Plan, e *analysis.Explanation) {
 			if x.Margin != nil {
 				margin = inTerms(verdict.Number(x.Margin.Value), x.Margin.Relative, x.Unit, 6)
 			}
-			t.Rows = append(t.Rows, []string{f.Factor, x.Response, short(x.InNoise, 3), difference, margin})
+			t.Rows = append(t.Rows, []string{f.Factors.Term(), x.Name, short(x.InNoise, 3), difference, margin})
 		}
 	}
 	if len(t.Rows) > 0 {

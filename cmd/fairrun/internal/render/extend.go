@@ -84,12 +84,12 @@ func blockRows(t Table, from int) Table {
 func gains(was, is *analysis.Explanation) Table {
 	t := Table{Align: "llrrrr", Groups: []int{2, 4}, Head: []string{"factor", "response", "before", "now", "of the noise, before", "now"}}
 	for i, f := range is.Families {
-		if i >= len(was.Families) || len(was.Families[i].Detectable) != len(f.Detectable) {
+		if i >= len(was.Families) || len(was.Families[i].Responses) != len(f.Responses) {
 			continue
 		}
-		for j, x := range f.Detectable {
-			old := was.Families[i].Detectable[j]
-			row := []string{f.Factor, x.Response, none, none, short(old.InNoise, 3), short(x.InNoise, 3)}
+		for j, x := range f.Responses {
+			old := was.Families[i].Responses[j]
+			row := []string{f.Factors.Term(), x.Name, none, none, short(old.InNoise, 3), short(x.InNoise, 3)}
 			if x.Value.Known() && old.Value.Known() {
 				row[2], row[3] = inTerms(old.Value, old.Relative, x.Unit, 3), inTerms(x.Value, x.Relative, x.Unit, 3)
 			}
@@ -97,22 +97,4 @@ func gains(was, is *analysis.Explanation) Table {
 		}
 	}
 	return t
-}
-
-// ExtensionSummary is what was added, as JSON.
-type ExtensionSummary struct {
-	Schema           string       `json:"schema"`
-	AddedBlocks      int          `json:"added_blocks"`
-	AddedRuns        int          `json:"added_runs"`
-	FoldOver         string       `json:"fold_over"` // "all" or a factor where the blocks hold a screen's fold-over, otherwise ""
-	EfficiencyBefore float64      `json:"efficiency_before"`
-	Sheet            SheetSummary `json:"sheet"` // as it is now
-}
-
-// ExtensionValue is an extension as JSON, schema "fairrun.extension/1".
-func ExtensionValue(before, after *sheet.Sheet) ExtensionSummary {
-	return ExtensionSummary{
-		Schema: "fairrun.extension/1", AddedBlocks: len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks), AddedRuns: len(after.Runs) - len(before.Runs),
-		FoldOver: after.Draw.Draws[len(after.Draw.Draws)-1].FoldOver, EfficiencyBefore: before.Draw.Order.Efficiency, Sheet: SheetValue(after),
-	}
 }

@@ -66,7 +66,7 @@ func panel(b *bytes.Buffer, r *size.Replicates, e *size.ResponseSize, z *size.Fa
 		fmt.Fprintf(b, `<line x1="%.1f" y1="%.1f" x2="%.1f" y2="%.1f" %s/>`+"\n", x1, y1, x2, y2, style)
 	}
 	say := inMargin(e)
-	text(plotLeft, 22, "start", "%s, %s: chance to find a difference of %s, with noise of %s", e.Name, z.Factor, say(verdict.Number(e.Margin.Value)), say(e.Noise.SD))
+	text(plotLeft, 22, "start", "%s, %s: chance to find a difference of %s, with noise of %s", e.Name, z.Factors.Term(), say(verdict.Number(e.Margin.Value)), say(e.Noise.SD))
 	for _, p := range []float64{0, 0.25, 0.5, 0.75, 1} {
 		line(plotLeft, y(p), plotRight, y(p), `stroke="#ddd"`)
 		text(plotLeft-8, y(p)+4, "end", "%g %%", 100*p)

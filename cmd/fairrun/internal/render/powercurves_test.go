@@ -39,7 +39,7 @@ func TestPowerCurves(t *testing.T) {
 		return size.Point{Blocks: blocks, Power: power}
 	}
 	needed := point(3, 0.93)
-	family := size.FamilySize{Factor: `a<b>"c"`, Levels: 2, Now: point(2, 0.7), Needed: &needed, Curve: []size.Point{point(1, 0.2), point(2, 0.7), needed, point(4, 0.99)}}
+	family := size.FamilySize{Factors: verdict.Factors{`a<b>"c"`}, Levels: []string{"a", "b"}, Now: point(2, 0.7), Needed: &needed, Curve: []size.Point{point(1, 0.2), point(2, 0.7), needed, point(4, 0.99)}}
 	r := &size.Replicates{Campaign: verdict.Campaign{Title: "Props & packs"}, Stage: size.Before, Block: "pack", Power: 0.9, Responses: []size.ResponseSize{
 		{Name: "thrust", Unit: "N", Margin: &verdict.Margin{Value: 2}, Noise: size.RunNoise{SD: 1}, Sizes: []size.FamilySize{family, family}},
 		{Name: "input", Message: "no margin is stated"},

@@ -174,7 +174,7 @@ func plusMinus(r rehearse.Rate, factor verdict.Number, most int) string {
 
 // RehearsalRows is all figures as CSV, one a row.
 func RehearsalRows(r *rehearse.Rehearsal) (head []string, rows [][]string) {
-	head = []string{"response", "factor", "level", "against", "order", "drift", "truth", "figure", "value", "se"}
+	head = []string{"response", "factors", "level", "against", "order", "drift", "truth", "figure", "value", "se"}
 	for i := range r.Cases {
 		c := &r.Cases[i]
 		for _, o := range c.Outcomes {

@@ -26,11 +26,11 @@ func Replicates(r *size.Replicates) *Document {
 	default:
 		d.Text("%s; from the noise that is assumed.", what)
 	}
-	if r.Looks > 1 {
-		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", r.Looks, short(100*(r.Inflation-1), 2))
+	if l := r.Looks; l != nil {
+		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", l.Of, short(100*(l.Inflation-1), 2))
 	}
-	if r.Spread.Known() {
-		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --whole-plot-noise says otherwise.", short(r.Spread, 3))
+	if r.WholePlotNoise.Known() {
+		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --whole-plot-noise says otherwise.", short(r.WholePlotNoise, 3))
 	}
 	for i := range r.Responses {
 		enough(d, r, &r.Responses[i])
@@ -135,7 +135,7 @@ func byUnits(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.Fami
 	if n := z.NeededSpecimens; n != nil {
 		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Specimens, r.Specimen), runsAndHours(&n.Point))
 	}
-	d.Text("%s, more %s instead, with %s on each: %s.", z.Factor, units, words.Count(each, r.Block), text)
+	d.Text("%s, more %s instead, with %s on each: %s.", z.Factors.Term(), units, words.Count(each, r.Block), text)
 	d.Table(t)
 }
 
@@ -176,7 +176,7 @@ func allocation(d *Document, e *size.ResponseSize, say func(verdict.Number) stri
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	d.Text("%s, with up to %d runs in a campaign:", s.Factor, s.Runs)
+	d.Text("%s, with up to %d runs in a campaign:", s.Factors.Term(), s.Runs)
 	d.Table(t)
 }
 
@@ -209,17 +209,17 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 		}
 		t.Rows = append(t.Rows, append(row, mark(r, z, p)))
 	}
-	d.Text("%s, %d levels: %s", z.Factor, z.Levels, answer(r, e.Noise.Measured, z))
+	d.Text("%s, %d levels: %s", z.Factors.Term(), len(z.Levels), answer(r, e.Noise.Measured, z))
 	if p := z.Asked; p != nil && p.Detectable.Known() {
 		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", words.Count(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
 	}
 	d.Table(t)
 	byUnits(d, r, e, z)
 	for _, o := range z.Open {
-		if o.Blocks == nil {
+		if o.Needed == nil {
 			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, words.Plural(r.Block))
 		} else {
-			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, words.Count(*o.Blocks, "further "+r.Block))
+			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, words.Count(o.Needed.Blocks, "further "+r.Block))
 		}
 	}
 }
@@ -329,12 +329,12 @@ func mark(r *size.Replicates, z *size.FamilySize, p size.Point) string {
 
 // ReplicatesRows is the power curves as CSV.
 func ReplicatesRows(r *size.Replicates) (head []string, rows [][]string) {
-	head = []string{"response", "factor", "levels", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough", "power_equal"}
+	head = []string{"response", "factors", "level_count", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough", "power_equal"}
 	for _, e := range r.Responses {
 		for _, z := range e.Sizes {
 			for _, p := range z.Curve {
 				enough := z.Needed != nil && p.Blocks >= z.Needed.Blocks
-				rows = append(rows, []string{e.Name, z.Factor, strconv.Itoa(z.Levels), r.Stage, strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs),
+				rows = append(rows, []string{e.Name, z.Factors.Term(), strconv.Itoa(len(z.Levels)), r.Stage, strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs),
 					strconv.Itoa(p.PerLevel), full(p.Power), full(p.Detectable), full(p.Hours), strconv.FormatBool(enough), full(p.Equal)})
 			}
 		}

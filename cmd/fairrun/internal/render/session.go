@@ -6,45 +6,17 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/design/cost"
 	"fairrun/design/sheet"
-	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
-
-// SessionSummary is what a session holds, as JSON.
-type SessionSummary struct {
-	Session int            `json:"session"`
-	Blocks  int            `json:"blocks"`
-	Runs    int            `json:"runs"`
-	Hours   verdict.Number `json:"hours"` // null without a budget
-}
-
-// sessionValues are the sessions of a drawn sheet, none where the plan has none.
-func sessionValues(s *sheet.Sheet) []SessionSummary {
-	c, blocks := s.Campaign, s.Draw.Order.Blocks
-	if c.Session == nil {
-		return []SessionSummary{}
-	}
-	times := cost.SessionTimes(c, blocks)
-	all := make([]SessionSummary, c.Session.Count(len(blocks)))
-	for b, block := range blocks {
-		v := &all[c.Session.Of(b+1)-1]
-		v.Session, v.Hours = c.Session.Of(b+1), verdict.Unknown
-		v.Blocks++
-		v.Runs += len(block)
-	}
-	for i, t := range times {
-		all[i].Hours = verdict.Number(t.Hours())
-	}
-	return all
-}
 
 // sessions says how many sessions there are, what each holds and how long it lasts, for the very order
 // that was drawn; "" where the plan has none.
 func sessions(s *sheet.Sheet) string {
 	c := s.Campaign
-	all := sessionValues(s)
+	all := analysis.Sessions(s)
 	if len(all) == 0 {
 		return ""
 	}

@@ -7,12 +7,10 @@ import (
 	"time"
 
 	"fairrun/design"
-	"fairrun/design/analysis"
 	"fairrun/design/cost"
 	"fairrun/design/lot"
 	"fairrun/design/order"
 	"fairrun/design/sheet"
-	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
@@ -246,58 +244,6 @@ func orders(n lot.Count) string {
 		return "the orders that its draws together allow"
 	}
 	return n.String() + " orders"
-}
-
-// SheetSummary is what a drawn sheet costs and how good its order is, as JSON.
-type SheetSummary struct {
-	Schema string         `json:"schema"`
-	Title  string         `json:"title"`
-	Scope  string         `json:"scope"`
-	Runs   int            `json:"runs"`
-	Blocks int            `json:"blocks"`
-	Hours  verdict.Number `json:"hours"` // null without a budget
-
-	Sessions   []SessionSummary `json:"sessions"`
-	Seed       uint64           `json:"seed"`
-	Drift      string           `json:"drift"`
-	Efficiency float64          `json:"efficiency"`
-	Acceptance float64          `json:"acceptance"`
-	Orders     lot.Count        `json:"orders"`
-
-	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
-	BlockBound      float64 `json:"block_bound"`
-
-	Finds       []size.Sensitivity    `json:"finds"` // of responses with a margin and a noise
-	Order       []OrderedRun          `json:"order"`
-	Explanation *analysis.Explanation `json:"explanation,omitempty"` // with --explain
-}
-
-// OrderedRun is one run of the order.
-type OrderedRun struct {
-	Run       int        `json:"run"`
-	Block     int        `json:"block"`
-	Position  int        `json:"position"`
-	Role      sheet.Role `json:"role,omitempty"`
-	WholePlot int        `json:"whole_plot,omitempty"`
-	Session   int        `json:"session,omitempty"`
-	Item      string     `json:"item,omitempty"` // what is written on it
-	Unit      int        `json:"specimen,omitempty"`
-	Levels    []string   `json:"levels"`
-}
-
-// SheetValue is the sheet as JSON, schema "fairrun.sheet/1".
-func SheetValue(s *sheet.Sheet) SheetSummary {
-	c, o := s.Campaign, s.Draw.Order
-	v := SheetSummary{Schema: "fairrun.sheet/1", Title: c.Title, Scope: c.Scope, Runs: len(s.Runs), Blocks: len(o.Blocks),
-		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift.Model, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: o.Orders,
-		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: sessionValues(s), Finds: []size.Sensitivity{}}
-	if t := cost.BenchTime(c, o.Blocks); t > 0 {
-		v.Hours = verdict.Number(t.Hours())
-	}
-	for _, r := range s.Runs {
-		v.Order = append(v.Order, OrderedRun{r.Run, r.Block, r.Position, r.Role, r.WholePlot, r.Session, c.Items.Label(r.Item), r.Specimen, r.Levels})
-	}
-	return v
 }
 
 // SheetRows is the order as CSV, with the planned columns of the run sheet.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/analysis"
 	"fairrun/design/cost"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
@@ -88,7 +89,7 @@ func (p *page) block(s *sheet.Sheet, r *sheet.Run) pageBlock {
 		b.What = ""
 	}
 	if r.Session > 0 && (len(p.Blocks) == 0 || c.Session.Of(len(p.Blocks)) != r.Session) {
-		v := sessionValues(s)[r.Session-1]
+		v := analysis.Sessions(s)[r.Session-1]
 		b.Session = sessionName(c, r.Session, blocks) + ": " + words.Count(v.Blocks, c.Block.Name)
 		if v.Hours.Known() {
 			b.Session += ", about " + hours(cost.SessionTimes(c, s.Draw.Order.Blocks)[r.Session-1])
