@@ -14,7 +14,7 @@ func (r *planReader) analysis(t *table, readings []design.Reading) design.Analys
 	if t == nil {
 		return a
 	}
-	s := r.section(t, "[analysis]", "alpha", "power", "compare", "looks", "spending", "covariates")
+	s := r.section(t, "[analysis]")
 	alpha, found, okAlpha := s.chance("alpha")
 	if found {
 		a.Alpha = alpha
@@ -30,13 +30,13 @@ func (r *planReader) analysis(t *table, readings []design.Reading) design.Analys
 		}
 		s.add(e.value.at, fmt.Sprintf("power %v is no more than alpha %v", a.Power, a.Alpha), "the chance to find a real difference must exceed that of a false alarm")
 	}
-	if word, found, ok := s.word("compare", design.ComparePairs, design.CompareBaseline, design.CompareBest); found && ok {
+	if word, found, ok := s.word("compare"); found && ok {
 		a.Compare = word
 	}
 	if n, found, ok := s.count("looks"); found && ok {
 		a.Looks = n
 	}
-	if word, found, ok := s.word("spending", string(design.SpendingOBrienFleming), string(design.SpendingPocock)); found && ok {
+	if word, found, ok := s.word("spending"); found && ok {
 		if a.Spending = design.Spending(word); a.Looks == 1 {
 			s.add(t.byKey["spending"].value.at, "spending says how looks share alpha, and the plan has one look", "write looks = 2 or more, or leave spending out")
 		}

@@ -4,7 +4,7 @@ import "fairrun/design"
 
 // block reads [block].
 func (r *planReader) block(t *table) (b design.Block, ok bool) {
-	s := r.section(t, "[block]", "name", "count", "replicates", "runs")
+	s := r.section(t, "[block]")
 	b.Name = design.DefaultBlock
 	name, found, okName := s.text("name")
 	if found && okName && name != design.DefaultBlock {
@@ -13,7 +13,7 @@ func (r *planReader) block(t *table) (b design.Block, ok bool) {
 	}
 	count, found, okCount := s.count("count")
 	if !found {
-		s.missing("count", "add count = 4: how many packs or sessions there are")
+		s.lacks("count")
 		okCount = false
 	}
 	b.Count = count

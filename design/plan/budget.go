@@ -9,26 +9,21 @@ import (
 	"time"
 )
 
-var (
-	capacityUnits = []measure{{"Ah", "Ah", 1}, {"mAh", "Ah", 1e-3}, {"Wh", "Wh", 1}, {"kWh", "Wh", 1e3}}
-	loadUnits     = []measure{{"A", "Ah", 1}, {"mA", "Ah", 1e-3}, {"W", "Wh", 1}, {"kW", "Wh", 1e3}}
-)
-
 // budget reads [budget], once the readings were read; nil after a fault.
 func (r *planReader) budget(t *table, c *design.Plan) *design.Budget {
-	s := r.section(t, "[budget]", "capacity", "usable", "load", "use", "run", "rest", "rest_until", "swap", "hours", "changeover")
+	s := r.section(t, "[budget]")
 	b := &design.Budget{}
 	before := len(r.found)
 	run, found, okRun := s.duration("run")
 	if !found {
-		s.missing("run", `add run = "40 s": how long one run takes`)
+		s.lacks("run")
 		okRun = false
 	}
 	b.Run = run
 	b.Rest, _, _ = s.duration("rest")
 	b.RestUntil = s.restUntil(c)
 	b.Swap, _, _ = s.duration("swap")
-	b.Hours, _, _ = s.durationTo("hours", longestHours)
+	b.Hours, _, _ = s.duration("hours")
 	b.Supply = s.supply(run, okRun)
 	if change := s.sub("changeover", "[budget.changeover]"); change != nil {
 		b.Changeover = r.changeover(change, c.Factors)
@@ -65,7 +60,7 @@ func (s section) restUntil(c *design.Plan) *float64 {
 // supply reads what a block has to spend and what a run takes of it; nil when nothing runs out or
 // after a fault.
 func (s section) supply(run time.Duration, okRun bool) *design.Supply {
-	capacity, unit, found, ok := s.quantity("capacity", "5 Ah", capacityUnits)
+	capacity, unit, found, ok := s.quantity("capacity")
 	if !found {
 		for _, key := range []string{"usable", "load", "use"} {
 			if e := s.table.byKey[key]; e != nil {
@@ -75,15 +70,15 @@ func (s section) supply(run time.Duration, okRun bool) *design.Supply {
 		return nil
 	}
 	usable, okUsable := s.share("usable", design.DefaultUsable)
-	load, loadUnit, hasLoad, okLoad := s.quantity("load", "18 A", loadUnits)
-	use, useUnit, hasUse, okUse := s.quantity("use", "0.2 Ah", capacityUnits)
+	load, loadUnit, hasLoad, okLoad := s.quantity("load")
+	use, useUnit, hasUse, okUse := s.quantity("use")
 	perRun, perUnit, key := use, useUnit, "use"
 	switch {
 	case hasLoad && hasUse:
 		s.add(s.table.byKey["use"].at, "load and use both say what a run takes", "keep load, which is multiplied by the run time, or use, for the whole run")
 		return nil
 	case !hasLoad && !hasUse:
-		s.missing("load", `add load = "18 A", the mean of a run, or use = "0.2 Ah", the whole of it`)
+		s.missing("load", `add load = "10 A", the mean of a run, or use = "0.2 Ah", the whole of it`)
 		return nil
 	case hasLoad:
 		perRun, perUnit, key = load*run.Hours(), loadUnit, "load"
@@ -128,7 +123,7 @@ func (r *planReader) changeover(t *table, factors []design.Factor) []design.Chan
 	for _, f := range factors {
 		known = append(known, f.Name)
 	}
-	s := r.section(t, "[budget.changeover]", known...)
+	s := r.sectionOf(t, "[budget.changeover]", "[budget.changeover]", known)
 	var cs []design.Changeover
 	for _, e := range t.entries {
 		if !slices.Contains(known, e.key) {

@@ -12,13 +12,13 @@ var budgetFaultCases = []faultCase{
 	{"budget without a run", map[string]string{"rest": "[§budget]\nrest = \"3 min\"\n"}, []string{
 		`[budget] has no run; add run = "40 s": how long one run takes`}},
 	{"pack without a draw", map[string]string{"rest": "[§budget]\nrun = \"40 s\"\ncapacity = \"5 Ah\"\n"}, []string{
-		`[budget] has no load; add load = "18 A", the mean of a run, or use = "0.2 Ah", the whole of it`}},
+		`[budget] has no load; add load = "10 A", the mean of a run, or use = "0.2 Ah", the whole of it`}},
 	{"draw without a pack", map[string]string{"rest": "[budget]\nrun = \"40 s\"\n§load = \"18 A\"\n"}, []string{
 		`load stands without the capacity it is taken from; add capacity = "5 Ah", of a full pack`}},
 	{"quantities at fault", map[string]string{"rest": "[budget]\nrun = \"40 s\"\ncapacity = §\"5\"\nusable = §\"120%\"\nload = §\"18 V\"\n"}, []string{
 		`capacity is "5"; write a number and its unit (Ah, mAh, Wh, kWh), such as "5 Ah"`,
 		`usable is the text "120%"; write a percentage above 0 and up to 100, such as "80%"`,
-		`load is "18 V"; write a number and its unit (A, mA, W, kW), such as "18 A"`}},
+		`load is "18 V"; write a number and its unit (A, mA, W, kW), such as "10 A"`}},
 	{"quantities of other types", map[string]string{"rest": "[budget]\nrun = \"40 s\"\ncapacity = §5\nuse = §\"-0.2 Ah\"\nusable = §0\n§changeover = \"4 min\"\n"}, []string{
 		`capacity is the number 5; write a number and its unit (Ah, mAh, Wh, kWh), such as "5 Ah"`,
 		`use is "-0.2 Ah"; write a number and its unit (Ah, mAh, Wh, kWh), such as "0.2 Ah"`,

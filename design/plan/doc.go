@@ -9,5 +9,6 @@
 // Starter writes the commented file that a campaign begins with. WriteSeed, SetBlockCount and
 // SetFoldOver change a key of a file and keep every other byte.
 //
-// Read read.go first; then the file named after a table of the plan reads that table.
+// Read keys.go first: the table of all keys, which the reader, Starter and docs/files.md share. Then
+// read.go; the file named after a table of the plan reads that table.
 package plan

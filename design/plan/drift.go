@@ -8,8 +8,8 @@ func (r *planReader) drift(t *table) (d design.Drift, ok bool) {
 	if t == nil {
 		return d, true
 	}
-	s := r.section(t, "[drift]", "model", "own")
-	model, found, okModel := s.word("model", design.DriftNone, design.DriftLinear, design.DriftQuadratic, design.DriftPosition)
+	s := r.section(t, "[drift]")
+	model, found, okModel := s.word("model")
 	if found && okModel {
 		d.Model = model
 	}

@@ -26,7 +26,7 @@ type factorPlaces struct {
 
 // factor reads one [[factor]].
 func (r *planReader) factor(t *table) (f design.Factor, places factorPlaces, ok bool) {
-	s := r.section(t, "[[factor]]", "name", "unit", "levels", "baseline", "hard_to_change")
+	s := r.section(t, "[[factor]]")
 	places.at = t.at
 	name, okName := s.columnName(r.names, "factor")
 	f.Name = name
@@ -66,7 +66,7 @@ func (s section) unit(key string) (unit string, ok bool) {
 func (s section) levels(f *design.Factor, places *factorPlaces) bool {
 	e := s.table.byKey["levels"]
 	if e == nil {
-		s.missing("levels", `add levels = [0, 4, 8] or levels = ["A", "B"]`)
+		s.lacks("levels")
 		return false
 	}
 	if e.value.kind != kindList || e.value.tables {

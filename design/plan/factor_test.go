@@ -6,8 +6,8 @@ import "strings"
 var factorFaultCases = []faultCase{
 	// Factors.
 	{"factor without name and levels", map[string]string{"factor": "[[§§factor]]\nunit = \"A\"\n"}, []string{
-		`[[factor]] has no name; add name = "…": the sheet's column for this factor`,
-		`[[factor]] has no levels; add levels = [0, 4, 8] or levels = ["A", "B"]`}},
+		`[[factor]] has no name; add name = "weakening": its column in the run sheet`,
+		`[[factor]] has no levels; add levels = [0, 4, 8]: numbers are ordered; names stand in quotes`}},
 	{"level twice", map[string]string{"factor": "[[factor]]\nname = \"weakening\"\nlevels = [0, 4, 8, §4]\n"}, []string{
 		`the level 4 stands twice; take one of them out`}},
 	{"same number in other digits", map[string]string{"factor": "[[factor]]\nname = \"weakening\"\nlevels = [0.5, §0.50, §5e-1]\n"}, []string{
@@ -44,7 +44,7 @@ var factorFaultCases = []faultCase{
 	{"baseline without quotes", map[string]string{"factor": "[[factor]]\nname = \"mode\"\nlevels = [\"1\", \"2\"]\nbaseline = §1\n"}, []string{
 		`baseline is the number 1, no level of mode; write "1" in quotes`}},
 	{"baseline of a long list, in a factor without a name", map[string]string{"factor": "[[§factor]]\nlevels = [" + numbers(13) + "]\nbaseline = §13\n"}, []string{
-		`[[factor]] has no name; add name = "…": the sheet's column for this factor`,
+		`[[factor]] has no name; add name = "weakening": its column in the run sheet`,
 		`baseline is the number 13, no level of this factor; levels: 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 1 more`}},
 	{"more levels than a plan may have", map[string]string{"factor": "[[factor]]\nname = \"a\"\nlevels = §[" + numbers(501) + "]\n"}, []string{
 		`levels has 501 levels; a plan may have at most 500`}},

@@ -71,7 +71,7 @@ var faultCases = []faultCase{
 	// The file.
 	{"no plan at all", map[string]string{"head": "# nothing\n", "factor": "", "block": "", "response": ""}, []string{
 		`file: the plan has no title; add title = "…": what the campaign is about`,
-		`file: the plan has no scope; add scope = "…": what is tested; verdicts speak of this`,
+		`file: the plan has no scope; add scope = "pod thruster no. 3": what is tested: verdicts speak of this and no more`,
 		`file: the plan has no [[factor]]; add at least one, with name and levels: what is set on purpose`,
 		`file: the plan has no [[response]]; add at least one, with name and better: what is measured`,
 		`file: the plan has no [block]; add it, with count and replicates: how many packs or sessions, and how often each treatment is run in one`}},
@@ -92,7 +92,7 @@ var faultCases = []faultCase{
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
 		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, count, replicates, runs`}},
 	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
-		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, drift, order, response, analysis, readings, budget, simulation, specimens, rig, session, items`}},
+		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, session, items, specimens, drift, order, response, readings, analysis, rig, budget, simulation`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§measure]\nkind = \"rise\"\n"}, []string{
 		`unknown key "measure" in [[response]]; allowed: name, unit, better, margin, noise, scale`}},
 	{"key twice", map[string]string{"head": "title = \"a\"\n§title = \"b\"\nscope = \"c\"\n"}, []string{
@@ -135,8 +135,8 @@ var faultCases = []faultCase{
 
 	// Responses.
 	{"response without a word", map[string]string{"response": "[[§§response]]\nunit = \"ms\"\n"}, []string{
-		`[[response]] has no name; add name = "…": the sheet's column for this response`,
-		`[[response]] has no better; add better = "lower" or better = "higher": which way is better is settled before there are results`}},
+		`[[response]] has no name; add name = "spin_up": its column in the run sheet`,
+		`[[response]] has no better; add better = "lower": lower or higher, settled before there are results`}},
 	{"words not known", map[string]string{"response": "[[response]]\nname = \"spin_up\"\nbetter = §\"low\"\nscale = §\"logarithm\"\nunit = §5\n"}, []string{
 		`better is "low"; did you mean "lower"? allowed: lower, higher`,
 		`scale is "logarithm"; did you mean "log"? allowed: raw, log`,

@@ -12,12 +12,12 @@ const longestLabel = 40
 
 // items reads [items] of a plan whose blocks are known.
 func (r *planReader) items(t *table, b design.Block) *design.Items {
-	s := r.section(t, "[items]", "name", "labels")
+	s := r.section(t, "[items]")
 	items := &design.Items{}
 	items.Name, _ = s.columnNameOr(r.names, design.DefaultItem, "item")
 	e := t.byKey["labels"]
 	if e == nil {
-		s.missing("labels", `add labels = ["P1", "P2", "P3"]: what is written on each`)
+		s.lacks("labels")
 		return items
 	}
 	items.Labels = s.labels(e.value)

@@ -39,7 +39,7 @@ func newNames() names {
 func (s section) columnName(n names, what string) (name string, ok bool) {
 	text, found, ok := s.text("name")
 	if !found {
-		s.missing("name", fmt.Sprintf(`add name = "…": the sheet's column for this %s`, what))
+		s.lacks("name")
 	}
 	if !found || !ok {
 		return "", false

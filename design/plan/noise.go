@@ -86,7 +86,7 @@ func ParseNoise(name string, data []byte) (*NoiseRecord, error) {
 	if !whole {
 		return nil, l.err()
 	}
-	s := l.section(root, "the noise record", "campaign")
+	s := l.section(root, noiseHead)
 	n := &NoiseRecord{}
 	if root.byKey["campaign"] == nil {
 		s.missing("[[campaign]]", `is this a file that "fairrun verdict --save-noise" wrote?`)
@@ -105,7 +105,7 @@ func ParseNoise(name string, data []byte) (*NoiseRecord, error) {
 }
 
 func (l *ledger) measuredCampaign(t *table) MeasuredCampaign {
-	s := l.section(t, "[[campaign]]", "title", "scope", "seed", "response")
+	s := l.section(t, "[[campaign]]")
 	var m MeasuredCampaign
 	m.Title, _, _ = s.text("title")
 	m.Scope, _, _ = s.text("scope")
@@ -114,7 +114,7 @@ func (l *ledger) measuredCampaign(t *table) MeasuredCampaign {
 		s.missing("[[campaign.response]]", "take the campaign out, or keep its noise again")
 	}
 	for _, t := range s.subs("response") {
-		r := l.section(t, "[[campaign.response]]", "name", "unit", "relative", "mean", "sd", "sd_low", "sd_high", "df", "components").measuredNoise()
+		r := l.section(t, "[[campaign.response]]").measuredNoise()
 		for _, other := range m.Responses {
 			if r.Name != "" && r.Name == other.Name {
 				l.add(t.byKey["name"].value.at, fmt.Sprintf("the response %q stands twice", r.Name), "keep one of them")
@@ -143,7 +143,7 @@ func (s section) measuredNoise() MeasuredNoise {
 		s.add(s.table.byKey["sd"].value.at, "sd is outside its limits", "measure the noise again, or take sd_low and sd_high out")
 	}
 	for _, t := range s.subs("components") {
-		p := s.section(t, "components", "name", "sd")
+		p := s.section(t, "components")
 		var component NoiseComponent
 		if component.Name, found, _ = p.text("name"); !found {
 			p.missing("name", "name what differs")
@@ -184,15 +184,15 @@ func (n *NoiseRecord) text() []byte {
 		`A plan that names this file under [rig] is planned from all of them, weighted by degrees of freedom; take out`,
 		`the entries that do not hold any more. Relative numbers are shares of the mean.`)
 	for _, m := range n.Campaigns {
-		w.WriteString("\n[[campaign]]\n")
+		w.open("[[campaign]]", false)
 		if m.Title != "" {
-			w.key("title", quoted(m.Title), "")
+			w.key("title", quoted(m.Title))
 		}
 		if m.Scope != "" {
-			w.key("scope", quoted(m.Scope), "")
+			w.key("scope", quoted(m.Scope))
 		}
 		if m.Seed != nil {
-			w.key("seed", strconv.FormatUint(*m.Seed, 10), "")
+			w.key("seed", strconv.FormatUint(*m.Seed, 10))
 		}
 		for _, r := range m.Responses {
 			w.measured(r)
@@ -203,26 +203,26 @@ func (n *NoiseRecord) text() []byte {
 
 func (w *starter) measured(m MeasuredNoise) {
 	number := func(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
-	w.WriteString("\n[[campaign.response]]\n")
-	w.key("name", quoted(m.Name), "")
+	w.open("[[campaign.response]]", false)
+	w.key("name", quoted(m.Name))
 	if m.Unit != "" {
-		w.key("unit", quoted(m.Unit), "")
+		w.key("unit", quoted(m.Unit))
 	}
-	w.key("relative", strconv.FormatBool(m.Relative), "")
-	w.key("mean", number(m.Mean), "")
-	w.key("sd", number(m.SD), "from run to run")
+	w.key("relative", strconv.FormatBool(m.Relative))
+	w.key("mean", number(m.Mean))
+	w.key("sd", number(m.SD))
 	if m.Low > 0 {
-		w.key("sd_low", number(m.Low), "")
+		w.key("sd_low", number(m.Low))
 	}
 	if m.High > 0 {
-		w.key("sd_high", number(m.High), "")
+		w.key("sd_high", number(m.High))
 	}
-	w.key("df", number(m.DF), "degrees of freedom behind it")
+	w.key("df", number(m.DF))
 	var components []string
 	for _, p := range m.Components {
 		components = append(components, fmt.Sprintf("{name = %s, sd = %s}", quoted(p.Name), number(p.SD)))
 	}
 	if components != nil {
-		w.key("components", "["+strings.Join(components, ", ")+"]", "")
+		w.line("components = ["+strings.Join(components, ", ")+"]", "")
 	}
 }

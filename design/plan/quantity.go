@@ -47,17 +47,14 @@ type measure struct {
 }
 
 // quantity returns the text under a key as an amount in one of the kept units.
-func (s section) quantity(key, example string, measures []measure) (x float64, unit string, found, ok bool) {
+func (s section) quantity(key string) (x float64, unit string, found, ok bool) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return 0, "", false, true
 	}
-	v := e.value
-	var names []string
-	for _, m := range measures {
-		names = append(names, m.unit)
-	}
-	do := fmt.Sprintf("write a number and its unit (%s), such as %q", strings.Join(names, ", "), example)
+	v, k := e.value, s.keys.key(key)
+	measures := k.measures
+	do := fmt.Sprintf("write a number and its unit (%s), such as %s", strings.Join(k.units(), ", "), k.example)
 	if v.kind != kindText {
 		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), do)
 		return 0, "", true, false
@@ -71,25 +68,13 @@ func (s section) quantity(key, example string, measures []measure) (x float64, u
 	return x * measures[i].size, measures[i].kept, true, true
 }
 
-// longestTime bounds a single duration of a plan: the time of 10,000 runs still fits a
-// time.Duration.
-const longestTime = 24 * time.Hour
-
-// longestHours bounds the time that a session or a whole campaign may take.
-const longestHours = 10 * longestTime
-
-// duration returns the text under a key as a time above zero and of at most a day.
+// duration returns the text under a key as a time above zero, within the limit of the key.
 func (s section) duration(key string) (d time.Duration, found, ok bool) {
-	return s.durationTo(key, longestTime)
-}
-
-// durationTo is duration for times of at most longest.
-func (s section) durationTo(key string, longest time.Duration) (d time.Duration, found, ok bool) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return 0, false, true
 	}
-	d, what, do := e.value.duration(longest)
+	d, what, do := e.value.duration(time.Duration(s.keys.key(key).most * float64(time.Hour)))
 	if what != "" {
 		s.add(e.value.at, key+" is "+what, do)
 		return 0, true, false
@@ -111,6 +96,9 @@ func (v *value) duration(longest time.Duration) (d time.Duration, what, do strin
 	}
 	return d, "", ""
 }
+
+// longestTime bounds what is read as a time at all: it fits a time.Duration.
+const longestTime = 100 * 24 * time.Hour
 
 // parseDuration reads "40 s", "1.5 h" and "1 min 30 s": numbers with units, the larger unit first.
 // Times are kept to the millisecond. ok is false for anything else and for times above a hundred days.
@@ -140,7 +128,7 @@ func parseDuration(text string) (d time.Duration, ok bool) {
 		}) bool {
 			return u.name == unit
 		})
-		if u < 0 || x*float64(units[from+u].size) > float64(100*longestTime) {
+		if u < 0 || x*float64(units[from+u].size) > float64(longestTime) {
 			return 0, false
 		}
 		d += time.Duration(math.Round(x*float64(units[from+u].size)/float64(time.Millisecond))) * time.Millisecond

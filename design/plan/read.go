@@ -130,11 +130,10 @@ type planReader struct {
 // plan reads the whole plan. Checks that need several tables are made only when those were read
 // without fault, so that one slip is one message.
 func (r *planReader) plan(root *table) *design.Plan {
-	s := r.section(root, "the plan", "title", "scope", "seed", "treatments", "interactions",
-		"factor", "block", "drift", "order", "response", "analysis", "readings", "budget", "simulation", "specimens", "rig", "session", "items")
+	s := r.section(root, planHead)
 	c := &design.Plan{}
-	c.Title = s.headline("title", `add title = "…": what the campaign is about`)
-	c.Scope = s.headline("scope", `add scope = "…": what is tested; verdicts speak of this`)
+	c.Title = s.headline("title")
+	c.Scope = s.headline("scope")
 	c.Seed = s.seed()
 
 	tables := s.subs("factor")
@@ -216,10 +215,10 @@ func (r *planReader) plan(root *table) *design.Plan {
 }
 
 // headline returns a text the plan must have.
-func (s section) headline(key, do string) string {
+func (s section) headline(key string) string {
 	text, found, _ := s.text(key)
 	if !found {
-		s.missing(key, do)
+		s.lacks(key)
 	}
 	return text
 }

@@ -33,7 +33,7 @@ func (r *planReader) readings(t *table) []design.Reading {
 }
 
 func (r *planReader) reading(t *table, g *design.Reading) {
-	s := r.section(t, fmt.Sprintf("[readings.%s]", g.Name), "unit", "low", "high")
+	s := r.sectionNamed(t, "[readings.NAME]", g.Name)
 	if _, given := t.byKey["unit"]; given {
 		g.Unit, _ = s.unit("unit")
 	}

@@ -7,13 +7,13 @@ import (
 
 // response reads one [[response]].
 func (r *planReader) response(t *table) design.Response {
-	s := r.section(t, "[[response]]", "name", "unit", "better", "margin", "noise", "scale")
+	s := r.section(t, "[[response]]")
 	var p design.Response
 	p.Name, _ = s.columnName(r.names, "response")
 	p.Unit, _ = s.unit("unit")
-	better, found, _ := s.word("better", design.BetterLower, design.BetterHigher)
+	better, found, _ := s.word("better")
 	if !found {
-		s.missing("better", `add better = "lower" or better = "higher": which way is better is settled before there are results`)
+		s.lacks("better")
 	}
 	p.Better = better
 	margin, okMargin := s.amount("margin", p.Unit)
@@ -23,7 +23,7 @@ func (r *planReader) response(t *table) design.Response {
 		s.add(t.byKey["noise"].value.at, fmt.Sprintf("noise is %s and margin %s: one is a percentage and the other is not", noise, margin),
 			"write both as percentages, or both in the response's unit, so that they can be compared")
 	}
-	scale, found, _ := s.word("scale", design.ScaleRaw, design.ScaleLog)
+	scale, found, _ := s.word("scale")
 	switch {
 	case found:
 		p.Scale = scale

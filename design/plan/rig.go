@@ -13,14 +13,14 @@ const defaultRig = "the rig"
 
 // rig reads [rig] of the plan in a file.
 func (r *planReader) rig(t *table, plan string) *design.Rig {
-	s := r.section(t, "[rig]", "name", "noise_file")
+	s := r.section(t, "[rig]")
 	g := &design.Rig{Name: defaultRig}
 	if name, found, _ := s.text("name"); found {
 		g.Name = name
 	}
 	file, found, ok := s.text("noise_file")
 	if !found {
-		s.missing("noise_file", `add noise_file = "../noise.toml": the file that keeps what the rig was measured to scatter`)
+		s.lacks("noise_file")
 	}
 	if g.NoiseFile = file; !ok || file == "" {
 		return g

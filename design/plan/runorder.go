@@ -19,7 +19,7 @@ func (r *planReader) order(t *table) (o design.Order, ok bool) {
 	if t == nil {
 		return o, true
 	}
-	s := r.section(t, "[order]", append([]string{"carry_over", "warmup", "reference"}, screenKeys...)...)
+	s := r.section(t, "[order]")
 	carry, _, okCarry := s.truth("carry_over")
 	warmup, _, okWarmup := s.count("warmup")
 	o.CarryOver, o.Warmup = carry, warmup
@@ -34,17 +34,17 @@ func (r *planReader) order(t *table) (o design.Order, ok bool) {
 
 // positions returns the list of positions under a key, ascending.
 func (s section) positions(key string) (at []int, ok bool) {
-	return s.numbersFrom1(key, "positions in a block", "[1, 6]", mostFixed)
+	return s.numbersFrom1(key, "positions in a block", mostFixed)
 }
 
 // numbersFrom1 returns the list under a key of up to so many different whole numbers, each 1 or
-// more, ascending; what they count and example go into the remedy.
-func (s section) numbersFrom1(key, what, example string, most int) (at []int, ok bool) {
+// more, ascending; what they count goes into the remedy.
+func (s section) numbersFrom1(key, what string, most int) (at []int, ok bool) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return nil, true
 	}
-	do := fmt.Sprintf("write a list of %s, counted from 1, such as %s", what, example)
+	do := fmt.Sprintf("write a list of %s, counted from 1, such as %s", what, s.keys.key(key).example)
 	if e.value.kind != kindList || e.value.tables || len(e.value.items) == 0 {
 		s.add(e.value.at, key+" is "+e.value.describe(), do)
 		return nil, false

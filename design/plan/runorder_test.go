@@ -52,9 +52,9 @@ var orderFaultCases = []faultCase{
 	{"reference run twice", map[string]string{"factor": withBaseline, "rest": "[order]\nreference = §[3, 3]\n"}, []string{
 		`reference holds 3 twice; take one of them out`}},
 	{"reference at no position", map[string]string{"factor": withBaseline, "rest": "[order]\nreference = §[1.5]\n"}, []string{
-		`reference holds the number 1.5; write a list of positions in a block, counted from 1, such as [1, 6]`}},
+		`reference holds the number 1.5; write a list of positions in a block, counted from 1, such as [2]`}},
 	{"reference that is a number", map[string]string{"factor": withBaseline, "rest": "[order]\nreference = §3\n"}, []string{
-		`reference is the number 3; write a list of positions in a block, counted from 1, such as [1, 6]`}},
+		`reference is the number 3; write a list of positions in a block, counted from 1, such as [2]`}},
 	{"baseline that is not chosen", map[string]string{
 		"head":   "title = \"a\"\nscope = \"b\"\ntreatments = [{p = 0, q = 1}, {p = 1, q = 0}, {p = 1, q = 1}]\n",
 		"factor": "[[factor]]\nname = \"p\"\nlevels = [0, 1]\nbaseline = 0\n[[factor]]\nname = \"q\"\nlevels = [0, 1]\nbaseline = 0\n",

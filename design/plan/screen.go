@@ -9,22 +9,17 @@ import (
 	"strings"
 )
 
-var (
-	screenKeys  = []string{"resolution", "fraction", "plackett_burman", "fold_over", "fold_over_blocks"}
-	resolutions = []string{"III", "IV", "V"}
-)
-
 // screen reads what [order] says of the treatments; nil when it says nothing of them.
 func (r *planReader) screen(t *table, factors []design.Factor) (sc *design.Screen, ok bool) {
 	if t == nil {
 		return nil, true
 	}
-	s := section{ledger: r.ledger, table: t, name: "[order]"}
-	word, hasResolution, okResolution := s.word("resolution", resolutions...)
+	s := section{ledger: r.ledger, table: t, name: "[order]", keys: keysOf("[order]")}
+	word, hasResolution, okResolution := s.word("resolution")
 	fraction, hasFraction, okFraction := s.count("fraction")
 	pb, hasPB, okPB := s.count("plackett_burman")
 	fold, hasFold, okFold := s.text("fold_over")
-	foldBlocks, okFoldBlocks := s.numbersFrom1("fold_over_blocks", "blocks", "[3, 4]", design.MaxRuns)
+	foldBlocks, okFoldBlocks := s.numbersFrom1("fold_over_blocks", "blocks", design.MaxRuns)
 	given := 0
 	for _, has := range []bool{hasResolution, hasFraction, hasPB} {
 		if has {
@@ -58,7 +53,7 @@ func (r *planReader) screen(t *table, factors []design.Factor) (sc *design.Scree
 		for _, f := range factors {
 			known = append(known, f.Name)
 		}
-		if _, _, ok := s.word("fold_over", known...); !ok {
+		if _, _, ok := s.wordOf("fold_over", known); !ok {
 			return nil, false
 		}
 	}

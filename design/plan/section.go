@@ -15,18 +15,32 @@ import (
 type section struct {
 	*ledger
 	table *table
-	name  string // as the person would point to it: "[block]", "the plan"
+	name  string    // as the person would point to it: "[block]", "the plan"
+	keys  tableKeys // what is known of its keys
 }
 
-// section opens a table in which only the keys given may stand; any other is a fault.
-func (l *ledger) section(t *table, name string, keys ...string) section {
+// section opens the table with a head, in which its keys may stand; any other is a fault.
+func (l *ledger) section(t *table, head string) section {
+	return l.sectionOf(t, head, head, keysOf(head).allowed())
+}
+
+// sectionOf is section for a table whose head, or whose keys, hold names of the plan.
+func (l *ledger) sectionOf(t *table, head, name string, allowed []string) section {
 	for _, e := range t.entries {
-		if !slices.Contains(keys, e.key) && !l.full() {
-			l.add(e.at, fmt.Sprintf("unknown key %q in %s", e.key, name), oneOf(e.key, keys...))
+		if !slices.Contains(allowed, e.key) && !l.full() {
+			l.add(e.at, fmt.Sprintf("unknown key %q in %s", e.key, name), oneOf(e.key, allowed...))
 		}
 	}
-	return section{ledger: l, table: t, name: name}
+	return section{ledger: l, table: t, name: name, keys: keysOf(head)}
 }
+
+// sectionNamed opens a table whose head ends in a name of the plan.
+func (l *ledger) sectionNamed(t *table, head, name string) section {
+	return l.sectionOf(t, head, strings.Replace(head, "NAME", name, 1), keysOf(head).allowed())
+}
+
+// lacks notes that a key the table must have is not there, with what the table of keys says of it.
+func (s section) lacks(name string) { s.missing(name, s.keys.key(name).add()) }
 
 // missing notes that a key the table must have is not there.
 func (s section) missing(key, do string) {
@@ -108,7 +122,12 @@ func lineFault(text string, longest int) (what, do string) {
 }
 
 // word returns the text under a key when it is one of the words allowed.
-func (s section) word(key string, words ...string) (word string, found, ok bool) {
+func (s section) word(key string) (word string, found, ok bool) {
+	return s.wordOf(key, s.keys.key(key).words)
+}
+
+// wordOf is word for words that are names of the plan.
+func (s section) wordOf(key string, words []string) (word string, found, ok bool) {
 	text, found, ok := s.text(key)
 	if !found || !ok {
 		return "", found, ok

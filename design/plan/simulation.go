@@ -12,10 +12,9 @@ import (
 // simulation reads [simulation] of a plan whose factors, specimens, responses and budget were read.
 func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
 	sim := c.DefaultSimulation()
-	s := r.section(t, "[simulation]", "ambient", "heat", "warm_up", "run", "rest", "swap", "sag", "drop", "used", "pack_scatter",
-		"failures", "outliers", "outlier_size", "interplay", "current", "response")
-	s.temperature("ambient", "°C", -60, 100, &sim.Ambient)
-	s.temperature("heat", "K", 0, 300, &sim.Heat)
+	s := r.section(t, "[simulation]")
+	s.temperature("ambient", &sim.Ambient)
+	s.temperature("heat", &sim.Heat)
 	for _, d := range []struct {
 		key string
 		at  *time.Duration
@@ -24,14 +23,14 @@ func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
 			*d.at = x
 		}
 	}
-	s.portion("sag", 0.5, &sim.Sag)
-	s.portion("drop", 0.3, &sim.Drop)
-	s.portion("used", 1, &sim.Used)
-	s.portion("pack_scatter", 0.3, &sim.PackScatter)
-	s.portion("failures", 0.5, &sim.Failures)
-	s.portion("outliers", 0.5, &sim.Outliers)
-	s.between("outlier_size", 1, 100, &sim.OutlierSize)
-	if s.portion("interplay", 10, &sim.Interplay); t.byKey["interplay"] != nil && !c.Several() {
+	s.portion("sag", &sim.Sag)
+	s.portion("drop", &sim.Drop)
+	s.portion("used", &sim.Used)
+	s.portion("pack_scatter", &sim.PackScatter)
+	s.portion("failures", &sim.Failures)
+	s.portion("outliers", &sim.Outliers)
+	s.between("outlier_size", &sim.OutlierSize)
+	if s.portion("interplay", &sim.Interplay); t.byKey["interplay"] != nil && !c.Several() {
 		s.add(t.byKey["interplay"].at, "interplay says how differently specimens answer, and the plan has no more than one", "add [specimens], or leave interplay out")
 	}
 	if current := s.sub("current", "[simulation.current]"); current != nil {
@@ -44,31 +43,31 @@ func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
 }
 
 // temperature reads a number of degrees or kelvin, written as a text with its unit.
-func (s section) temperature(key, unit string, least, most float64, at *float64) {
+func (s section) temperature(key string, at *float64) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return
 	}
-	v := e.value
+	v, k := e.value, s.keys.key(key)
 	x, ok := 0.0, false
 	if v.kind == kindText {
-		digits, hasUnit := strings.CutSuffix(v.text, unit)
+		digits, hasUnit := strings.CutSuffix(v.text, k.unit)
 		digits = strings.TrimSpace(digits)
 		if hasUnit && plainDecimal(strings.TrimPrefix(digits, "-")) {
 			var err error
 			x, err = strconv.ParseFloat(digits, 64)
-			ok = err == nil && x >= least && x <= most
+			ok = err == nil && x >= k.least && x <= k.most
 		}
 	}
 	if !ok {
-		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write a number from %v to %v and its unit, such as \"20 %s\"", least, most, unit))
+		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write a number from %v to %v and its unit, such as %s", k.least, k.most, k.example))
 		return
 	}
 	*at = x
 }
 
 // portion reads a share from nothing up to a limit: a percentage in quotes or a number.
-func (s section) portion(key string, most float64, at *float64) {
+func (s section) portion(key string, at *float64) {
 	e := s.table.byKey[key]
 	if e == nil {
 		return
@@ -80,22 +79,22 @@ func (s section) portion(key string, most float64, at *float64) {
 		x, what, _ = v.number()
 		ok = what == ""
 	}
-	if !ok || !(x >= 0 && x <= most) {
-		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write a percentage from 0 up to %v, such as \"4%%\"", 100*most))
+	if k := s.keys.key(key); !ok || !(x >= 0 && x <= k.most) {
+		s.add(v.at, fmt.Sprintf("%s is %s", key, v.describe()), fmt.Sprintf("write a percentage from 0 up to %v, such as %s", 100*k.most, k.example))
 		return
 	}
 	*at = x
 }
 
 // between reads a number within limits.
-func (s section) between(key string, least, most float64, at *float64) {
+func (s section) between(key string, at *float64) {
 	x, found, ok := s.number(key)
 	if !found || !ok {
 		return
 	}
-	if !(x >= least && x <= most) {
+	if k := s.keys.key(key); !(x >= k.least && x <= k.most) {
 		v := s.table.byKey[key].value
-		s.add(v.at, fmt.Sprintf("%s is %s", key, v.text), fmt.Sprintf("write a number from %v to %v", least, most))
+		s.add(v.at, fmt.Sprintf("%s is %s", key, v.text), fmt.Sprintf("write a number from %v to %v", k.least, k.most))
 		return
 	}
 	*at = x
@@ -107,7 +106,7 @@ func (r *planReader) currents(t *table, factors []design.Factor) []design.Curren
 	for _, f := range factors {
 		known = append(known, f.Name)
 	}
-	s := r.section(t, "[simulation.current]", known...)
+	s := r.sectionOf(t, "[simulation.current]", "[simulation.current]", known)
 	var all []design.Current
 	for _, f := range factors {
 		e := t.byKey[f.Name]
@@ -153,21 +152,20 @@ func (r *planReader) reactions(t *table, c *design.Plan, sim *design.Simulation)
 	for _, p := range c.Responses {
 		known = append(known, p.Name)
 	}
-	s := r.section(t, "[simulation.response]", known...)
+	s := r.sectionOf(t, "[simulation.response]", "[simulation.response]", known)
 	for i, p := range c.Responses {
 		if t.byKey[p.Name] == nil || slices.Index(known, p.Name) != i {
 			continue
 		}
-		name := "[simulation.response." + p.Name + "]"
-		if own := s.sub(p.Name, name); own != nil {
-			r.section(own, name, "volts", "copper", "mean", "noise", "difference").reaction(p, &sim.Responses[i])
+		if own := s.sub(p.Name, "[simulation.response."+p.Name+"]"); own != nil {
+			r.sectionNamed(own, "[simulation.response.NAME]", p.Name).reaction(p, &sim.Responses[i])
 		}
 	}
 }
 
 func (s section) reaction(p design.Response, at *design.Reaction) {
-	s.between("volts", -10, 10, &at.Volts)
-	s.between("copper", -10, 10, &at.Copper)
+	s.between("volts", &at.Volts)
+	s.between("copper", &at.Copper)
 	for _, a := range []struct {
 		key string
 		at  *design.Amount
@@ -184,5 +182,5 @@ func (s section) reaction(p design.Response, at *design.Reaction) {
 		*a.at = x
 		at.Assumed = at.Assumed && a.key != "noise"
 	}
-	s.between("mean", 1e-12, 1e12, &at.Mean)
+	s.between("mean", &at.Mean)
 }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"errors"
 	"fairrun/design"
 	"fmt"
@@ -42,12 +43,12 @@ func Starter(a Answers) ([]byte, error) {
 	var w starter
 	w.head(a)
 	for i, f := range a.Factors {
-		w.factor(f, i == 0)
+		w.factor(f, i > 0)
 	}
 	w.block(a.Block)
 	w.drift(a.Drift)
 	for i, r := range a.Responses {
-		w.response(r, i == 0)
+		w.response(r, i > 0)
 	}
 	w.analysis(a)
 	w.options()
@@ -62,20 +63,47 @@ func Starter(a Answers) ([]byte, error) {
 	return data, nil
 }
 
-// starter writes the lines of a plan.
-type starter struct{ strings.Builder }
+// starter writes the lines of a file, with what the table of keys says of them.
+type starter struct {
+	strings.Builder
+	table   tableKeys // that is being written
+	again   bool      // another of its kind explains its keys
+	written []string  // keys that stand in it
+}
 
-// key writes "key = value" and, in one column, what the key is for.
-func (w *starter) key(key, value, comment string) {
-	line := key + " = " + value
-	if comment != "" {
-		line = fmt.Sprintf("%-34s # %s", line, comment)
+// line writes a line and, in one column, what it is for.
+func (w *starter) line(text, comment string) {
+	if comment != "" && !w.again {
+		text = fmt.Sprintf("%-34s # %s", text, comment)
 	}
-	w.WriteString(line + "\n")
+	w.WriteString(text + "\n")
+}
+
+// open begins a table; again says that there was one of its kind.
+func (w *starter) open(head string, again bool) {
+	w.WriteString("\n")
+	w.table, w.again, w.written = keysOf(head), again, nil
+	w.line(head, w.table.meaning)
+}
+
+// key writes "key = value".
+func (w *starter) key(name, value string) {
+	w.line(name+" = "+value, w.table.key(name).meaning)
+	w.written = append(w.written, name)
 }
 
 // off writes a key that has no value yet as a line to take the "#" from.
-func (w *starter) off(key, value, comment string) { w.key("#"+key, value, comment) }
+func (w *starter) off(name, value string) {
+	w.line("#"+name+" = "+value, w.table.key(name).meaning)
+	w.written = append(w.written, name)
+}
+
+// rest offers the keys of the table that it does not have, with their examples.
+func (w *starter) rest() {
+	for _, k := range w.table.offeredKeys(w.written) {
+		w.off(k.name, k.example)
+	}
+}
 
 func (w *starter) notes(lines ...string) {
 	for _, line := range lines {
@@ -89,26 +117,17 @@ func (w *starter) head(a Answers) {
 		"the verdict shows every edit that was made after the draw.", "")
 	w.notes(design.Cautions()...)
 	w.WriteString("\n")
-	w.key("title", quoted(a.Title), "")
-	w.key("scope", quoted(a.Scope), "what is tested: verdicts speak of this and no more")
-	w.notes(`seed: "fairrun sheet" writes it here; the same seed draws the same order again`)
+	w.table = keysOf(planHead)
+	w.key("title", quoted(a.Title))
+	w.key("scope", quoted(a.Scope))
+	w.notes(`seed: "fairrun sheet" writes it here; ` + w.table.key("seed").meaning)
 }
 
-func (w *starter) factor(f FactorAnswer, first bool) {
-	w.WriteString("\n[[factor]]")
-	note := func(s string) string {
-		if first {
-			return s
-		}
-		return ""
-	}
-	if first {
-		w.WriteString("                         # what you set on purpose, one [[factor]] each")
-	}
-	w.WriteString("\n")
+func (w *starter) factor(f FactorAnswer, again bool) {
+	w.open("[[factor]]", again)
 	numeric := len(f.Levels) > 0
 	for _, level := range f.Levels {
-		numeric = numeric && number.MatchString(level)
+		numeric = numeric && decimal.MatchString(level)
 	}
 	literal := func(level string) string {
 		if numeric {
@@ -120,136 +139,82 @@ func (w *starter) factor(f FactorAnswer, first bool) {
 	for _, level := range f.Levels {
 		levels = append(levels, literal(level))
 	}
-	w.key("name", quoted(f.Name), note("its column in the run sheet"))
+	w.key("name", quoted(f.Name))
 	if f.Unit != "" {
-		w.key("unit", quoted(f.Unit), "")
+		w.key("unit", quoted(f.Unit))
 	}
-	w.key("levels", "["+strings.Join(levels, ", ")+"]", note("numbers are ordered; names stand in quotes"))
+	w.key("levels", "["+strings.Join(levels, ", ")+"]")
 	if f.Baseline != "" {
-		w.key("baseline", literal(f.Baseline), note("the setting that the others are compared with"))
+		w.key("baseline", literal(f.Baseline))
 	} else if len(levels) > 0 {
-		w.off("baseline", levels[0], note("the setting that the others are compared with, if there is one"))
+		w.off("baseline", levels[0])
 	}
-	if first {
-		w.off("hard_to_change", "false", "true: takes long to change; its runs stay together, as whole plots")
-	}
+	w.rest()
 }
 
 func (w *starter) block(b design.Block) {
-	w.WriteString("\n[block]                            # what cannot last for all runs; settings are compared within it\n")
-	name := b.Name
-	if name == "" {
-		name = design.DefaultBlock
-	}
-	w.key("name", quoted(name), "a pack charge, a session, a day")
-	w.key("count", strconv.Itoa(b.Count), "how many there are")
+	w.open("[block]", false)
+	w.key("name", quoted(cmp.Or(b.Name, design.DefaultBlock)))
+	w.key("count", strconv.Itoa(b.Count))
 	if b.Runs > 0 {
-		w.key("runs", strconv.Itoa(b.Runs), "runs that one lasts, fewer than there are treatments")
+		w.key("runs", strconv.Itoa(b.Runs))
 	}
 	if b.Replicates > 0 || b.Runs == 0 {
-		w.key("replicates", strconv.Itoa(b.Replicates), "runs of each treatment in each one")
+		w.key("replicates", strconv.Itoa(b.Replicates))
 	}
+	w.rest()
 }
 
 func (w *starter) drift(d design.Drift) {
-	model := d.Model
-	if model == "" {
-		model = design.DriftLinear
-	}
-	w.WriteString("\n[drift]                            # what heat and sag do over the runs of a block\n")
-	w.key("model", quoted(model), "none, linear, quadratic, or position (any shape)")
-	w.key("own", strconv.FormatBool(d.Own), "true: each block drifts at its own rate")
+	w.open("[drift]", false)
+	w.key("model", quoted(cmp.Or(d.Model, design.DriftLinear)))
+	w.key("own", strconv.FormatBool(d.Own))
+	w.rest()
 }
 
-func (w *starter) response(r ResponseAnswer, first bool) {
-	w.WriteString("\n[[response]]")
-	note := func(s string) string {
-		if first {
-			return s
-		}
-		return ""
-	}
-	if first {
-		w.WriteString("                       # what you measure, one number a run; one [[response]] each")
-	}
-	w.WriteString("\n")
-	w.key("name", quoted(r.Name), note("its column in the run sheet"))
+func (w *starter) response(r ResponseAnswer, again bool) {
+	w.open("[[response]]", again)
+	w.key("name", quoted(r.Name))
 	if r.Unit != "" {
-		w.key("unit", quoted(r.Unit), "")
+		w.key("unit", quoted(r.Unit))
 	}
-	w.key("better", quoted(r.Better), note("lower or higher, settled before there are results"))
-	for _, k := range []struct{ key, text, comment string }{
-		{"margin", r.Margin, note("smallest difference that would change a decision")},
-		{"noise", r.Noise, note("run-to-run standard deviation you expect; a guess will do")},
-	} {
+	w.key("better", quoted(r.Better))
+	for _, k := range []struct{ key, text string }{{"margin", r.Margin}, {"noise", r.Noise}} {
 		switch {
 		case k.text == "":
-			w.off(k.key, `"2%"`, k.comment)
-		case number.MatchString(k.text):
-			w.key(k.key, k.text, k.comment)
+			w.off(k.key, w.table.key(k.key).example)
+		case decimal.MatchString(k.text):
+			w.key(k.key, k.text)
 		default:
-			w.key(k.key, quoted(k.text), k.comment)
+			w.key(k.key, quoted(k.text))
 		}
 	}
+	w.rest()
 }
 
 func (w *starter) analysis(a Answers) {
-	alpha, power, compare := a.Alpha, a.Power, a.Compare
-	if alpha == 0 {
-		alpha = 0.05
-	}
-	if power == 0 {
-		power = 0.9
-	}
-	if compare == "" {
-		compare = design.ComparePairs
-	}
-	w.WriteString("\n[analysis]\n")
-	w.key("alpha", design.PlainNumber(alpha), "chance of a false alarm in the whole table")
-	w.key("power", design.PlainNumber(power), "chance to find a difference of the margin")
-	w.key("compare", quoted(compare), "pairs: all with all; baseline: all with it; best: all with the best")
-	w.off("looks", "2", "times you judge, the end included; more blocks for the same power")
-	w.off("spending", quoted(string(design.SpendingOBrienFleming)), "how looks share alpha: obrien-fleming (late) or pocock (evenly)")
-	w.off("covariates", `["start_temp"]`, "what is noted before a run and adjusted for")
+	w.open("[analysis]", false)
+	w.key("alpha", design.PlainNumber(cmp.Or(a.Alpha, 0.05)))
+	w.key("power", design.PlainNumber(cmp.Or(a.Power, 0.9)))
+	w.key("compare", quoted(cmp.Or(a.Compare, design.ComparePairs)))
+	w.rest()
 }
 
 // options shows the tables a plan can do without.
 func (w *starter) options() {
-	w.WriteString("\n")
-	w.notes("Several specimens of one type, so that the verdict holds for the type: each block belongs to one of them.")
-	w.WriteString("#[specimens]\n")
-	w.off("name", `"motor"`, "")
-	w.off("count", "2", "")
-	w.WriteString("\n")
-	w.notes("The bench, and the file that keeps what it was measured to scatter: \"fairrun verdict --save-noise\" adds to it,",
-		"and the next plan whose responses state no noise starts from it.")
-	w.WriteString("#[rig]\n")
-	w.off("name", `"tank 2"`, "")
-	w.off("noise_file", `"../noise.toml"`, "seen from this folder")
-	w.WriteString("\n")
-	w.notes("Limits for what is noted before each run: entering a value outside them warns.")
-	w.WriteString("#[readings.start_temp]\n")
-	w.off("high", "45", "")
-	w.WriteString("\n")
-	w.notes("More of the order. Warm-up and reference runs are runs of the baseline.")
-	w.WriteString("#[order]\n")
-	w.off("warmup", "1", "runs at the start of each block that are not analysed")
-	w.off("reference", "[2]", "positions in each block, counted from 1")
-	w.off("carry_over", "true", "each treatment follows each other about equally often")
-	w.WriteString("\n")
-	w.notes("What one block can spend and what a run takes: \"fairrun sheet\" adds up packs and hours.")
-	w.WriteString("#[budget]\n")
-	w.off("capacity", `"5 Ah"`, "of a full pack; leave it out on a bench supply")
-	w.off("usable", `"80%"`, "share of it that the maker's floor voltage leaves you")
-	w.off("load", `"10 A"`, "mean of a run")
-	w.off("run", `"40 s"`, "")
-	w.off("rest", `"3 min"`, "between runs")
-	w.off("rest_until", `"35 °C"`, "start_temp to cool down to; rest is then about how long it takes")
-	w.off("swap", `"8 min"`, "from one block to the next")
+	for _, t := range planKeys {
+		if t.offered == "" {
+			continue
+		}
+		w.WriteString("\n")
+		w.table, w.written = t, nil
+		w.line("#"+t.offered, t.meaning)
+		w.rest()
+	}
 }
 
-// number matches what TOML takes for a decimal number.
-var number = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
+// decimal matches what TOML takes for a decimal number.
+var decimal = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?$`)
 
 // quoted returns a text as a TOML basic string.
 func quoted(text string) string {

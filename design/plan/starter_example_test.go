@@ -39,34 +39,35 @@ func ExampleStarter() {
 	// # Stop at the cell maker's floor voltage and temperature.
 	// # The makers' instructions, club and local rules and qualified people come before this plan.
 	//
-	// title = "Field weakening on the pod thruster"
+	// title = "Field weakening on the pod thruster" # what the campaign is about
 	// scope = "pod thruster no. 3"       # what is tested: verdicts speak of this and no more
 	// # seed: "fairrun sheet" writes it here; the same seed draws the same order again
 	//
 	// [[factor]]                         # what you set on purpose, one [[factor]] each
 	// name = "weakening"                 # its column in the run sheet
-	// unit = "A"
+	// unit = "A"                         # of its levels
 	// levels = [0, 4, 8, 12]             # numbers are ordered; names stand in quotes
-	// baseline = 0                       # the setting that the others are compared with
+	// baseline = 0                       # the setting that the others are compared with, if there is one
 	// #hard_to_change = false            # true: takes long to change; its runs stay together, as whole plots
 	//
 	// [[factor]]
 	// name = "prop"
 	// levels = ["A", "B"]
 	// #baseline = "A"
+	// #hard_to_change = false
 	//
 	// [block]                            # what cannot last for all runs; settings are compared within it
 	// name = "pack"                      # a pack charge, a session, a day
-	// count = 4                          # how many there are
+	// count = 4                          # how many packs or sessions there are
 	// replicates = 2                     # runs of each treatment in each one
 	//
 	// [drift]                            # what heat and sag do over the runs of a block
-	// model = "linear"                   # none, linear, quadratic, or position (any shape)
+	// model = "linear"                   # none, linear, quadratic, or position (any shape, the same in all blocks)
 	// own = false                        # true: each block drifts at its own rate
 	//
 	// [[response]]                       # what you measure, one number a run; one [[response]] each
 	// name = "spin_up"                   # its column in the run sheet
-	// unit = "ms"
+	// unit = "ms"                        # of its values
 	// better = "lower"                   # lower or higher, settled before there are results
 	// margin = "2%"                      # smallest difference that would change a decision
 	// noise = "1.5%"                     # run-to-run standard deviation you expect; a guess will do
@@ -78,7 +79,7 @@ func ExampleStarter() {
 	// #margin = "2%"
 	// #noise = "2%"
 	//
-	// [analysis]
+	// [analysis]                         # what is compared, and how sure it must be
 	// alpha = 0.05                       # chance of a false alarm in the whole table
 	// power = 0.9                        # chance to find a difference of the margin
 	// compare = "pairs"                  # pairs: all with all; baseline: all with it; best: all with the best
@@ -86,33 +87,27 @@ func ExampleStarter() {
 	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
 	// #covariates = ["start_temp"]       # what is noted before a run and adjusted for
 	//
-	// # Several specimens of one type, so that the verdict holds for the type: each block belongs to one of them.
-	// #[specimens]
-	// #name = "motor"
-	// #count = 2
+	// #[specimens]                       # several of one type, so that the verdict holds for the type; blocks are shared out
+	// #name = "motor"                    # what one is called
+	// #count = 3                         # how many of one type are tested
 	//
-	// # The bench, and the file that keeps what it was measured to scatter: "fairrun verdict --save-noise" adds to it,
-	// # and the next plan whose responses state no noise starts from it.
-	// #[rig]
-	// #name = "tank 2"
-	// #noise_file = "../noise.toml"      # seen from this folder
-	//
-	// # Limits for what is noted before each run: entering a value outside them warns.
-	// #[readings.start_temp]
-	// #high = 45
-	//
-	// # More of the order. Warm-up and reference runs are runs of the baseline.
-	// #[order]
+	// #[order]                           # more of the order; warm-up and reference runs are runs of the baseline
+	// #carry_over = true                 # true: each treatment follows each other about equally often
 	// #warmup = 1                        # runs at the start of each block that are not analysed
-	// #reference = [2]                   # positions in each block, counted from 1
-	// #carry_over = true                 # each treatment follows each other about equally often
+	// #reference = [2]                   # positions in each block at which the baseline is run, counted from 1
 	//
-	// # What one block can spend and what a run takes: "fairrun sheet" adds up packs and hours.
-	// #[budget]
+	// #[readings.start_temp]             # limits for what is noted before each run: entering a value outside them warns
+	// #high = 45                         # warn above it
+	//
+	// #[rig]                             # the bench; "fairrun verdict --save-noise" keeps what it was measured to scatter
+	// #name = "tank 2"                   # what it is called
+	// #noise_file = "../noise.toml"      # the file that keeps its noise, seen from this folder; plans start from it
+	//
+	// #[budget]                          # what one block can spend and what a run takes; sheet adds up packs and hours
 	// #capacity = "5 Ah"                 # of a full pack; leave it out on a bench supply
 	// #usable = "80%"                    # share of it that the maker's floor voltage leaves you
 	// #load = "10 A"                     # mean of a run
-	// #run = "40 s"
+	// #run = "40 s"                      # how long one run takes
 	// #rest = "3 min"                    # between runs
 	// #rest_until = "35 °C"              # start_temp to cool down to; rest is then about how long it takes
 	// #swap = "8 min"                    # from one block to the next
