@@ -20,15 +20,15 @@ const DefaultItem = "item"
 // ItemOf returns the number of the item that a block runs on, both from 1; 0 when the plan has none.
 //
 // Blocks take the n items in turn, but for a step where that would tie items to the places of a
-// session or to units for good. With m blocks in a session and u units:
+// session or to specimens for good. With m blocks in a session and u specimens:
 //
 //   - Where m and n have a common divisor g, the turn comes round to the start of a session after
 //     lcm(m, n) blocks, so each such round begins one item further on, g different ones in all.
 //     Otherwise the turn puts another item first in each session by itself.
-//   - Where n and u have a common divisor, an item might meet the same units only. If the turn is in
+//   - Where n and u have a common divisor, an item might meet the same specimens only. If the turn is in
 //     step with sessions by itself, session d then begins with item d·a, where a = m ± 1 or another
-//     number has no divisor in common with n and lets items move against units. And whenever all of
-//     this has come round, with the units, it goes on one item further.
+//     number has no divisor in common with n and lets items move against specimens. And whenever all of
+//     this has come round, with the specimens, it goes on one item further.
 func (c *Plan) ItemOf(block int) int {
 	if c.Items == nil {
 		return 0
@@ -55,7 +55,7 @@ func (c *Plan) ItemOf(block int) int {
 }
 
 // sessionStep returns by how many items each session of m blocks begins after the one before, so that
-// each of n items opens as many as another and moves against units that share the divisor h with them;
+// each of n items opens as many as another and moves against specimens that share the divisor h with them;
 // 0 if there is no such step.
 func sessionStep(m, n, h int) int {
 	if m == 1 {

@@ -10,7 +10,7 @@
 //
 // A treatment is a combination of levels, one of each factor. A block is what cannot last: a pack
 // charge, a session. Where several blocks make a session, it is the day or the afternoon in which they
-// lie; items are what blocks run on and what comes back, units what is tested. In formulas t is the
+// lie; items are what blocks run on and what comes back, specimens what is tested. In formulas t is the
 // number of treatments, b of blocks, k of runs in a block, r of replicates of each treatment in a block,
 // and n = b·k of runs.
 package design

@@ -23,7 +23,7 @@ type Simulation struct {
 	Failures    float64       // chance that a run fails
 	Outliers    float64       // chance that a run is an outlier
 	OutlierSize float64       // standard deviation of an outlier, in units of the noise
-	Interplay   float64       // standard deviation from unit to unit of what a level does, in units of the noise; 0 with one unit
+	Interplay   float64       // standard deviation from specimen to specimen of what a level does, in units of the noise; 0 with one specimen
 	Currents    []Current     // factors whose levels change the current, in the plan's order
 	Responses   []Reaction    // of each response, in the plan's order
 }
@@ -59,7 +59,7 @@ type Reaction struct {
 // margin. The mean of a response in absolute terms is put where the noise is 1.5 % of it or,
 // without a noise, the margin 2 %.
 //
-// Several units answer a little differently to the same level: by a quarter of the noise.
+// Several specimens answer a little differently to the same level: by a quarter of the noise.
 func (c *Plan) DefaultSimulation() *Simulation {
 	s := &Simulation{
 		Ambient: 20, Heat: 40, WarmUp: 4 * time.Minute,
@@ -98,9 +98,9 @@ func (c *Plan) DefaultSimulation() *Simulation {
 // defaultNoise is the relative noise that is simulated when the plan assumes none.
 const defaultNoise = 0.015
 
-// defaultInterplay is how differently units answer when the plan does not say, over the noise from run to run. It is
-// a guess on the small side: none would claim what several units are tested to find out.
+// defaultInterplay is how differently specimens answer when the plan does not say, over the noise from run to run. It is
+// a guess on the small side: none would claim what several specimens are tested to find out.
 const defaultInterplay = 0.25
 
-// Several reports whether more than one unit of a type is tested.
+// Several reports whether more than one specimen of a type is tested.
 func (c *Plan) Several() bool { return c.Specimens != nil && c.Specimens.Count > 1 }

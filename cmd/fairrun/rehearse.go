@@ -23,7 +23,7 @@ func rehearseCommand(std streams) *cli.Command {
 		Usage:     "try the plan on a simulated bench: how often it cries wolf, how often it finds the margin",
 		ArgsUsage: "[FOLDER]",
 		Description: "Runs the plan thousands of times on a bench that heats and sags, each time in an order freshly drawn by the plan's rule, " +
-			"and beside it the same runs sorted level after level and in plain random order. Every campaign is judged as \"fairrun verdict\" judges it: adjusted for the plan's covariates, for units like those tested if there are several, at each look that is planned. " +
+			"and beside it the same runs sorted level after level and in plain random order. Every campaign is judged as \"fairrun verdict\" judges it: adjusted for the plan's covariates, for specimens like those tested if there are several, at each look that is planned. " +
 			"[simulation] in the plan states the bench; what it leaves out has a default, which is printed. " +
 			"The same plan, seed and number of campaigns give the same figures on any number of processors.",
 		Flags: []cli.Flag{

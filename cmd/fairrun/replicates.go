@@ -32,7 +32,7 @@ func replicatesCommand(std streams) *cli.Command {
 			formatFlag(),
 			&cli.BoolFlag{Name: "before", Usage: "from the assumed noise, even when there are results"},
 			&cli.IntFlag{Name: "blocks", Usage: "`N` blocks to answer for besides; further ones when there are results"},
-			&cli.IntFlag{Name: "runs", Usage: "`N` runs to share out over units or whole plots and repeats, after results (default: those of the plan)"},
+			&cli.IntFlag{Name: "runs", Usage: "`N` runs to share out over specimens or whole plots and repeats, after results (default: those of the plan)"},
 			&cli.IntFlag{Name: "most", Usage: "`N` blocks that could be afforded at the most (default: 20 times the runs, at least 200 runs and at most 500 blocks)"},
 			&cli.StringSliceFlag{Name: "noise", Usage: "`RESPONSE=NOISE` in place of the plan's: 1.5% or a number in the unit; several with commas"},
 			&cli.StringFlag{Name: "pilot", Usage: "`FOLDER` of a campaign whose measured noise to plan from, or the FILE that 'verdict --save-noise' wrote"},

@@ -52,7 +52,7 @@ func dataFlags() []cli.Flag {
 		&cli.StringSliceFlag{Category: category, Name: "factor", Usage: "`COLUMN` what is compared; several with commas"},
 		&cli.BoolFlag{Category: category, Name: "interactions", Usage: "compare the combinations of the factors' levels"},
 		&cli.StringSliceFlag{Category: category, Name: "block", Usage: "`COLUMN` packs, sessions, …; several with commas"},
-		&cli.StringSliceFlag{Category: category, Name: "random", Usage: "`COLUMN` of units, packs or sessions of which those tested are a sample; 'B within A' for nested ones; several with commas"},
+		&cli.StringSliceFlag{Category: category, Name: "random", Usage: "`COLUMN` of specimens, packs or sessions of which those tested are a sample; 'B within A' for nested ones; several with commas"},
 		&cli.StringSliceFlag{Category: category, Name: "covariate", Usage: "`COLUMN` numbers to adjust for; several with commas"},
 		&cli.StringFlag{Category: category, Name: "margin", Usage: "`MARGIN` smallest difference that matters: 2% or a number in the response's unit"},
 		&cli.StringFlag{Category: category, Name: "better", Usage: "`BETTER` higher or lower"},

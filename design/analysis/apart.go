@@ -8,7 +8,7 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// apart says in words what sessions, items and units keep the runs of a sheet, with these columns, from telling
+// apart says in words what sessions, items and specimens keep the runs of a sheet, with these columns, from telling
 // apart; nil where nothing is.
 func apart(s *sheet.Sheet, d verdict.Data) []string {
 	c := s.Campaign
@@ -25,14 +25,14 @@ func apart(s *sheet.Sheet, d verdict.Data) []string {
 	return said
 }
 
-// tied reports whether every item is used on one unit only.
+// tied reports whether every item is used on one specimen only.
 func tied(s *sheet.Sheet) bool {
-	unit := map[int]int{} // of each item
+	specimen := map[int]int{} // of each item
 	for _, r := range s.Runs {
-		if u, used := unit[r.Item]; used && u != r.Specimen {
+		if u, used := specimen[r.Item]; used && u != r.Specimen {
 			return false
 		}
-		unit[r.Item] = r.Specimen
+		specimen[r.Item] = r.Specimen
 	}
 	return true
 }

@@ -56,21 +56,21 @@ func unexplained(s *sheet.Sheet) []verdict.Check {
 	return []verdict.Check{verdict.Remark("void runs", true, "%s void without a reason: a run that is left out because of its value bends the result; say in its note what spoiled it", what)}
 }
 
-// betweenUnits says what the comparisons are judged by when there are units, and how
+// betweenSpecimens says what the comparisons are judged by when there are specimens, and how
 // many stand behind them.
-func betweenUnits(s *sheet.Sheet) []verdict.Check {
+func betweenSpecimens(s *sheet.Sheet) []verdict.Check {
 	c := s.Campaign
 	u := c.Specimens
 	switch {
 	case u == nil:
-		return []verdict.Check{verdict.Remark("units", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [specimens] in the plan", c.Scope)}
+		return []verdict.Check{verdict.Remark("specimens", false, "the runs speak of what was tested alone (%s): nothing here says whether others of its type answer alike; several of them would, with [specimens] in the plan", c.Scope)}
 	case u.Count == 1:
-		return []verdict.Check{verdict.Remark("units", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
+		return []verdict.Check{verdict.Remark("specimens", true, "one %s was tested, however many runs: nothing here says whether others of its type answer alike", u.Name)}
 	}
 	var names []string
 	for _, f := range c.Factors {
 		names = append(names, f.Name)
 	}
-	return []verdict.Check{verdict.Remark("units", false, "differences between levels of %s are judged by how far %d %s agree on them: %s stand behind each, however many runs they made",
+	return []verdict.Check{verdict.Remark("specimens", false, "differences between levels of %s are judged by how far %d %s agree on them: %s stand behind each, however many runs they made",
 		strings.Join(names, " and "), u.Count, u.Plural(), u.Many(u.Count))}
 }

@@ -35,7 +35,7 @@ func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	checks = slices.Concat(checks, aliases(s), extensions(s, l), betweenPlots(s), betweenUnits(s), moved(s), unexplained(s), edits(s, v))
+	checks = slices.Concat(checks, aliases(s), extensions(s, l), betweenPlots(s), betweenSpecimens(s), moved(s), unexplained(s), edits(s, v))
 	freed := interactions(s, v)
 	for i := range v.Responses {
 		r := &v.Responses[i]

@@ -187,11 +187,11 @@ var faultCases = []faultCase{
 		`spending is "evenly"; allowed: obrien-fleming, pocock`}},
 	{"spending of one look", map[string]string{"rest": "[analysis]\nspending = §\"pocock\"\n"}, []string{
 		`spending says how looks share alpha, and the plan has one look; write looks = 2 or more, or leave spending out`}},
-	{"more units than packs", map[string]string{"rest": "[specimens]\nname = \"motor\"\ncount = §3\n"}, []string{
+	{"more specimens than packs", map[string]string{"rest": "[specimens]\nname = \"motor\"\ncount = §3\n"}, []string{
 		`3 motors need at least 3 packs, one on each; the plan has 2; write count = 2 or less here, or more in [block]`}},
-	{"units called like a factor", map[string]string{"rest": "[specimens]\nname = §\"weakening\"\ncount = 2\n"}, []string{
+	{"specimens called like a factor", map[string]string{"rest": "[specimens]\nname = §\"weakening\"\ncount = 2\n"}, []string{
 		`the specimen "weakening" has the name of the factor at line 4; choose another name: each heads its own column, and capitals do not tell them apart`}},
-	{"units without a number", map[string]string{"rest": "[§specimens]\nname = \"motor\"\n"}, []string{
+	{"specimens without a number", map[string]string{"rest": "[§specimens]\nname = \"motor\"\n"}, []string{
 		`[specimens] has no count; add count = 3: how many of one type are tested`}},
 	{"covariates that are no list", map[string]string{"rest": "[analysis]\ncovariates = §\"start_temp\"\n"}, []string{
 		`covariates is the text "start_temp"; write a list of readings, such as ["start_temp"]`}},

@@ -7,8 +7,8 @@ import (
 	"fairrun/design"
 )
 
-// shared is a plan with so many blocks in a session, items and units; 0 for none.
-func shared(session, items, units int) *design.Plan {
+// shared is a plan with so many blocks in a session, items and specimens; 0 for none.
+func shared(session, items, specimens int) *design.Plan {
 	c := &design.Plan{}
 	if session > 0 {
 		c.Session = &design.Session{Name: "day", Blocks: session}
@@ -19,8 +19,8 @@ func shared(session, items, units int) *design.Plan {
 			c.Items.Labels = append(c.Items.Labels, fmt.Sprintf("P%d", i+1))
 		}
 	}
-	if units > 0 {
-		c.Specimens = &design.Specimens{Name: "motor", Count: units}
+	if specimens > 0 {
+		c.Specimens = &design.Specimens{Name: "motor", Count: specimens}
 	}
 	return c
 }
@@ -44,8 +44,8 @@ func TestSessionOf(t *testing.T) {
 // Worked out by hand from the rule.
 func TestItemOf(t *testing.T) {
 	for _, c := range []struct {
-		session, items, units int
-		want                  string
+		session, items, specimens int
+		want                      string
 	}{
 		{0, 3, 0, "123123123123"},
 		{2, 3, 0, "12 31 23 12 31 23"},
@@ -59,7 +59,7 @@ func TestItemOf(t *testing.T) {
 		{0, 3, 3, "123231312123"},
 		{0, 2, 4, "121221211212"},
 	} {
-		text := shared(c.session, c.items, c.units)
+		text := shared(c.session, c.items, c.specimens)
 		got := ""
 		for block := 1; block <= 12; block++ {
 			if c.session > 0 && block > 1 && (block-1)%c.session == 0 {
@@ -68,35 +68,35 @@ func TestItemOf(t *testing.T) {
 			got += fmt.Sprint(text.ItemOf(block))
 		}
 		if got != c.want {
-			t.Errorf("%d blocks a session, %d items, %d units: %s, want %s", c.session, c.items, c.units, got, c.want)
+			t.Errorf("%d blocks a session, %d items, %d specimens: %s, want %s", c.session, c.items, c.specimens, got, c.want)
 		}
 	}
 }
 
-// In the long run every item is used as often as another, opens as many sessions as another, and is not tied to units:
-// from any item any other can be reached by way of units that both were used on.
+// In the long run every item is used as often as another, opens as many sessions as another, and is not tied to specimens:
+// from any item any other can be reached by way of specimens that both were used on.
 func TestItemsAreCrossed(t *testing.T) {
 	for session := range 7 {
 		for items := 2; items <= 6; items++ {
-			for units := range 7 {
-				text := shared(session, items, units)
+			for specimens := range 7 {
+				text := shared(session, items, specimens)
 				m := max(session, 1)
-				period := m * items * max(units, 1) * items
+				period := m * items * max(specimens, 1) * items
 				used, opened := make([]int, items), make([]int, items)
 				tied := make([]int, items) // items that are joined have the same
 				for i := range tied {
 					tied[i] = i
 				}
-				by := map[int]int{} // an item of each unit
+				by := map[int]int{} // an item of each specimen
 				for k := range period {
 					i := text.ItemOf(k+1) - 1
 					used[i]++
 					if k%m == 0 {
 						opened[i]++
 					}
-					unit := text.Specimens.Of(k + 1)
-					if j, seen := by[unit]; !seen {
-						by[unit] = i
+					specimen := text.Specimens.Of(k + 1)
+					if j, seen := by[specimen]; !seen {
+						by[specimen] = i
 					} else if old := tied[i]; old != tied[j] {
 						for x := range tied {
 							if tied[x] == old {
@@ -107,7 +107,7 @@ func TestItemsAreCrossed(t *testing.T) {
 				}
 				for i := range items {
 					if used[i] != period/items || opened[i] != period/m/items || tied[i] != tied[0] {
-						t.Errorf("%d blocks a session, %d items, %d units: over %d blocks items are used %v times, open %v sessions, hang together as %v", session, items, units, period, used, opened, tied)
+						t.Errorf("%d blocks a session, %d items, %d specimens: over %d blocks items are used %v times, open %v sessions, hang together as %v", session, items, specimens, period, used, opened, tied)
 						break
 					}
 				}

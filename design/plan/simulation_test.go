@@ -108,19 +108,19 @@ func TestDefaultSimulationFollowsTheBudget(t *testing.T) {
 	}
 }
 
-// Several units are taken to answer a little differently unless the plan says how much; one unit has nothing to differ from.
+// Several specimens are taken to answer a little differently unless the plan says how much; one specimen has nothing to differ from.
 func TestInterplayOfUnits(t *testing.T) {
-	const units = "[specimens]\nname = \"motor\"\ncount = 2\n"
+	const specimens = "[specimens]\nname = \"motor\"\ncount = 2\n"
 	if got := parse(t, simulatedPlan).DefaultSimulation().Interplay; got != 0 {
-		t.Errorf("without units the interplay is %v, want 0", got)
+		t.Errorf("without specimens the interplay is %v, want 0", got)
 	}
-	if got := parse(t, simulatedPlan+units).DefaultSimulation().Interplay; got != 0.25 {
-		t.Errorf("of two units the interplay is %v, want 0.25", got)
+	if got := parse(t, simulatedPlan+specimens).DefaultSimulation().Interplay; got != 0.25 {
+		t.Errorf("of two specimens the interplay is %v, want 0.25", got)
 	}
-	if got := parse(t, simulatedPlan+units+"[simulation]\ninterplay = \"0%\"\n").Simulation.Interplay; got != 0 {
+	if got := parse(t, simulatedPlan+specimens+"[simulation]\ninterplay = \"0%\"\n").Simulation.Interplay; got != 0 {
 		t.Errorf("interplay %v, want the plan's 0", got)
 	}
-	if got := parse(t, simulatedPlan+units+"[simulation]\ninterplay = 1.5\n").Simulation.Interplay; got != 1.5 {
+	if got := parse(t, simulatedPlan+specimens+"[simulation]\ninterplay = 1.5\n").Simulation.Interplay; got != 1.5 {
 		t.Errorf("interplay %v, want the plan's 1.5", got)
 	}
 }
@@ -138,7 +138,7 @@ func TestSimulationFaults(t *testing.T) {
 		{"share that is no number", "[simulation]\nfailures = §\"few\"\n", `failures is the text "few"; write a percentage from 0 up to 50, such as "3%"`},
 		{"negative share", "[simulation]\noutliers = §-0.1\n", `outliers is the number -0.1; write a percentage from 0 up to 50, such as "2%"`},
 		{"outlier inside the noise", "[simulation]\noutlier_size = §0.5\n", `outlier_size is 0.5; write a number from 1 to 100`},
-		{"interplay of one unit", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently specimens answer, and the plan has no more than one; add [specimens], or leave interplay out`},
+		{"interplay of one specimen", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently specimens answer, and the plan has no more than one; add [specimens], or leave interplay out`},
 		{"load of no factor", "[simulation.current]\n§weakning = [1, 2, 3]\n", `unknown key "weakning" in [simulation.current]; did you mean "weakening"? allowed: weakening, prop`},
 		{"load of too few levels", "[simulation.current]\nweakening = §[1, 2]\n", `weakening has 2 currents for 3 levels; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
 		{"load that is one number", "[simulation.current]\nweakening = §1.2\n", `weakening is the number 1.2; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},

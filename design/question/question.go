@@ -63,7 +63,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	if s.Draw.Order.Plan.WholePlots != nil {
 		d.Random = append(d.Random, wholePlots(s))
 	}
-	addUnits(&d, s)
+	addSpecimens(&d, s)
 	d.Parts = noiseParts(s)
 	d.Apart = s.Campaign.FoldedApart()
 	return d

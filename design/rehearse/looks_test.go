@@ -100,7 +100,7 @@ func TestMean(t *testing.T) {
 	}
 }
 
-// Two units with looks: every campaign has an interval, however few its degrees of freedom, and the sentence compares like with like.
+// Two specimens with looks: every campaign has an interval, however few its degrees of freedom, and the sentence compares like with like.
 func TestTwoUnitsWithLooksHaveIntervals(t *testing.T) {
 	t.Parallel()
 	r := rehearsed(t, `title = "Controllers"

@@ -40,7 +40,7 @@ func TestFiguresDoNotDependOnProcessors(t *testing.T) {
 	}{
 		"responses":            {plan, 330},
 		"looks and covariates": {strings.Replace(adjusted(sixty, `"start_temp", "humidity"`), "[analysis]", "[analysis]\nlooks = 3", 1) + humidity, 330},
-		"looks and units":      {strings.Replace(strings.Replace(sixty, "[block]", "[specimens]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 60},
+		"looks and specimens":  {strings.Replace(strings.Replace(sixty, "[block]", "[specimens]\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1), 60},
 	} {
 		t.Run(name, func(t *testing.T) {
 			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
@@ -95,8 +95,8 @@ func TestProgressMayRehearse(t *testing.T) {
 
 // A rehearsal that is called off ends within 100 ms, also one by REML. A busy machine has three tries.
 func TestRehearseStops(t *testing.T) {
-	units := strings.Replace(sixty+responses, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1)
-	for name, plan := range map[string]string{"least squares": sixty, "REML": units} {
+	specimens := strings.Replace(sixty+responses, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1)
+	for name, plan := range map[string]string{"least squares": sixty, "REML": specimens} {
 		var took time.Duration
 		for range 3 {
 			ctx, cancel := context.WithCancel(t.Context())

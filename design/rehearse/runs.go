@@ -65,12 +65,12 @@ func (f *setup) unrelated() []string {
 	return out
 }
 
-// answers are how differently the units of one campaign answer each level, in units of the noise: independent normal
-// numbers, with the standard deviation that the bench states, for each unit and level of each factor that is compared
+// answers are how differently the specimens of one campaign answer each level, in units of the noise: independent normal
+// numbers, with the standard deviation that the bench states, for each specimen and level of each factor that is compared
 // on its own.
 type answers struct {
 	sd float64
-	of [][][]float64 // of each response and factor: by unit · levels + level
+	of [][][]float64 // of each response and factor: by specimen · levels + level
 }
 
 func newAnswers(e *engine) answers {
@@ -98,14 +98,14 @@ func (a *answers) draw(source *lot.Stream) {
 	}
 }
 
-// to is what the unit of block b adds to response k of treatment t.
+// to is what the specimen of block b adds to response k of treatment t.
 func (a *answers) to(f *setup, k, b, t int) float64 {
 	if a.of == nil {
 		return 0
 	}
-	unit, sum := f.plan.Specimens.Of(b+1)-1, 0.0
+	specimen, sum := f.plan.Specimens.Of(b+1)-1, 0.0
 	for i := range f.factors {
-		sum += a.of[k][i][unit*f.factors[i].Levels+f.factors[i].Code[t]]
+		sum += a.of[k][i][specimen*f.factors[i].Levels+f.factors[i].Code[t]]
 	}
 	return sum
 }

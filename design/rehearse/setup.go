@@ -23,7 +23,7 @@ type setup struct {
 	factors  []factor // whose levels are compared, a family each
 
 	covariates []int   // checks of the plan that adjust the comparisons
-	interplay  float64 // how differently units answer, in units of the noise
+	interplay  float64 // how differently specimens answer, in units of the noise
 }
 
 // factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.
@@ -113,7 +113,7 @@ func (f *factor) choose() {
 	}
 }
 
-// several reports whether the plan has more than one unit.
+// several reports whether the plan has more than one specimen.
 func (f *setup) several() bool { return f.plan.Specimens != nil && f.plan.Specimens.Count > 1 }
 
 // slots returns the number of places in the order.

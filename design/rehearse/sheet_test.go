@@ -31,7 +31,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 		"first of two looks":           looks(sixty),
 		"sessions and items":           sixty + sessions,
 		"sessions of incomplete packs": strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1) + strings.Replace(sessions, "blocks = 2", "blocks = 5", 1),
-		"first look at units":          looks(adjusted(strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1), `"start_volts"`)),
+		"first look at specimens":      looks(adjusted(strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1), `"start_volts"`)),
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -92,18 +92,18 @@ func TestHonestyOfLooks(t *testing.T) {
 	}
 }
 
-// TestHonestyOfUnits counts false alarms for the type: units differ from each other in every comparison, and nothing
-// differs on average over all units that there might have been.
-func TestHonestyOfUnits(t *testing.T) {
+// TestHonestyOfSpecimens counts false alarms for the type: specimens differ from each other in every comparison, and nothing
+// differs on average over all specimens that there might have been.
+func TestHonestyOfSpecimens(t *testing.T) {
 	const n = 20_000
-	for _, units := range []string{"3", "6"} {
+	for _, specimens := range []string{"3", "6"} {
 		for _, interplay := range []string{"0%", "25%", "100%", "300%"} {
 			plan := strings.Replace(strings.Replace(sixty, "[0, 4, 8, 12, 16]", "[0, 4, 8, 12]", 1), "count = 4\nreplicates = 3", "count = 6\nreplicates = 2", 1) +
-				"[specimens]\nname = \"motor\"\ncount = " + units + "\n" + quiet + "interplay = \"" + interplay + "\"\n"
+				"[specimens]\nname = \"motor\"\ncount = " + specimens + "\n" + quiet + "interplay = \"" + interplay + "\"\n"
 			o := underWorst(t, plan, n, nil)
 			d := o.Differing
-			t.Logf("| %s | %s | %.2f %% | %.2f | %.2f %% | %.2f | %.1f %% |", units, interplay, 100*o.Alarms.Value, 100*o.Alarms.SE, 100*d.Coverage.Value, 100*d.Coverage.SE, 100*d.Found.Value)
-			keeps(t, units+" units, interplay "+interplay, o.Alarms, 0.05)
+			t.Logf("| %s | %s | %.2f %% | %.2f | %.2f %% | %.2f | %.1f %% |", specimens, interplay, 100*o.Alarms.Value, 100*o.Alarms.SE, 100*d.Coverage.Value, 100*d.Coverage.SE, 100*d.Found.Value)
+			keeps(t, specimens+" specimens, interplay "+interplay, o.Alarms, 0.05)
 		}
 	}
 }

@@ -242,7 +242,7 @@ func (d *Draw) check() error {
 	}
 	switch {
 	case c.Specimens != nil && c.Specimens.Count < 1:
-		return errors.New("the file was edited: its plan has no units")
+		return errors.New("the file was edited: its plan has no specimens")
 	case c.Session != nil && c.Session.Blocks < 1:
 		return errors.New("the file was edited: its plan has sessions without blocks")
 	case c.Items != nil && len(c.Items.Labels) < 1:

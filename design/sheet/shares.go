@@ -44,7 +44,7 @@ func (s sharing) names() []string {
 	return names
 }
 
-// sharesAsDrawn are the faults of a plan whose sessions, items or units are not those drawn.
+// sharesAsDrawn are the faults of a plan whose sessions, items or specimens are not those drawn.
 func (s *Sheet) sharesAsDrawn(planPath string) table.Faults {
 	drawn, now := s.Draw.shares(), shares(s.Campaign)
 	var faults table.Faults
@@ -60,7 +60,7 @@ func (s *Sheet) sharesAsDrawn(planPath string) table.Faults {
 	}
 	compare("sessions", "session", drawn.sessions(), now.sessions())
 	compare("items", "items", drawn.items(), now.items())
-	compare("specimens", "specimens", drawn.units(), now.units())
+	compare("specimens", "specimens", drawn.specimens(), now.specimens())
 	return faults
 }
 
@@ -84,7 +84,7 @@ func (s sharing) items() string {
 	return s.Items.Plural() + " " + strings.Join(words.Quoted(s.Items.Labels), ", ")
 }
 
-func (s sharing) units() string {
+func (s sharing) specimens() string {
 	if s.Specimens == nil {
 		return none
 	}

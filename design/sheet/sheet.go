@@ -29,7 +29,7 @@
 // Where the plan has warm-up or reference runs the sheet has a column role that says which they
 // are; it is empty for drawn runs. Warm-up runs are filled in as any other, but a response is not
 // asked of them and they are not analysed. Where the plan has whole plots a column whole_plot
-// numbers them; where it has sessions, items or several units, columns with their names say which
+// numbers them; where it has sessions, items or several specimens, columns with their names say which
 // one a run is made in or on.
 //
 // # Files under other hands

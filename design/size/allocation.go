@@ -14,7 +14,7 @@ import (
 	"fairrun/stats/words"
 )
 
-// Allocation says how runs are best shared out over what they are made on (units, packs,
+// Allocation says how runs are best shared out over what they are made on (specimens, packs,
 // whole plots) and repeats there, given how much either varies.
 type Allocation struct {
 	Factors      verdict.Factors `json:"factors"`  // whose levels are compared

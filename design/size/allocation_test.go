@@ -34,7 +34,7 @@ func TestDifferenceInBlocks(t *testing.T) {
 
 // 24 runs of 2 levels on motors, packs on each and repeats: with variances of 4, 1 and 2 the variance of a difference is
 // 2 (4/u + 1/(up) + 2/(upr)). A pack of a capacity for 7 runs holds 3 of each level.
-func TestLayoutsOverUnitsAndPacks(t *testing.T) {
+func TestLayoutsOverSpecimensAndPacks(t *testing.T) {
 	plan := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, false))
 	plan.Factors = plan.Factors[:1]
 	plan.Block = design.Block{Name: "pack", Count: 4, Replicates: 2}

@@ -18,7 +18,7 @@ import (
 // Ask is the question how many blocks it takes. The zero value asks what the plan
 // says of itself.
 type Ask struct {
-	Runs   int                      // to share out over units or whole plots and repeats, after results; 0: those of the plan
+	Runs   int                      // to share out over specimens or whole plots and repeats, after results; 0: those of the plan
 	Blocks int                      // a size to answer for besides; further blocks after results; 0: none
 	Most   int                      // blocks that could be afforded; 0: those of [power.Affordable] runs, 500 at the most
 	Noise  map[string]design.Amount // of a response, in place of what the plan assumes
@@ -117,16 +117,16 @@ func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, 
 		s.most, s.drawn = a.affordable(c, c.Runs()), drawn
 		runs := s.byBlocks(spread)
 		g := runs
-		if s.units = assumedInterplay(c, s.name(), r.Name, pilot); s.units != nil {
+		if s.specimens = assumedInterplay(c, s.name(), r.Name, pilot); s.specimens != nil {
 			g = s.moreBlocksOn(runs)
-			e.Interplay = verdict.Number(s.units.sd)
+			e.Interplay = verdict.Number(s.specimens.sd)
 		}
 		z := s.size(t, g, c.Block.Count, a.Blocks, in)
 		if e.Noise.Measured {
 			s.uncertain(&z, t, g, in)
 		}
-		if s.units != nil {
-			s.unitsEnough(&z, t, s.moreUnits(runs), in)
+		if s.specimens != nil {
+			s.specimensEnough(&z, t, s.moreSpecimens(runs), in)
 		}
 		e.Sizes = append(e.Sizes, z)
 	}

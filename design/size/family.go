@@ -36,15 +36,15 @@ func seedOrder(c *design.Plan) *order.Drawn {
 // family is what a plan's blocks offer one family of comparisons.
 type family struct {
 	question.Family
-	plan    *design.Plan
-	design  power.Design
-	compare power.Comparison
-	plots   *plots           // nil without whole plots
-	units   *interplay       // nil with one unit or none
-	drawn   *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
-	most    int              // blocks that are tried
-	agreed  *power.Precision // where blocks answer differently: that of how far those done agree
-	done    float64          // blocks' worth of runs that are made, after results
+	plan      *design.Plan
+	design    power.Design
+	compare   power.Comparison
+	plots     *plots           // nil without whole plots
+	specimens *interplay       // nil with one specimen or none
+	drawn     *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
+	most      int              // blocks that are tried
+	agreed    *power.Precision // where blocks answer differently: that of how far those done agree
+	done      float64          // blocks' worth of runs that are made, after results
 }
 
 // familiesOf lists the families of a plan, as the verdict makes them. Several looks count

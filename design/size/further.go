@@ -43,12 +43,12 @@ func after(c *design.Plan, families []family, r *verdict.Response, asked, runs i
 	}
 	e.Caution = blocksDiffer(c, r)
 	if e.Caution == "" {
-		e.Caution = unitsDiffer(c, r, noise)
+		e.Caution = specimensDiffer(c, r, noise)
 	}
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
-		if sd, known := judgedByUnits(c, r, s.name()); known {
-			s.units = &interplay{c.Specimens.Count, sd}
+		if sd, known := judgedBySpecimens(c, r, s.name()); known {
+			s.specimens = &interplay{c.Specimens.Count, sd}
 			if !(float64(e.Interplay) > sd) {
 				e.Interplay = verdict.Number(sd)
 			}
@@ -61,8 +61,8 @@ func after(c *design.Plan, families []family, r *verdict.Response, asked, runs i
 		t.Noise.DF = now.DF // what this family is judged by is known with
 		z := s.size(t, g, 0, asked, in)
 		s.uncertain(&z, t, g, in)
-		if s.units != nil && !math.IsInf(now.SE, 1) {
-			s.unitsEnough(&z, t, s.unitsInAll(now), in)
+		if s.specimens != nil && !math.IsInf(now.SE, 1) {
+			s.specimensEnough(&z, t, s.specimensInAll(now), in)
 		}
 		z.Open = s.open(r, t, in)
 		e.Sizes = append(e.Sizes, z)

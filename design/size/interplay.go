@@ -9,24 +9,24 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// SpecimensPoint is what a campaign with so many units achieves, each with as many blocks as the plan
+// SpecimensPoint is what a campaign with so many specimens achieves, each with as many blocks as the plan
 // gives to one.
 type SpecimensPoint struct {
 	Specimens int `json:"specimens"`
 	Point
 }
 
-// interplay is how differently several units answer to a level: the standard deviation from unit to unit, over the
+// interplay is how differently several specimens answer to a level: the standard deviation from specimen to specimen, over the
 // noise from run to run.
 type interplay struct {
-	units int
+	count int
 	sd    float64
 }
 
-// assumedInterplay is the interplay of a plan with several units: that of the pilot, where it measured one, otherwise
-// that which the plan is rehearsed with; nil with one unit or none.
+// assumedInterplay is the interplay of a plan with several specimens: that of the pilot, where it measured one, otherwise
+// that which the plan is rehearsed with; nil with one specimen or none.
 func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Verdict) *interplay {
-	if unitsOf(c) < 2 {
+	if specimensOf(c) < 2 {
 		return nil
 	}
 	bench := c.Simulation
@@ -59,9 +59,9 @@ func measuredInterplay(c *design.Plan, r *verdict.Response, factor string) (sd f
 	return 0, false
 }
 
-// byUnits judges a family by how far units agree, where there are several: growing counts blocks, and At tells
-// on how many units so many lie.
-func (s family) byUnits(runs power.Growth, units func(n int) int, blocks func(n int) int, least int) power.Growth {
+// bySpecimens judges a family by how far specimens agree, where there are several: growing counts blocks, and At tells
+// on how many specimens so many lie.
+func (s family) bySpecimens(runs power.Growth, specimens func(n int) int, blocks func(n int) int, least int) power.Growth {
 	return power.Growth{Least: least, At: func(n int) power.Precision {
 		b := blocks(n)
 		p := runs.At(b)
@@ -73,68 +73,68 @@ func (s family) byUnits(runs power.Growth, units func(n int) int, blocks func(n 
 			q := float64(s.design.Drift + b*s.design.OwnDrift)
 			taken = q / (p.DF + q)
 		}
-		return p.WithInterplay(units(n), s.count(), s.units.sd*math.Sqrt(question.Inflation(s.plan)), taken)
+		return p.WithInterplay(specimens(n), s.count(), s.specimens.sd*math.Sqrt(question.Inflation(s.plan)), taken)
 	}}
 }
 
-// moreBlocksOn grows by blocks on the units of the plan, of which each has one.
+// moreBlocksOn grows by blocks on the specimens of the plan, of which each has one.
 func (s family) moreBlocksOn(runs power.Growth) power.Growth {
-	return s.byUnits(runs, func(int) int { return s.units.units }, func(n int) int { return n }, max(runs.Least, s.units.units))
+	return s.bySpecimens(runs, func(int) int { return s.specimens.count }, func(n int) int { return n }, max(runs.Least, s.specimens.count))
 }
 
-// blocksEach is how many blocks the plan gives to one unit.
+// blocksEach is how many blocks the plan gives to one specimen.
 func (s family) blocksEach() int {
-	return (s.plan.Block.Count + s.units.units - 1) / s.units.units
+	return (s.plan.Block.Count + s.specimens.count - 1) / s.specimens.count
 }
 
-// moreUnits grows by units, each with as many blocks as the plan gives to one.
-func (s family) moreUnits(runs power.Growth) power.Growth {
-	return s.byUnits(runs, func(n int) int { return n }, func(n int) int { return n * s.blocksEach() }, 2)
+// moreSpecimens grows by specimens, each with as many blocks as the plan gives to one.
+func (s family) moreSpecimens(runs power.Growth) power.Growth {
+	return s.bySpecimens(runs, func(n int) int { return n }, func(n int) int { return n * s.blocksEach() }, 2)
 }
 
-// furtherBlocks grows by further blocks on the units that answered so far, of which they measured the interplay:
-// the noise within units averages out, how differently they answer does not, and their number stays.
+// furtherBlocks grows by further blocks on the specimens that answered so far, of which they measured the interplay:
+// the noise within specimens averages out, how differently they answer does not, and their number stays.
 func (s family) furtherBlocks(now power.Precision) power.Growth {
-	between := s.fromUnits(now)
+	between := s.fromSpecimens(now)
 	return power.Growth{At: func(n int) power.Precision {
-		return s.onUnits(now, s.units.units, s.done+float64(n), between)
+		return s.onSpecimens(now, s.specimens.count, s.done+float64(n), between)
 	}}
 }
 
-// unitsInAll grows by units in all, each with as many blocks as those so far.
-func (s family) unitsInAll(now power.Precision) power.Growth {
-	between := s.fromUnits(now)
-	return power.Growth{Least: s.units.units, At: func(n int) power.Precision {
-		p := s.onUnits(now, n, s.done*float64(n)/float64(s.units.units), between)
-		p.DF *= float64(n-1) / float64(s.units.units-1)
+// specimensInAll grows by specimens in all, each with as many blocks as those so far.
+func (s family) specimensInAll(now power.Precision) power.Growth {
+	between := s.fromSpecimens(now)
+	return power.Growth{Least: s.specimens.count, At: func(n int) power.Precision {
+		p := s.onSpecimens(now, n, s.done*float64(n)/float64(s.specimens.count), between)
+		p.DF *= float64(n-1) / float64(s.specimens.count-1)
 		return p
 	}}
 }
 
-// fromUnits is the share of SE² that is how differently units answer.
-func (s family) fromUnits(now power.Precision) float64 {
-	of := 2 * s.units.sd * s.units.sd * question.Inflation(s.plan) / float64(s.units.units)
+// fromSpecimens is the share of SE² that is how differently specimens answer.
+func (s family) fromSpecimens(now power.Precision) float64 {
+	of := 2 * s.specimens.sd * s.specimens.sd * question.Inflation(s.plan) / float64(s.specimens.count)
 	return min(of/(now.SE*now.SE), 1)
 }
 
-// onUnits is the precision with so many blocks in all on so many units, from that which is reached now.
-func (s family) onUnits(now power.Precision, units int, blocks, between float64) power.Precision {
+// onSpecimens is the precision with so many blocks in all on so many specimens, from that which is reached now.
+func (s family) onSpecimens(now power.Precision, specimens int, blocks, between float64) power.Precision {
 	within := (1 - between) * s.done / blocks
-	share := between * float64(s.units.units) / float64(units)
+	share := between * float64(s.specimens.count) / float64(specimens)
 	p := power.Precision{SE: now.SE * math.Sqrt(within+share), DF: now.DF}
-	own := float64((units - 1) * (s.count() - 1))
+	own := float64((specimens - 1) * (s.count() - 1))
 	if rest := blocks*float64(s.plan.DrawnPerBlock()-1-s.design.OwnDrift) - float64(s.design.Terms+s.design.Drift) - own; rest > 0.5 && within > 0 {
 		p.Within, p.WithinDF = within/(within+share), rest
 	}
 	return p
 }
 
-// unitsEnough fills in how many units would do, and what numbers of them achieve.
-func (s family) unitsEnough(z *FamilySize, t power.Target, g power.Growth, in terms) {
+// specimensEnough fills in how many specimens would do, and what numbers of them achieve.
+func (s family) specimensEnough(z *FamilySize, t power.Target, g power.Growth, in terms) {
 	const shown = 12
 	at := func(n int) SpecimensPoint { return SpecimensPoint{n, s.pointAt(t, g.At(n), n*s.blocksEach(), in)} }
 	most := max(g.Least, s.most/s.blocksEach())
-	last := s.units.units
+	last := s.specimens.count
 	if answer, err := s.compare.Needed(t, g, most); err == nil && !answer.Short {
 		p := at(answer.N)
 		z.NeededSpecimens, last = &p, max(last, answer.N)
@@ -147,9 +147,9 @@ func (s family) unitsEnough(z *FamilySize, t power.Target, g power.Growth, in te
 	}
 }
 
-// judgedByUnits is the interplay that the comparisons of a factor were judged by; known is false with one unit or none.
-func judgedByUnits(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
-	if unitsOf(c) < 2 {
+// judgedBySpecimens is the interplay that the comparisons of a factor were judged by; known is false with one specimen or none.
+func judgedBySpecimens(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
+	if specimensOf(c) < 2 {
 		return 0, false
 	}
 	return measuredInterplay(c, r, factor)

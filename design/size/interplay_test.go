@@ -40,10 +40,10 @@ interplay = "%d%%"
 // finds the margin in 4000 campaigns in the order drawn for them: good to half a point.
 func TestChanceWithUnitsIsTheRehearsed(t *testing.T) {
 	for _, r := range []struct {
-		units, packs, interplay int
-		levels                  string
-		want                    float64
-		hopeless                bool
+		specimens, packs, interplay int
+		levels                      string
+		want                        float64
+		hopeless                    bool
 	}{
 		{2, 4, 0, `"A", "B"`, 0.0005, true}, // 117 packs would do, which nobody can afford
 		{2, 4, 25, `"A", "B"`, 0.0003, true},
@@ -55,8 +55,8 @@ func TestChanceWithUnitsIsTheRehearsed(t *testing.T) {
 		{4, 8, 25, `"A", "B", "C", "D"`, 0.935, false},
 		{6, 12, 25, `"A", "B"`, 0.998, false},
 	} {
-		name := fmt.Sprintf("%d motors, %d packs, %d %%, levels %s", r.units, r.packs, r.interplay, r.levels)
-		c, err := plan.Parse("campaign.toml", fmt.Appendf(nil, interplayPlan, r.units, r.levels, r.packs, r.interplay))
+		name := fmt.Sprintf("%d motors, %d packs, %d %%, levels %s", r.specimens, r.packs, r.interplay, r.levels)
+		c, err := plan.Parse("campaign.toml", fmt.Appendf(nil, interplayPlan, r.specimens, r.levels, r.packs, r.interplay))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -75,7 +75,7 @@ func TestChanceWithUnitsIsTheRehearsed(t *testing.T) {
 			t.Errorf("%s: interplay %v", name, got)
 		}
 		n := z.NeededSpecimens
-		if n == nil || float64(n.Power) < 0.9 || r.hopeless && n.Specimens <= r.units {
+		if n == nil || float64(n.Power) < 0.9 || r.hopeless && n.Specimens <= r.specimens {
 			t.Errorf("%s: %+v motors would do", name, n)
 			continue
 		}
@@ -96,7 +96,7 @@ func TestFurtherPacksKeepTheMotorsFew(t *testing.T) {
 		blocks = append(blocks, []int{0, 1, 1, 0})
 		values = append(values, 98.5, 100+add[b%3]+1.5, 100+add[b%3]-1.5, 101.5)
 	}
-	r, err := size.Ask{}.After(campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 3, 2)+"margin = 8\n", blocks, values))
+	r, err := size.Ask{}.After(campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 3, 2)+"margin = 8\n", blocks, values))
 	if err != nil {
 		t.Fatal(err)
 	}

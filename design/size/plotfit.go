@@ -14,7 +14,7 @@ import (
 
 // PlotFit answers how precise comparisons are if whole plots vary so much as is assumed, by
 // generalised least squares: the runs of a whole plot have the covariance I + w² J, in units of the
-// variance of one run. Blocks, sessions, units and drift are taken out.
+// variance of one run. Blocks, sessions, specimens and drift are taken out.
 type PlotFit struct {
 	cov   *mat.SymDense // of the coefficients of the levels but the first of each factor
 	first []int         // coefficient of the second level of each factor

@@ -13,15 +13,15 @@ const Schema = "fairrun.replicates/2"
 func replicates(c *design.Plan, stage string, looks question.LookPlan) *Replicates {
 	out := &Replicates{Schema: Schema, Campaign: question.Campaign(c), Stage: stage,
 		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
-		Looks: looks.Request(c).Looks(), WholePlotNoise: verdict.Unknown, Specimens: unitsOf(c), Responses: []ResponseSize{}}
+		Looks: looks.Request(c).Looks(), WholePlotNoise: verdict.Unknown, Specimens: specimensOf(c), Responses: []ResponseSize{}}
 	if c.Specimens != nil {
 		out.Specimen = c.Specimens.Name
 	}
 	return out
 }
 
-// unitsOf counts the units of a plan, 0 where it does not say.
-func unitsOf(c *design.Plan) int {
+// specimensOf counts the specimens of a plan, 0 where it does not say.
+func specimensOf(c *design.Plan) int {
 	if c.Specimens == nil {
 		return 0
 	}
@@ -42,7 +42,7 @@ type Replicates struct {
 	Pilot          string           `json:"pilot"`            // where the noise is from, "" when it is assumed, or measured here
 	Rig            string           `json:"rig"`              // the plan's, where it has a record of noise that was read; otherwise ""
 	Specimens      int              `json:"specimens"`        // of one type, that the plan tests; 0 when it does not say
-	Specimen       string           `json:"specimen"`         // what the plan calls a unit; "" when it has none
+	Specimen       string           `json:"specimen"`         // what the plan calls a specimen; "" when it has none
 	Responses      []ResponseSize   `json:"responses"`
 }
 
@@ -61,7 +61,7 @@ type ResponseSize struct {
 	Sizes      []FamilySize    `json:"families"`
 	Message    string          `json:"message"`   // why there is no number, "" when there is
 	Caution    string          `json:"caution"`   // why the numbers are too bold, "" when nothing says so
-	Interplay  verdict.Number  `json:"interplay"` // how differently several units answer to a level (standard deviation), over the noise; null with one or none
+	Interplay  verdict.Number  `json:"interplay"` // how differently several specimens answer to a level (standard deviation), over the noise; null with one or none
 	Allocation *Allocation     `json:"split"`     // after results: how runs are best shared out; null where they all count alike
 }
 
@@ -90,8 +90,8 @@ type FamilySize struct {
 	Assured         *Point           `json:"needed_assured"`   // with the power averaged over what is not known about the noise
 	Equal           *Point           `json:"equal"`            // smallest that shows levels without a true difference to be equal within the margin
 	Asked           *Point           `json:"asked"`            // the size that was asked for; null: none was
-	NeededSpecimens *SpecimensPoint  `json:"needed_specimens"` // smallest number of units, each with as many blocks as the plan gives to one, that finds it; null: one or none, or no affordable number
-	BySpecimens     []SpecimensPoint `json:"by_specimens"`     // what numbers of units achieve; empty with one or none
+	NeededSpecimens *SpecimensPoint  `json:"needed_specimens"` // smallest number of specimens, each with as many blocks as the plan gives to one, that finds it; null: one or none, or no affordable number
+	BySpecimens     []SpecimensPoint `json:"by_specimens"`     // what numbers of specimens achieve; empty with one or none
 	Most            int              `json:"most"`             // the largest number of blocks tried
 	Curve           []Point          `json:"curve"`
 	Open            []Open           `json:"unresolved"` // after results: what is still unresolved

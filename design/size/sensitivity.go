@@ -53,7 +53,7 @@ func (a Ask) finds(c *design.Plan, r *design.Response, families []family, s *she
 	for _, family := range families {
 		family.drawn, family.most = &s.Draw.Order, max(MostBlocks, c.Block.Count)
 		g := family.byBlocks(a.spread(r, nil))
-		if family.units = assumedInterplay(c, family.name(), r.Name, nil); family.units != nil {
+		if family.specimens = assumedInterplay(c, family.name(), r.Name, nil); family.specimens != nil {
 			g = family.moreBlocksOn(g)
 		}
 		now := family.point(t, g, c.Block.Count, in)

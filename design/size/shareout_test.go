@@ -18,7 +18,7 @@ import (
 // The campaign of three motors: what level 4 adds varies with a variance of 13 between motors, which is 2(vI + v/4) with
 // vI the interplay and v the noise between runs. So the standard error of a difference on m motors with r runs of each
 // level is √(2(vI + v/r)/m).
-func TestRunsSharedOutOverUnits(t *testing.T) {
+func TestRunsSharedOutOverSpecimens(t *testing.T) {
 	add := []float64{3, 5, 10}
 	var blocks [][]int
 	var values []float64
@@ -27,7 +27,7 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 		d := add[b%3]
 		values = append(values, 99.5, 100+d+0.25, 100+d-0.25, 100.5)
 	}
-	plan := fmt.Sprintf(campaigntest.UnitsPlan, 3, 2) + "margin = 1\n"
+	plan := fmt.Sprintf(campaigntest.SpecimensPlan, 3, 2) + "margin = 1\n"
 	s := campaigntest.Filled(t, plan, blocks, values)
 	r, err := size.Ask{Runs: 24}.After(s)
 	if err != nil {
@@ -66,7 +66,7 @@ func TestRunsSharedOutOverUnits(t *testing.T) {
 // A covariate takes a degree of freedom of those that replicates are computed with: 1 block of 2 levels and 2 runs of each
 // has 4 runs less block, difference and covariate, 1 of 2, and the power that this leaves.
 func TestCovariatesTakeFreedom(t *testing.T) {
-	base := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 2), "count = 6", "count = 1", 1) + "margin = 1\nnoise = 0.2\n"
+	base := strings.Replace(fmt.Sprintf(campaigntest.SpecimensPlan, 1, 2), "count = 6", "count = 1", 1) + "margin = 1\nnoise = 0.2\n"
 	power := func(text string) verdict.Number {
 		c, err := plan.Parse("campaign.toml", []byte(text))
 		if err != nil {
@@ -97,7 +97,7 @@ func TestBlocksThatDisagreeAreASample(t *testing.T) {
 		base := 100 + float64(7*b)
 		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
 	}
-	plan := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 2), "count = 6", "count = 3", 1) + "margin = 10\n"
+	plan := strings.Replace(fmt.Sprintf(campaigntest.SpecimensPlan, 1, 2), "count = 6", "count = 3", 1) + "margin = 10\n"
 	r, err := size.Ask{Blocks: 3}.After(campaigntest.Filled(t, plan, blocks, values))
 	if err != nil {
 		t.Fatal(err)

@@ -10,9 +10,9 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// unitsDiffer says why the number of blocks is not the question when there are several
-// units; "" when it is.
-func unitsDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string {
+// specimensDiffer says why the number of blocks is not the question when there are several
+// specimens; "" when it is.
+func specimensDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string {
 	if c.Specimens == nil || c.Specimens.Count < 2 || !(noise.SD > 0) {
 		return ""
 	}
@@ -28,7 +28,7 @@ func unitsDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string 
 }
 
 // blocksDiffer says what numbers of blocks rest on when the treatments do not do the same in all of
-// them; "" when they do as far as is known, or several units tell anyway.
+// them; "" when they do as far as is known, or several specimens tell anyway.
 func blocksDiffer(c *design.Plan, r *verdict.Response) string {
 	for _, k := range r.Checks {
 		if k.Name == verdict.CrossingCheck+c.Block.Name && k.Flag {

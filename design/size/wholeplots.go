@@ -161,7 +161,7 @@ func (s family) single() bool {
 // With whole plots, what they add is as much as those done have: SE falls like
 // 1/√blocks, whatever the spread between whole plots is.
 func (s family) moreBlocks(now power.Precision) power.Growth {
-	if s.units != nil && !math.IsInf(now.SE, 1) {
+	if s.specimens != nil && !math.IsInf(now.SE, 1) {
 		return s.furtherBlocks(now)
 	}
 	if s.agreed != nil {

@@ -156,7 +156,7 @@ func (c *campaign) covariates(rng *rand.Rand) {
 	}
 }
 
-// randomFactors makes the blocks random, or puts them on two or three units.
+// randomFactors makes the blocks random, or puts them on two or three specimens.
 func (c *campaign) randomFactors(rng *rand.Rand) {
 	switch rng.IntN(4) {
 	case 0:
@@ -166,14 +166,14 @@ func (c *campaign) randomFactors(rng *rand.Rand) {
 		c.data.Recovered, c.data.Blocks = c.data.Blocks[:1], nil
 		c.about += ", random blocks"
 	case 1:
-		units := linmod.Factor{Name: "motor", Levels: []string{"0", "1", "2"}[:2+rng.IntN(2)]}
+		specimens := linmod.Factor{Name: "motor", Levels: []string{"0", "1", "2"}[:2+rng.IntN(2)]}
 		for s := range c.treatment {
-			units.Code = append(units.Code, int32(s/c.model.Length%len(units.Levels)))
+			specimens.Code = append(specimens.Code, int32(s/c.model.Length%len(specimens.Levels)))
 		}
 		for _, f := range c.factors {
-			c.data.Interplay = append(c.data.Interplay, mixed.Nested(f, units))
+			c.data.Interplay = append(c.data.Interplay, mixed.Nested(f, specimens))
 		}
-		c.about += ", units"
+		c.about += ", specimens"
 	default:
 		return
 	}
@@ -183,7 +183,7 @@ func (c *campaign) randomFactors(rng *rand.Rand) {
 // respond makes the values: effects, blocks and noise, about a mean of a hundred.
 func (c *campaign) respond(rng *rand.Rand) {
 	effect := 3 * rng.Float64()
-	block, unit := 2*rng.Float64(), map[[2]int]float64{}
+	block, specimen := 2*rng.Float64(), map[[2]int]float64{}
 	c.question.Terms = compare.TermsOf(rng.IntN(2) == 0, rng.IntN(2) == 0)
 	c.question.Lower = rng.IntN(2) == 0
 	m := verdict.Measured{Name: "y", Scale: verdict.Raw, Values: &decimal.Column{}}
@@ -212,10 +212,10 @@ func (c *campaign) respond(rng *rand.Rand) {
 			level = block * rng.NormFloat64()
 		}
 		at := [2]int{t, s / c.model.Length % 2}
-		if _, known := unit[at]; !known {
-			unit[at] = rng.NormFloat64()
+		if _, known := specimen[at]; !known {
+			specimen[at] = rng.NormFloat64()
 		}
-		v := 100 + effect*float64(t) + level + unit[at] + rng.NormFloat64()
+		v := 100 + effect*float64(t) + level + specimen[at] + rng.NormFloat64()
 		c.data.Status = append(c.data.Status, verdict.Failed)
 		if !c.good[s] {
 			c.y = append(c.y, math.NaN())

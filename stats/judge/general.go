@@ -17,7 +17,7 @@ type General struct {
 }
 
 // NewGeneral prepares fits of a model, a row for each slot. A family is compared for each of its
-// factors; interplay is that of several units and the treatments, random. Good are the slots that
+// factors; interplay is that of several specimens and the treatments, random. Good are the slots that
 // will have a value.
 func NewGeneral(fixed linmod.Model, random, interplay []linmod.Factor, good []bool) *General {
 	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}}

@@ -70,7 +70,7 @@ func Benchmark60Packs(b *testing.B) {
 	benchmark(b, m, y)
 }
 
-func Benchmark60UnitsAndWholePlots(b *testing.B) {
+func Benchmark60SpecimensAndWholePlots(b *testing.B) {
 	m, y := layout(60, 4, spread{5, 1, func(i int) int { return i / 12 }}, spread{20, 0.5, func(i int) int { return i / 3 }})
 	benchmark(b, m, y)
 }
@@ -85,7 +85,7 @@ func Benchmark10kIn200Packs(b *testing.B) {
 	benchmark(b, m, y)
 }
 
-func Benchmark10kIn200PacksOf20Units(b *testing.B) {
+func Benchmark10kIn200PacksOf20Specimens(b *testing.B) {
 	m, y := layout(10_000, 8, spread{20, 1, func(i int) int { return i / 500 }}, spread{200, 0.5, func(i int) int { return i / 50 }})
 	benchmark(b, m, y)
 }
@@ -96,7 +96,7 @@ func Benchmark10kIn200PacksBy150Sessions(b *testing.B) {
 	benchmark(b, m, y)
 }
 
-func Benchmark10kIn5000Units(b *testing.B) {
+func Benchmark10kIn5000Specimens(b *testing.B) {
 	m, y := layout(10_000, 8, spread{5000, 1, func(i int) int { return i / 2 }})
 	benchmark(b, m, y)
 }

@@ -45,7 +45,7 @@ func splitPlot(blocks int, lost func(i int) bool, sdBlock, sdPlot float64) (Mode
 // the 5 % they promise, and intervals of differences the 95 %, within Monte-Carlo
 // error; where the plots do not differ the whole-plot test may be cautious, not
 // bold.
-func TestFewUnits(t *testing.T) {
+func TestFewSpecimens(t *testing.T) {
 	const campaigns = 4000
 	mc := 4 * math.Sqrt(0.05*0.95/campaigns)
 	for _, test := range []struct {

@@ -23,7 +23,7 @@ func factor(name string, code ...int32) linmod.Factor {
 func TestErrors(t *testing.T) {
 	y := []float64{3, 1, 4, 1, 5, 9, 2, 6}
 	pairs := factor("pack", 0, 0, 1, 1, 2, 2, 3, 3)
-	halves := factor("unit", 0, 0, 0, 0, 1, 1, 1, 1)
+	halves := factor("specimen", 0, 0, 0, 0, 1, 1, 1, 1)
 	treatment := linmod.Model{Factors: []linmod.Factor{factor("prop", 0, 1, 0, 1, 0, 1, 0, 1)}}
 	nan := math.NaN()
 	for _, test := range []struct {
@@ -34,8 +34,8 @@ func TestErrors(t *testing.T) {
 		says string
 	}{
 		{"no random factor", Model{Fixed: treatment}, y, ErrNoRandom, ""},
-		{"one level", Model{Fixed: treatment, Random: []linmod.Factor{factor("unit", 0, 0, 0, 0, 0, 0, 0, 0)}}, y, ErrOneLevel, `"unit"`},
-		{"one level left", Model{Fixed: treatment, Random: []linmod.Factor{halves}}, []float64{1, 3, 2, 5, nan, nan, nan, nan}, ErrOneLevel, `"unit"`},
+		{"one level", Model{Fixed: treatment, Random: []linmod.Factor{factor("specimen", 0, 0, 0, 0, 0, 0, 0, 0)}}, y, ErrOneLevel, `"specimen"`},
+		{"one level left", Model{Fixed: treatment, Random: []linmod.Factor{halves}}, []float64{1, 3, 2, 5, nan, nan, nan, nan}, ErrOneLevel, `"specimen"`},
 		{"a level for each run", Model{Fixed: treatment, Random: []linmod.Factor{factor("run", 0, 1, 2, 3, 4, 5, 6, 7)}}, y, ErrRowPerLevel, `"run"`},
 		{"the same groups", Model{Fixed: treatment, Random: []linmod.Factor{pairs, factor("session", 3, 3, 0, 0, 1, 1, 2, 2)}}, y, ErrSameGroups, `"session"`},
 		{"random and fixed", Model{Fixed: linmod.Model{Blocks: []linmod.Factor{pairs}, Factors: treatment.Factors}, Random: []linmod.Factor{pairs}}, y, ErrExplained, `"pack"`},
@@ -72,7 +72,7 @@ func TestPanics(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	split := Split{Treatments: 2, Sources: []Source{{Name: "unit"}, {Name: "run"}}, Runs: 8}
+	split := Split{Treatments: 2, Sources: []Source{{Name: "specimen"}, {Name: "run"}}, Runs: 8}
 	for name, f := range map[string]func(){
 		"short random factor": func() { _, _ = Fit(Model{Random: []linmod.Factor{factor("pack", 0, 1)}}, y) },
 		"code without level": func() {
@@ -99,13 +99,13 @@ func TestPanics(t *testing.T) {
 }
 
 func TestNested(t *testing.T) {
-	unit := linmod.Factor{Name: "unit", Levels: []string{"u1", "u2"}, Code: []int32{1, 0, 0, 1, -1, 0}}
+	specimen := linmod.Factor{Name: "specimen", Levels: []string{"u1", "u2"}, Code: []int32{1, 0, 0, 1, -1, 0}}
 	pack := linmod.Factor{Name: "pack", Levels: []string{"p1", "p2", "p3"}, Code: []int32{0, 2, 0, 0, 1, 2}}
-	f := Nested(unit, pack)
-	if crossed := Crossed(unit, pack); crossed.Name != "unit × pack" || !slices.Equal(crossed.Code, f.Code) {
+	f := Nested(specimen, pack)
+	if crossed := Crossed(specimen, pack); crossed.Name != "specimen × pack" || !slices.Equal(crossed.Code, f.Code) {
 		t.Errorf("crossed: name %q, codes %v", crossed.Name, crossed.Code)
 	}
-	if f.Name != "pack within unit" || strings.Join(f.Levels, "|") != "u1 p1|u1 p3|u2 p1" {
+	if f.Name != "pack within specimen" || strings.Join(f.Levels, "|") != "u1 p1|u1 p3|u2 p1" {
 		t.Errorf("name %q, levels %q", f.Name, f.Levels)
 	}
 	for row, want := range []int32{2, 1, 0, 2, -1, 1} {

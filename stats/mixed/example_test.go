@@ -12,12 +12,12 @@ import (
 // its own, with three field-weakening currents on every pack. One run was spoiled.
 func bench() (mixed.Model, []float64) {
 	weakening := linmod.Factor{Name: "weakening", Levels: []string{"0", "4", "8"}}
-	unit := linmod.Factor{Name: "unit", Levels: []string{"1", "2", "3"}}
+	specimen := linmod.Factor{Name: "specimen", Levels: []string{"1", "2", "3"}}
 	pack := linmod.Factor{Name: "pack", Levels: []string{"a", "b"}}
 	for u := range int32(3) {
 		for p := range int32(2) {
 			for w := range int32(3) {
-				unit.Code = append(unit.Code, u)
+				specimen.Code = append(specimen.Code, u)
 				pack.Code = append(pack.Code, p)
 				weakening.Code = append(weakening.Code, w)
 			}
@@ -27,7 +27,7 @@ func bench() (mixed.Model, []float64) {
 	spinUp := []float64{412, 405, 391, 419, 408, 399, 398, 391, 377, 403, 392, 384, 425, 416, 407, 421, 415, 401}
 	return mixed.Model{
 		Fixed:  linmod.Model{Factors: []linmod.Factor{weakening}, Order: 1},
-		Random: []linmod.Factor{unit, mixed.Nested(unit, pack)},
+		Random: []linmod.Factor{specimen, mixed.Nested(specimen, pack)},
 	}, spinUp
 }
 
@@ -37,7 +37,7 @@ func Example() {
 		log.Fatal(err)
 	}
 	for _, c := range r.Components {
-		fmt.Printf("%-9s  %d levels  sd %.3f ms\n", c.Name, c.Levels, c.SD)
+		fmt.Printf("%-20s  %2d levels  sd %.3f ms\n", c.Name, c.Levels, c.SD)
 	}
 	for _, row := range r.ANOVA() {
 		fmt.Printf("%s: F(%d, %.2f) = %.2f, p = %.1e\n", row.Name, row.DF, row.DenDF, row.F, row.P)
@@ -51,9 +51,9 @@ func Example() {
 	// lme4 and pbkrtest say the same.
 	//
 	// Output:
-	// unit       3 levels  sd 11.740 ms
-	// pack within unit  6 levels  sd 3.433 ms
-	// residual   17 levels  sd 1.531 ms
+	// specimen               3 levels  sd 11.740 ms
+	// pack within specimen   6 levels  sd 3.433 ms
+	// residual              17 levels  sd 1.531 ms
 	// weakening: F(2, 9.03) = 252.40, p = 1.2e-08
 	// 8 A - 0 A: -19.83 ms, standard error 0.88 ms on 9.00 df
 }
@@ -68,14 +68,14 @@ func ExampleResult_Precision() {
 	fmt.Printf("repeatability    %.1f ms, limit %.0f ms\n", p.Repeatability.SD, p.Repeatability.Limit)
 	fmt.Printf("reproducibility  %.1f ms, limit %.0f ms\n", p.Reproducibility.SD, p.Reproducibility.Limit)
 	for _, part := range p.Parts {
-		fmt.Printf("%-9s %3.0f %%\n", part.Name, 100*part.Share)
+		fmt.Printf("%-20s %3.0f %%\n", part.Name, 100*part.Share)
 	}
 	// Output:
 	// repeatability    1.5 ms, limit 4 ms
 	// reproducibility  12.3 ms, limit 34 ms
-	// unit       91 %
-	// pack within unit   8 %
-	// residual    2 %
+	// specimen              91 %
+	// pack within specimen   8 %
+	// residual               2 %
 }
 
 // Four settings are run on every pack; packs differ in how they answer to the

@@ -6,8 +6,8 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// FitInterplay fits a model with interplay among its random factors: treatments within each unit,
-// for how differently units answer. Where the rows do not show how large the interplay is, it is left out and left
+// FitInterplay fits a model with interplay among its random factors: treatments within each specimen,
+// for how differently specimens answer. Where the rows do not show how large the interplay is, it is left out and left
 // says why. Where they do not show how large the other random parts are, err says why and r is nil: what differs
 // within the random factors can still be compared, by least squares of [Model.Within]. All are
 // nil where nothing random remains.

@@ -11,8 +11,8 @@ import (
 func TestFitInterplay(t *testing.T) {
 	y := []float64{3, 1, 4, 1, 5, 9, 2, 6, 7, 3, 8, 2}
 	treatment := linmod.Model{Factors: []linmod.Factor{factor("prop", 0, 1, 0, 1, 0, 1, 0, 1, 0, 1, 0, 1)}}
-	units := factor("unit", 0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2)
-	both := Nested(treatment.Factors[0], units)
+	specimens := factor("specimen", 0, 0, 0, 0, 1, 1, 1, 1, 2, 2, 2, 2)
+	both := Nested(treatment.Factors[0], specimens)
 	one := factor("run", 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11)
 	for _, c := range []struct {
 		name              string
@@ -20,10 +20,10 @@ func TestFitInterplay(t *testing.T) {
 		parts             int // random ones of the fit; 0: none
 		left, err         error
 	}{
-		{"all", []linmod.Factor{units}, []linmod.Factor{both}, 2, nil, nil},
-		{"no interplay", []linmod.Factor{units}, nil, 1, nil, nil},
+		{"all", []linmod.Factor{specimens}, []linmod.Factor{both}, 2, nil, nil},
+		{"no interplay", []linmod.Factor{specimens}, nil, 1, nil, nil},
 		{"interplay alone", nil, []linmod.Factor{both}, 1, nil, nil},
-		{"interplay that runs hide", []linmod.Factor{units}, []linmod.Factor{one}, 1, ErrRowPerLevel, nil},
+		{"interplay that runs hide", []linmod.Factor{specimens}, []linmod.Factor{one}, 1, ErrRowPerLevel, nil},
 		{"nothing else", nil, []linmod.Factor{one}, 0, ErrRowPerLevel, nil},
 		{"nothing to estimate", []linmod.Factor{one}, []linmod.Factor{one}, 0, ErrRowPerLevel, ErrRowPerLevel},
 		{"nothing random", nil, nil, 0, nil, nil},

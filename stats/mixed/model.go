@@ -1,6 +1,6 @@
 // Package mixed fits linear mixed models: a fixed part as in package linmod, and
 // random factors, nested or crossed, whose levels are a sample of those that the
-// verdict is to hold for: units, packs, sessions, whole plots.
+// verdict is to hold for: specimens, packs, sessions, whole plots.
 //
 // A [Model] and a response go into [Fit]. The [Result] answers for the components
 // of variance with their intervals, F tests of the terms, adjusted means and
@@ -60,9 +60,9 @@ const (
 	// KenwardRoger corrects covariances for the uncertainty of the components and
 	// matches moments of the F statistic. Balanced split plots and one-way layouts
 	// give the classical degrees of freedom. Components that are estimated as zero
-	// stay among the uncertain ones: three units do not become thirty because they
+	// stay among the uncertain ones: three specimens do not become thirty because they
 	// happened to agree. In split plots of three blocks without effects the whole-plot
-	// test then raises 3 % false alarms at the 5 % level (TestFewUnits); with such
+	// test then raises 3 % false alarms at the 5 % level (TestFewSpecimens); with such
 	// components taken for known the same simulation gave 7.5 %.
 	KenwardRoger Method = iota
 
@@ -84,7 +84,7 @@ var (
 	ErrNoRandom = errors.New("no random factor")
 
 	// ErrOneLevel reports a random factor of which only one level has rows: one
-	// unit says nothing about how units differ.
+	// specimen says nothing about how specimens differ.
 	ErrOneLevel = errors.New("only one level has runs: nothing shows how levels differ")
 
 	// ErrRowPerLevel reports a random factor with a level for each row, which is

@@ -7,8 +7,8 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// Nested returns the factor of levels within levels: of units and packs, each pack within its unit,
-// whatever packs of different units are called. Its name is "pack within unit".
+// Nested returns the factor of levels within levels: of specimens and packs, each pack within its specimen,
+// whatever packs of different specimens are called. Its name is "pack within specimen".
 // Otherwise it is as [Crossed] returns it.
 func Nested(factors ...linmod.Factor) linmod.Factor {
 	f := Crossed(factors...)

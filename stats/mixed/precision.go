@@ -29,7 +29,7 @@ type Part struct {
 }
 
 // Precision returns the repeatability and reproducibility of the response: with
-// laboratories as the random factor those of ISO 5725-2, with units, packs and
+// laboratories as the random factor those of ISO 5725-2, with specimens, packs and
 // sessions the same of a bench. level is the confidence of the limits, such as
 // 0.95. See Spread.
 func (r *Result) Precision(level float64) Precision {

@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// Source is a source of variation that more of something averages out: units,
-// packs within units, runs within packs.
+// Source is a source of variation that more of something averages out: specimens,
+// packs within specimens, runs within packs.
 type Source struct {
 	Name string
 

@@ -10,12 +10,12 @@ import (
 
 func TestLayout(t *testing.T) {
 	s := Split{Treatments: 3, Sources: []Source{
-		{Name: "unit", Variance: 0.5, Shared: true, Cost: 100},
+		{Name: "specimen", Variance: 0.5, Shared: true, Cost: 100},
 		{Name: "pack", Variance: 2, Cost: 10},
 		{Name: "run", Variance: 6, Cost: 1},
 	}}
 	l := s.At(2, 4, 3)
-	// by hand: 2 units shared by all, 8 packs for each of 3 treatments, 24 runs each
+	// by hand: 2 specimens shared by all, 8 packs for each of 3 treatments, 24 runs each
 	if l.Runs != 72 || l.Cost != 2*100+24*10+72 {
 		t.Errorf("%d runs, cost %v", l.Runs, l.Cost)
 	}
@@ -27,8 +27,8 @@ func TestLayout(t *testing.T) {
 			t.Errorf("share %d = %v, want a third", i, share)
 		}
 	}
-	// One more unit takes 1/3 of everything away for 36 runs more; one more pack in
-	// each unit 1/5 of what is within units; one more run in each pack 1/4 of runs.
+	// One more specimen takes 1/3 of everything away for 36 runs more; one more pack in
+	// each specimen 1/5 of what is within specimens; one more run in each pack 1/4 of runs.
 	gain := map[int]float64{0: 1.0 / 3, 1: 2.0 / 3 / 5, 2: 1.0 / 3 / 4}
 	cost := map[int]float64{0: 50 + 50 + 120 + 36, 1: 60 + 18, 2: 24}
 	steps := s.Next(l)

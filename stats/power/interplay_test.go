@@ -8,7 +8,7 @@ import (
 )
 
 // Values of testdata/interplay.py (scipy's adaptive integrals).
-func TestFoundByUnits(t *testing.T) {
+func TestFoundBySpecimens(t *testing.T) {
 	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 	for _, r := range []struct{ delta, df, rest, within, want float64 }{
 		{4, 1, 9, 1, 0.000549043},
@@ -39,7 +39,7 @@ func TestFoundByUnits(t *testing.T) {
 }
 
 func TestWithInterplay(t *testing.T) {
-	// 3 units, 12 blocks of two runs of each of two levels: 24 runs of each, 34 degrees of freedom beside linear drift.
+	// 3 specimens, 12 blocks of two runs of each of two levels: 24 runs of each, 34 degrees of freedom beside linear drift.
 	p := Precision{SE: math.Sqrt(2.0 / 24), DF: 34}
 	got := p.WithInterplay(3, 2, 0.5, 0)
 	want := Precision{SE: math.Sqrt(1.0 / 4), DF: 2, Within: 1.0 / 3, WithinDF: 32} // 2/24 + 2·0.25/3
@@ -51,9 +51,9 @@ func TestWithInterplay(t *testing.T) {
 	if got := p.WithInterplay(3, 2, 0.5, 0.5).DF; got != 0.5 { // 2 · ½²
 		t.Errorf("with half of what is known gone to drift: DF = %v, want 0.5", got)
 	}
-	// One run of each level on each of 4 units leaves 3 − 1 degrees of freedom, all of them the units'.
+	// One run of each level on each of 4 specimens leaves 3 − 1 degrees of freedom, all of them the specimens'.
 	if got := (Precision{SE: math.Sqrt(2.0 / 4), DF: 2}).WithInterplay(4, 2, 0, 0.25); got.DF != 2 || got.Within != 0 {
-		t.Errorf("with one run on each unit: %+v, want 2 degrees of freedom and nothing within", got)
+		t.Errorf("with one run on each specimen: %+v, want 2 degrees of freedom and nothing within", got)
 	}
 }
 
@@ -68,7 +68,7 @@ func TestFractionalDegreesOfFreedom(t *testing.T) {
 	}
 }
 
-func BenchmarkFoundByUnits(b *testing.B) {
+func BenchmarkFoundBySpecimens(b *testing.B) {
 	b.ReportAllocs()
 	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
 	for b.Loop() {

@@ -35,12 +35,12 @@ func (e estimate) law(steep float64, bends ...float64) scale {
 			at = append(at, math.Inf(1)) // fine throughout
 		}
 		slices.Sort(at)
-		units := noiseLaw(e.df, steep, at...).thin(least)
-		for k, u := range units.u {
+		specimens := noiseLaw(e.df, steep, at...).thin(least)
+		for k, u := range specimens.u {
 			if u*u < floor {
 				u = math.Sqrt(pooled(u))
 			}
-			out.u, out.w = append(out.u, u), append(out.w, runs.w[i]*units.w[k])
+			out.u, out.w = append(out.u, u), append(out.w, runs.w[i]*specimens.w[k])
 		}
 	}
 	return out

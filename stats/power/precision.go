@@ -33,14 +33,14 @@ type Precision struct {
 }
 
 // WithInterplay returns the precision p of a comparison of two of so many levels by the runs, when it is judged by how far
-// units, a sample of their type, agree on it. With u units, on each of which every level is run, and a standard
-// deviation of s from unit to unit of what a level does, over the noise from run to run,
+// specimens, a sample of their type, agree on it. With u specimens, on each of which every level is run, and a standard
+// deviation of s from specimen to specimen of what a level does, over the noise from run to run,
 //
 //	SE² = p.SE² + 2 s²/u
 //	DF  = (u − 1)(levels − 1) (1 − h)²
 //
 // where h is the share of what runs tell that drift takes, and Within = p.SE²/SE², the rest of p.DF beside it. With
-// one run of a level on each unit runs tell nothing else, and DF is p.DF.
+// one run of a level on each specimen runs tell nothing else, and DF is p.DF.
 //
 // The estimate of SE² that restricted maximum likelihood makes of balanced runs is then, over SE² itself,
 //
@@ -49,14 +49,14 @@ type Precision struct {
 //
 // with independent M₁ and M₂, chi-squared with DF and WithinDF degrees of freedom over these (Searle, Casella &
 // McCulloch 1992, Variance Components, section 3.8), and it is compared with the t law of DF in both cases (Kenward & Roger
-// 1997, Biometrics 53). Few units can be lucky to agree, but never by more than the noise: that is what makes two
+// 1997, Biometrics 53). Few specimens can be lucky to agree, but never by more than the noise: that is what makes two
 // of them hopeless.
-func (p Precision) WithInterplay(units, levels int, s, h float64) Precision {
-	if units < 2 || levels < 2 || !(s >= 0) || !(h >= 0) {
-		panic("power: interplay is of two or more units and levels, and not negative")
+func (p Precision) WithInterplay(specimens, levels int, s, h float64) Precision {
+	if specimens < 2 || levels < 2 || !(s >= 0) || !(h >= 0) {
+		panic("power: interplay is of two or more specimens and levels, and not negative")
 	}
-	own := float64((units - 1) * (levels - 1))
-	se2 := p.SE*p.SE + 2*s*s/float64(units)
+	own := float64((specimens - 1) * (levels - 1))
+	se2 := p.SE*p.SE + 2*s*s/float64(specimens)
 	left := max(0, 1-h)
 	out := Precision{SE: math.Sqrt(se2), DF: own * left * left}
 	if rest := p.DF - own*left; rest > 0.5 {

@@ -14,7 +14,7 @@ type concord struct {
 	differ    []string // comparisons that are clear of zero by one of both only
 	between   int      // of those, how many lie between whole plots and are called different by the model alone
 	plots     bool     // there are whole plots
-	interplay bool     // the model judges by how far units agree, which the orders do not
+	interplay bool     // the model judges by how far specimens agree, which the orders do not
 }
 
 // words says whether the orders call the same differences real as the model does;
@@ -30,7 +30,7 @@ func (c concord) words() (said Check, survives *bool) {
 	var found string
 	switch {
 	case c.interplay && (model != lot || len(c.differ) > 0):
-		return Remark(randomisation, false, "over %s the treatments differ with %s on the units that were tested; that others of their type answer alike is what the intervals are about", orders, equals(r.P)), nil
+		return Remark(randomisation, false, "over %s the treatments differ with %s on the specimens that were tested; that others of their type answer alike is what the intervals are about", orders, equals(r.P)), nil
 	case model && !lot:
 		found = fmt.Sprintf("the F test calls the treatments different (%s), the randomisation test over %s does not (%s)", equals(c.model), orders, equals(r.P))
 	case lot && !model:

@@ -80,7 +80,7 @@ func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
 	name, alike := CrossingCheck+c.block, fmt.Sprintf("the effects of %s look the same in every %s", treatments, c.block)
 	differ := fmt.Sprintf("the effects of %s are not the same in every %s (p = %.2g)", treatments, c.block, c.p)
 	if interplay {
-		said.judge(name, c.f, c.p, alike, differ+"; they are judged by how far units agree, which counts that in")
+		said.judge(name, c.f, c.p, alike, differ+"; they are judged by how far specimens agree, which counts that in")
 		said[0].Flag = false
 		return said, false
 	}

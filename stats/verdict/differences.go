@@ -195,7 +195,7 @@ func several(item string) string {
 	return words.Plural(item)
 }
 
-// How factors made of several are named: the treatments times the units, or one within the other.
+// How factors made of several are named: the treatments times the specimens, or one within the other.
 const (
 	times  = " × "
 	within = " within "

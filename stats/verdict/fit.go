@@ -13,7 +13,7 @@ import (
 type fit struct {
 	model     linmod.Model    // blocks, covariates and treatments
 	random    []linmod.Factor // of the comparisons: blocks, then what else is a sample, then interplay
-	interplay []linmod.Factor // of these: how differently units answer
+	interplay []linmod.Factor // of these: how differently specimens answer
 	terms     []string        // of the treatments
 	estimator estimator       // what the comparisons come from
 	variance  float64         // of the residuals; 0 when there is none to speak of
@@ -99,7 +99,7 @@ func (f *fit) fitRandom(d *Data, y []float64) (said remarks, err error) {
 	random := slices.Concat(d.Recovered, d.Random)
 	r, left, unknown := mixed.FitInterplay(mixed.Model{Fixed: f.model, Random: random}, f.interplay, y)
 	if left != nil {
-		said.warn("random factors", "%v; how differently units answer is left out: the comparisons hold for those that were tested, not for their type", left)
+		said.warn("random factors", "%v; how differently specimens answer is left out: the comparisons hold for those that were tested, not for their type", left)
 		f.interplay = nil
 	}
 	f.random = slices.Concat(random, f.interplay)
@@ -127,7 +127,7 @@ func (f *fit) bySquares() {
 }
 
 // repeated drops interplay of which every level has one run at the most: the noise
-// between runs then holds it, and the comparisons are for units like these all the
+// between runs then holds it, and the comparisons are for specimens like these all the
 // same.
 func repeated(interplay []linmod.Factor, y []float64) (kept []linmod.Factor, said remarks) {
 	for _, f := range interplay {
@@ -135,7 +135,7 @@ func repeated(interplay []linmod.Factor, y []float64) (kept []linmod.Factor, sai
 			kept = append(kept, f)
 			continue
 		}
-		said.note("units", "%s: one run of each, so the noise from run to run holds how differently they answer", f.Name)
+		said.note("specimens", "%s: one run of each, so the noise from run to run holds how differently they answer", f.Name)
 	}
 	return kept, said
 }

@@ -234,12 +234,12 @@ func TestAdvice(t *testing.T) {
 	}
 }
 
-// TestPartsOfAnyCampaign: whatever was lost and however blocks lie in units and sessions, the parts add up to the whole, lie within
+// TestPartsOfAnyCampaign: whatever was lost and however blocks lie in specimens and sessions, the parts add up to the whole, lie within
 // their intervals, and leave the comparisons alone.
 func TestPartsOfAnyCampaign(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		levels, blocks := rapid.IntRange(2, 4).Draw(t, "levels"), rapid.IntRange(1, 6).Draw(t, "blocks")
-		replicates, units, perSession := rapid.IntRange(1, 3).Draw(t, "replicates"), rapid.IntRange(1, 3).Draw(t, "units"), rapid.IntRange(1, 3).Draw(t, "blocks a session")
+		replicates, specimens, perSession := rapid.IntRange(1, 3).Draw(t, "replicates"), rapid.IntRange(1, 3).Draw(t, "specimens"), rapid.IntRange(1, 3).Draw(t, "blocks a session")
 		factor := func(name string, n int) linmod.Factor {
 			f := linmod.Factor{Name: name}
 			for i := range n {
@@ -247,13 +247,13 @@ func TestPartsOfAnyCampaign(t *testing.T) {
 			}
 			return f
 		}
-		setting, pack, unit, session := factor("setting", levels), factor("pack", blocks), factor("unit", units), factor("session", (blocks-1)/perSession+1)
+		setting, pack, specimen, session := factor("setting", levels), factor("pack", blocks), factor("specimen", specimens), factor("session", (blocks-1)/perSession+1)
 		var y decimal.Column
 		spread := rapid.SampledFrom([]float64{0, 1, 100}).Draw(t, "spread of packs")
 		for b := range blocks {
 			for i := range levels * replicates {
 				setting.Code, pack.Code = append(setting.Code, int32(i%levels)), append(pack.Code, int32(b))
-				unit.Code, session.Code = append(unit.Code, int32(b%units)), append(session.Code, int32(b/perSession))
+				specimen.Code, session.Code = append(specimen.Code, int32(b%specimens)), append(session.Code, int32(b/perSession))
 				if rapid.IntRange(0, 7).Draw(t, "lost") == 0 {
 					y.AppendMissing()
 				} else if err := y.Append(fmt.Appendf(nil, "%.2f", 50+spread*float64(b*b%5)+float64(rapid.IntRange(-200, 200).Draw(t, "noise"))/100)); err != nil {
@@ -262,14 +262,14 @@ func TestPartsOfAnyCampaign(t *testing.T) {
 			}
 		}
 		d := Data{Treatments: []linmod.Factor{setting}, Blocks: []linmod.Factor{pack}, Responses: []Measured{{Name: "y", Scale: Raw, Values: &y}}}
-		if units > 1 && rapid.Bool().Draw(t, "interplay") {
-			d.Interplay = []linmod.Factor{mixed.Crossed(unit, setting)}
+		if specimens > 1 && rapid.Bool().Draw(t, "interplay") {
+			d.Interplay = []linmod.Factor{mixed.Crossed(specimen, setting)}
 		}
 		without, err := Analyse(context.Background(), d, Request{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		d.Parts = []linmod.Factor{session, unit, pack}
+		d.Parts = []linmod.Factor{session, specimen, pack}
 		with, err := Analyse(context.Background(), d, Request{})
 		if err != nil {
 			t.Fatal(err)

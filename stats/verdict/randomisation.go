@@ -33,7 +33,7 @@ type Draw struct {
 // The statistic is that of least squares with blocks taken out, incomplete ones
 // too. Whole plots, which the orders keep together, are not: every comparison is
 // studentised by the noise of its stratum, within them, between them or both. Other
-// random factors, such as how units answer, are of the units that were tested.
+// random factors, such as how specimens answer, are of the specimens that were tested.
 func randomise(ctx context.Context, d *Data, q *Request, judged []*judgement) error {
 	var trials []*trial
 	for _, j := range judged {

@@ -23,7 +23,7 @@ type replication struct {
 	treatments int     // combinations of levels that are run
 	runs       int     // so far
 	variance   float64 // of the residuals
-	useless    bool    // more runs of the same units are not what it takes
+	useless    bool    // more runs of the same specimens are not what it takes
 }
 
 // replicating says what further replicates of a fitted model do.

@@ -18,9 +18,9 @@ type Data struct {
 	Treatments []linmod.Factor    // the factors that are compared
 	Blocks     []linmod.Factor    // packs, sessions, rows and columns
 	Recovered  []linmod.Factor    // blocks that do not hold every treatment: random, to use what lies between them
-	Interplay  []linmod.Factor    // treatments within each unit: random, so that what the units agree on is judged
-	Random     []linmod.Factor    // units, packs, whole plots: a sample of those the verdict is to hold for
-	Parts      []linmod.Factor    // packs, sessions, units: random where the noise is reported by its components, whatever they are in the comparisons
+	Interplay  []linmod.Factor    // treatments within each specimen: random, so that what the specimens agree on is judged
+	Random     []linmod.Factor    // specimens, packs, whole plots: a sample of those the verdict is to hold for
+	Parts      []linmod.Factor    // packs, sessions, specimens: random where the noise is reported by its components, whatever they are in the comparisons
 	Covariates []linmod.Covariate // drift, and others that the treatments cannot move
 	Noted      []linmod.Covariate // noted at the start of each run: adjusted for, and asked whether the treatments move them
 	Responses  []Measured

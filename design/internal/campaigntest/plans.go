@@ -20,8 +20,8 @@ name = "pull"
 better = "higher"
 `
 
-// UnitsPlan is a plan on some number of motors, with so many packs of two runs a level.
-const UnitsPlan = `title = "Field weakening"
+// SpecimensPlan is a plan on some number of motors, with so many packs of two runs a level.
+const SpecimensPlan = `title = "Field weakening"
 scope = "pod thruster"
 [specimens]
 name = "motor"

@@ -1,4 +1,4 @@
-"""Chances of finding a difference that is judged by how far units agree on it, for interplay_test.go.
+"""Chances of finding a difference that is judged by how far specimens agree on it, for interplay_test.go.
 
 The estimate of SE^2 over its true value is M1 where M1 >= w M2, else (n1 M1 + n2 w M2)/(n1 + n2), with M1 and M2
 chi-squared with n1 and n2 degrees of freedom over these. Here as adaptive integrals over quantiles of both.

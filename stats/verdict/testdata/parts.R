@@ -1,5 +1,5 @@
 # Makes parts.json: the noise of campaigns in its parts, for TestNoiseInParts. Invented campaigns, balanced
-# and with rows knocked out, with packs, sessions (days), items (packs that come back), units (motors) and whole
+# and with rows knocked out, with packs, sessions (days), items (packs that come back), specimens (motors) and whole
 # plots. A difference is judged by classical mean squares where a campaign is balanced. Components and their profile limits by the dense code of stats/mixed/testdata/profile.R, compared with
 # lme4 here; the F test of treatments by packs by lm; packs as a sample by pbkrtest and emmeans.
 # Run in this folder: Rscript parts.R

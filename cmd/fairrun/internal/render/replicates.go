@@ -66,7 +66,7 @@ func enough(d *Document, r *size.Replicates, e *size.ResponseSize) {
 		d.Text("The noise is %s%s.", n.Source, kept)
 	}
 	if e.Interplay.Known() {
-		unitsWords(d, r, e)
+		specimenWords(d, r, e)
 	}
 	if e.Message != "" {
 		d.Text("No number: %s.", e.Message)
@@ -80,8 +80,8 @@ func enough(d *Document, r *size.Replicates, e *size.ResponseSize) {
 	allocation(d, e, say)
 }
 
-// unitsWords says by what units are judged, and what they are taken to differ by.
-func unitsWords(d *Document, r *size.Replicates, e *size.ResponseSize) {
+// specimenWords says by what specimens are judged, and what they are taken to differ by.
+func specimenWords(d *Document, r *size.Replicates, e *size.ResponseSize) {
 	differ := "differently to each level by " + inTerms(e.Interplay, true, "", 3) + " of the noise (standard deviation)"
 	if e.Interplay == 0 {
 		differ = "alike"
@@ -89,23 +89,23 @@ func unitsWords(d *Document, r *size.Replicates, e *size.ResponseSize) {
 	switch {
 	case r.Stage == size.After:
 		d.Text("Judged by how far %d %s agree, which answered %s: more runs of the same add no degrees of freedom, more %s do.",
-			r.Specimens, unitPlural(r), differ, unitPlural(r))
+			r.Specimens, specimenPlural(r), differ, specimenPlural(r))
 	default:
 		d.Text("Judged by how far %d %s agree, which are taken to answer %s, as \"fairrun rehearse\" or the pilot has it; interplay in [simulation] says otherwise.",
-			r.Specimens, unitPlural(r), differ)
+			r.Specimens, specimenPlural(r), differ)
 	}
 }
 
-func unitPlural(r *size.Replicates) string { return words.Plural(r.Specimen) }
+func specimenPlural(r *size.Replicates) string { return words.Plural(r.Specimen) }
 
-// byUnits lays out how many units would do.
-func byUnits(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize) {
+// bySpecimens lays out how many specimens would do.
+func bySpecimens(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize) {
 	if len(z.BySpecimens) == 0 {
 		return
 	}
-	units := unitPlural(r)
+	specimens := specimenPlural(r)
 	hours := slices.ContainsFunc(z.BySpecimens, func(p size.SpecimensPoint) bool { return p.Hours.Known() })
-	t := Table{Align: "rrrrrrl", Head: []string{units, words.Plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{specimens, words.Plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
 	if hours {
 		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
 	}
@@ -131,11 +131,11 @@ func byUnits(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.Fami
 		t.Rows = append(t.Rows, append(row, note))
 	}
 	each := z.BySpecimens[0].Blocks / z.BySpecimens[0].Specimens
-	text := fmt.Sprintf("no number of %s that was tried would do", units)
+	text := fmt.Sprintf("no number of %s that was tried would do", specimens)
 	if n := z.NeededSpecimens; n != nil {
 		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Specimens, r.Specimen), runsAndHours(&n.Point))
 	}
-	d.Text("%s, more %s instead, with %s on each: %s.", z.Factors.Term(), units, words.Count(each, r.Block), text)
+	d.Text("%s, more %s instead, with %s on each: %s.", z.Factors.Term(), specimens, words.Count(each, r.Block), text)
 	d.Table(t)
 }
 
@@ -214,7 +214,7 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", words.Count(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
 	}
 	d.Table(t)
-	byUnits(d, r, e, z)
+	bySpecimens(d, r, e, z)
 	for _, o := range z.Open {
 		if o.Needed == nil {
 			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, words.Plural(r.Block))

@@ -39,7 +39,7 @@ func Verdict(v *verdict.Verdict) *Document {
 func saidOnce(v *verdict.Verdict) *verdict.Check {
 	var once *verdict.Check
 	for i := range v.Responses {
-		k := slices.IndexFunc(v.Responses[i].Checks, func(c verdict.Check) bool { return c.Name == "units" && (i == 0 || c.Message == once.Message) })
+		k := slices.IndexFunc(v.Responses[i].Checks, func(c verdict.Check) bool { return c.Name == "specimens" && (i == 0 || c.Message == once.Message) })
 		if k < 0 {
 			return nil
 		}

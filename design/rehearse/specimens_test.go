@@ -5,7 +5,7 @@ import (
 	"testing"
 )
 
-// apart is a plan of two levels on four units that answer differently, by twice the noise.
+// apart is a plan of two levels on four specimens that answer differently, by twice the noise.
 const apart = `title = "Pod thruster"
 scope = "four thrusters"
 [[factor]]
@@ -27,8 +27,8 @@ margin = 6
 noise = 1
 ` + quiet + "interplay = \"200%\"\n"
 
-// Several units are judged by how far they agree: two levels by the paired comparison of the units' means, with 3
-// degrees of freedom for 4 units, whatever the number of runs.
+// Several specimens are judged by how far they agree: two levels by the paired comparison of the specimens' means, with 3
+// degrees of freedom for 4 specimens, whatever the number of runs.
 func TestUnitsAreJudgedForTheirType(t *testing.T) {
 	t.Parallel()
 	const n = 800
@@ -48,7 +48,7 @@ func TestUnitsAreJudgedForTheirType(t *testing.T) {
 	within(t, "power", o.Differing.Found, n, 0.7760866)
 }
 
-// Units that answer alike are as good as one, but for what it takes to show it; those that differ much are not.
+// Specimens that answer alike are as good as one, but for what it takes to show it; those that differ much are not.
 func TestInterplayCostsPower(t *testing.T) {
 	t.Parallel()
 	found := func(interplay string) float64 {
@@ -56,6 +56,6 @@ func TestInterplayCostsPower(t *testing.T) {
 		return float64(rehearsed(t, plan, 200).Cases[0].Outcomes[0].Differing.Found.Value)
 	}
 	if alike, apart := found("0%"), found("200%"); alike < 0.9 || apart > 0.5 {
-		t.Errorf("a difference of three times the noise is found in %.2f when units answer alike, in %.2f when they differ by twice the noise; want nearly always and less than half", alike, apart)
+		t.Errorf("a difference of three times the noise is found in %.2f when specimens answer alike, in %.2f when they differ by twice the noise; want nearly always and less than half", alike, apart)
 	}
 }

@@ -17,19 +17,19 @@ import (
 	"fairrun/stats/mixed"
 )
 
-// ofUnits is a campaign of three levels on some units, two packs on each, two runs of each level in a pack. Units
-// and packs differ ten times as much as runs do; how differently units answer has the standard deviation given,
-// over the noise between runs. On average over units no level differs. Each run is lost with the chance given.
-func ofUnits(units int, interplay, lost float64, seed uint64) Data {
+// ofSpecimens is a campaign of three levels on some specimens, two packs on each, two runs of each level in a pack. Specimens
+// and packs differ ten times as much as runs do; how differently specimens answer has the standard deviation given,
+// over the noise between runs. On average over specimens no level differs. Each run is lost with the chance given.
+func ofSpecimens(specimens int, interplay, lost float64, seed uint64) Data {
 	const levels, packs, replicates = 3, 2, 2
 	rng := rand.New(rand.NewPCG(seed, 23))
-	setting, pack, unit := linmod.Factor{Name: "setting"}, linmod.Factor{Name: "pack"}, linmod.Factor{Name: "motor"}
+	setting, pack, specimen := linmod.Factor{Name: "setting"}, linmod.Factor{Name: "pack"}, linmod.Factor{Name: "motor"}
 	for l := range levels {
 		setting.Levels = append(setting.Levels, fmt.Sprint(l))
 	}
 	values := &decimal.Column{}
-	for u := range units {
-		unit.Levels = append(unit.Levels, fmt.Sprint(u))
+	for u := range specimens {
+		specimen.Levels = append(specimen.Levels, fmt.Sprint(u))
 		answer := make([]float64, levels)
 		for l := range answer {
 			answer[l] = interplay * rng.NormFloat64()
@@ -39,7 +39,7 @@ func ofUnits(units int, interplay, lost float64, seed uint64) Data {
 			shift := 10 * rng.NormFloat64()
 			for l := range levels {
 				for range replicates {
-					setting.Code, unit.Code = append(setting.Code, int32(l)), append(unit.Code, int32(u))
+					setting.Code, specimen.Code = append(setting.Code, int32(l)), append(specimen.Code, int32(u))
 					pack.Code = append(pack.Code, int32(len(pack.Levels)-1))
 					y := 100 + shift + answer[l] + rng.NormFloat64()
 					if rng.Float64() < lost {
@@ -51,26 +51,26 @@ func ofUnits(units int, interplay, lost float64, seed uint64) Data {
 			}
 		}
 	}
-	return Data{Treatments: []linmod.Factor{setting}, Blocks: []linmod.Factor{pack}, Interplay: []linmod.Factor{mixed.Nested(unit, setting)},
+	return Data{Treatments: []linmod.Factor{setting}, Blocks: []linmod.Factor{pack}, Interplay: []linmod.Factor{mixed.Nested(specimen, setting)},
 		Responses: []Measured{{Name: "thrust", Scale: Raw, Values: values}}}
 }
 
-// TestFewUnitsKeepAlpha judges 2,000 campaigns on two to four units in which no level differs on average over units,
+// TestFewSpecimensKeepAlpha judges 2,000 campaigns on two to four specimens in which no level differs on average over specimens,
 // balanced and with a sixth of the runs lost, and counts those in which no interval misses zero: simultaneous
-// coverage, which should be 95 % or more. Where units answer almost alike it is more: the interplay is then often estimated as
-// zero, and is given the degrees of freedom of so few units all the same.
-func TestFewUnitsKeepAlpha(t *testing.T) {
+// coverage, which should be 95 % or more. Where specimens answer almost alike it is more: the interplay is then often estimated as
+// zero, and is given the degrees of freedom of so few specimens all the same.
+func TestFewSpecimensKeepAlpha(t *testing.T) {
 	const campaigns, due = 2_000, 0.95
 	se := math.Sqrt(due * (1 - due) / campaigns)
 	for _, lost := range []float64{0, 1. / 6} {
-		for _, units := range []int{2, 3, 4} {
+		for _, specimens := range []int{2, 3, 4} {
 			for _, interplay := range []float64{0, 0.5, 1, 2} {
 				var held, plain, next atomic.Int64
 				var running sync.WaitGroup
 				for range runtime.GOMAXPROCS(0) {
 					running.Go(func() {
 						for seed := next.Add(1); seed <= campaigns; seed = next.Add(1) {
-							v, err := Analyse(context.Background(), ofUnits(units, interplay, lost, uint64(seed)), Request{})
+							v, err := Analyse(context.Background(), ofSpecimens(specimens, interplay, lost, uint64(seed)), Request{})
 							if err != nil {
 								panic(err)
 							}
@@ -90,9 +90,9 @@ func TestFewUnitsKeepAlpha(t *testing.T) {
 				}
 				running.Wait()
 				cover := float64(held.Load()) / campaigns
-				t.Logf("%d units, interplay %.1f of the noise, %.0f %% of runs lost: simultaneous coverage %.2f %% ± %.2f; %d taken as blocks", units, interplay, 100*lost, 100*cover, 100*se, plain.Load())
+				t.Logf("%d specimens, interplay %.1f of the noise, %.0f %% of runs lost: simultaneous coverage %.2f %% ± %.2f; %d taken as blocks", specimens, interplay, 100*lost, 100*cover, 100*se, plain.Load())
 				if cover < due-0.005-3*se {
-					t.Errorf("%d units, interplay %.1f, %.2f lost: coverage %.4f, want %.2f", units, interplay, lost, cover, due)
+					t.Errorf("%d specimens, interplay %.1f, %.2f lost: coverage %.4f, want %.2f", specimens, interplay, lost, cover, due)
 				}
 			}
 		}

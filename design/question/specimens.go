@@ -11,18 +11,18 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// addUnits puts the units of a plan into the model when they are several: how the
-// treatments differ from unit to unit is random, so that each comparison is judged by
-// how far the units agree on it. Differences between units that all treatments share
-// are those of their blocks; where blocks are random the units are so too.
-func addUnits(d *verdict.Data, s *sheet.Sheet) {
+// addSpecimens puts the specimens of a plan into the model when they are several: how the
+// treatments differ from specimen to specimen is random, so that each comparison is judged by
+// how far the specimens agree on it. Differences between specimens that all treatments share
+// are those of their blocks; where blocks are random the specimens are so too.
+func addSpecimens(d *verdict.Data, s *sheet.Sheet) {
 	c := s.Campaign
 	if c.Specimens == nil || c.Specimens.Count < 2 {
 		return
 	}
-	unit := unitFactor(s)
+	specimen := specimenFactor(s)
 	if d.Recovered != nil {
-		d.Random = append(d.Random, unit)
+		d.Random = append(d.Random, specimen)
 	}
 	sets := [][]linmod.Factor{d.Treatments}
 	if !c.Interactions {
@@ -32,12 +32,12 @@ func addUnits(d *verdict.Data, s *sheet.Sheet) {
 		}
 	}
 	for _, set := range sets {
-		d.Interplay = append(d.Interplay, mixed.Crossed(append([]linmod.Factor{unit}, set...)...))
+		d.Interplay = append(d.Interplay, mixed.Crossed(append([]linmod.Factor{specimen}, set...)...))
 	}
 }
 
-// unitFactor is the unit of every run.
-func unitFactor(s *sheet.Sheet) linmod.Factor {
+// specimenFactor is the specimen of every run.
+func specimenFactor(s *sheet.Sheet) linmod.Factor {
 	f := linmod.Factor{Name: s.Campaign.Specimens.Name, Code: make([]int32, len(s.Runs))}
 	for n := range s.Campaign.Specimens.Count {
 		f.Levels = append(f.Levels, strconv.Itoa(n+1))
@@ -49,11 +49,11 @@ func unitFactor(s *sheet.Sheet) linmod.Factor {
 }
 
 // noiseParts are what runs differ by beside the run itself, the coarsest first: sessions, items that
-// come back, units, blocks.
+// come back, specimens, blocks.
 func noiseParts(s *sheet.Sheet) []linmod.Factor {
 	parts := further(s)
 	if u := s.Campaign.Specimens; u != nil && u.Count > 1 {
-		parts = append(parts, unitFactor(s))
+		parts = append(parts, specimenFactor(s))
 	}
 	return append(parts, s.Blocks())
 }

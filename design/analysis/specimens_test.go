@@ -13,7 +13,7 @@ import (
 // Three motors, two packs each, two runs of a level in a pack. What level 4 adds on each motor is 3, 5 and 10: 6 on
 // average, with a standard deviation of √13 among motors and so a standard error of √(13/3) with 2 degrees of freedom,
 // whatever the runs within a motor say, since the layout is balanced (paired differences of the motors' means).
-func TestSeveralUnitsAreJudgedByWhatTheyAgreeOn(t *testing.T) {
+func TestSeveralSpecimensAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 	add := []float64{3, 5, 10}
 	var blocks [][]int
 	var values []float64
@@ -22,7 +22,7 @@ func TestSeveralUnitsAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 		base, d := 100+float64(7*b%5), add[b%3]
 		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
 	}
-	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 3, 2), blocks, values)
+	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 3, 2), blocks, values)
 	if s.Runs[4].Specimen != 2 || s.Runs[12].Specimen != 1 {
 		t.Errorf("packs 2 and 4 belong to motors %d and %d, want 2 and 1", s.Runs[4].Specimen, s.Runs[12].Specimen)
 	}
@@ -49,14 +49,14 @@ func TestSeveralUnitsAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 
 // One run of each level on each motor: least squares within packs is the paired comparison of motors. With one motor
 // alone the verdict warns.
-func TestOneRunOrOneUnit(t *testing.T) {
+func TestOneRunOrOneSpecimen(t *testing.T) {
 	var blocks [][]int
 	var values []float64
 	for b := range 6 {
 		blocks = append(blocks, []int{0, 1})
 		values = append(values, 100, 100+float64(b))
 	}
-	v, err := analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 6, 1), blocks, values), 0)
+	v, err := analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 6, 1), blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,22 +66,22 @@ func TestOneRunOrOneUnit(t *testing.T) {
 		t.Errorf("4 against 0 = %v, standard error %v with %v degrees of freedom; want 2.5, %v, 5", c.Estimate, c.SE, c.DF, math.Sqrt(3.5/6))
 	}
 
-	v, err = analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.UnitsPlan, 1, 1), blocks, values), 0)
+	v, err = analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 1, 1), blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	warned := false
 	for _, k := range v.Responses[0].Checks {
-		warned = warned || k.Name == "units" && k.Flag && strings.Contains(k.Message, "one motor was tested")
+		warned = warned || k.Name == "specimens" && k.Flag && strings.Contains(k.Message, "one motor was tested")
 	}
 	if !warned || !strings.HasPrefix(v.Campaign.Holds, "this motor alone (pod thruster)") {
 		t.Errorf("no warning of one motor: %q, %+v", v.Campaign.Holds, v.Responses[0].Checks)
 	}
 }
 
-// A plan that says nothing of units speaks of what was tested, and says so once, calmly.
-func TestUnitsNotStated(t *testing.T) {
-	plan := strings.Replace(fmt.Sprintf(campaigntest.UnitsPlan, 1, 1), "[specimens]\nname = \"motor\"\ncount = 1\n", "", 1)
+// A plan that says nothing of specimens speaks of what was tested, and says so once, calmly.
+func TestSpecimensNotStated(t *testing.T) {
+	plan := strings.Replace(fmt.Sprintf(campaigntest.SpecimensPlan, 1, 1), "[specimens]\nname = \"motor\"\ncount = 1\n", "", 1)
 	blocks, values := [][]int{}, []float64{}
 	for b := range 6 {
 		blocks = append(blocks, []int{0, 1})
@@ -93,7 +93,7 @@ func TestUnitsNotStated(t *testing.T) {
 	}
 	said := 0
 	for _, k := range v.Responses[0].Checks {
-		if k.Name != "units" {
+		if k.Name != "specimens" {
 			continue
 		}
 		said++
