@@ -26,7 +26,7 @@ const MaxTreatments = 200
 // check returns an *ImpossibleError if no order can serve p.
 func (p Spec) check() error {
 	for _, check := range []func() error{
-		p.checkSize, p.checkSessions, p.checkDrift, p.checkFixedRuns, p.checkTogether, p.checkWholePlots, p.checkEffects, p.checkEstimable,
+		p.checkSize, p.checkSessions, p.checkDrift, p.checkFixedRuns, p.checkWholePlots, p.kind().checkKind, p.checkEffects, p.checkEstimable,
 	} {
 		if err := check(); err != nil {
 			return err
@@ -62,7 +62,13 @@ func (p Spec) checkSize() error {
 
 func (p Spec) checkDrift() error {
 	switch p.Drift {
-	case "", None, Linear, Quadratic, Position:
+	case Position:
+		if p.Blocks < 2 {
+			return p.impossible(func(q *Spec) { q.Blocks = 2 },
+				"drift of any shape over position needs at least 2 blocks that share it; there is 1")
+		}
+		return nil
+	case "", None, Linear, Quadratic:
 		return nil
 	}
 	return p.impossible(nil, "drift model %q is not one of none, linear, quadratic, position", string(p.Drift))
@@ -89,22 +95,6 @@ func (p Spec) checkFixedRuns() error {
 	return nil
 }
 
-// checkTogether refuses what does not go together.
-func (p Spec) checkTogether() error {
-	switch {
-	case p.CarryOver && p.Runs > 0 && p.WholePlots != nil:
-		return p.impossible(func(q *Spec) { q.Runs, q.Replicates = 0, 1 },
-			"neighbours of whole plots are balanced in complete blocks only: %d runs for %d treatments in each block", p.Runs, p.Treatments)
-	case p.Drift == Position && p.Blocks < 2:
-		return p.impossible(func(q *Spec) { q.Blocks = 2 },
-			"drift of any shape over position needs at least 2 blocks that share it; there is 1")
-	case p.Effects != nil && (p.CarryOver || p.Drift == Position):
-		return p.impossible(func(q *Spec) { q.Effects = nil },
-			"a model of effects goes with drift none, linear or quadratic and without carry-over")
-	}
-	return nil
-}
-
 func (p Spec) checkWholePlots() error {
 	if p.WholePlots == nil {
 		return nil
@@ -121,28 +111,8 @@ func (p Spec) checkWholePlots() error {
 	if slices.Min(p.WholePlots) < 0 {
 		return p.impossible(nil, "whole plots are numbered from 0; a treatment has %d", slices.Min(p.WholePlots))
 	}
-	if p.kind() != kindSplit {
-		return nil
-	}
-	w := p.plotsPerBlock()
-	switch {
-	case len(p.Reference) > 0:
-		return p.impossible(func(q *Spec) { q.Reference = nil }, "%s would break whole plots up", words.Count(len(p.Reference), "reference run"))
-	case settings < 2:
-		return p.impossible(func(q *Spec) { q.WholePlots = nil }, "all treatments have one setting of the hard-to-change factors: there are no whole plots to compare")
-	case p.Runs > 0 && p.Runs < leastSplitRuns:
-		return p.impossible(func(q *Spec) { q.Runs = leastSplitRuns },
-			"whole plots keep 2 runs together at least, and a block holds two of them to compare: %d runs; you have %d", leastSplitRuns, p.Runs)
-	case p.Blocks*(w-1) < settings-1:
-		return p.impossible(func(q *Spec) { q.Blocks = (settings + w - 3) / (w - 1) },
-			"%d settings of the hard-to-change factors, %d in each block, need at least %s to be compared; you have %d",
-			settings, w, words.Count((settings+w-3)/(w-1), "block"), p.Blocks)
-	}
 	return nil
 }
-
-// leastSplitRuns is the fewest runs of an incomplete block of whole plots.
-const leastSplitRuns = 4
 
 func (p Spec) checkEffects() error {
 	if p.Effects == nil {

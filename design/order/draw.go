@@ -2,12 +2,9 @@ package order
 
 import (
 	"errors"
-	"math"
 
 	"fairrun/design/blocks"
-	"fairrun/design/internal/information"
 	"fairrun/design/lot"
-	"fairrun/design/order/internal/loss"
 )
 
 // Drawn is an order and the record of its draw. Written as JSON and read back, it gives the same
@@ -80,7 +77,7 @@ func Draw(p Spec, seed uint64) (*Drawn, error) {
 		Scope: s.scope, Threshold: r.threshold, PlotThreshold: r.plots, Acceptance: r.acceptance, Orders: r.orders,
 		Blocks: newBlocks(p),
 	}
-	if p.kind() >= kindIncomplete {
+	if s.kind.searched() {
 		d.Design = design
 	}
 	m := set.Sampler(lot.New(seed, lot.StreamOrder))
@@ -92,43 +89,11 @@ func Draw(p Spec, seed uint64) (*Drawn, error) {
 }
 
 // rate sets what is known of the order that m has drawn.
-func (d *Drawn) rate(m *Sampler) error {
-	p := m.last
-	if p.Drift == Position && p.kind() == kindSplit {
-		order := split(m.flat, p.runsPerBlock())
-		trace := information.TraceInPlots(p.Treatments, p.WholePlots, p.Effects, order, true)
-		if math.IsInf(trace, 1) {
-			return p.confounded()
-		}
-		d.Efficiency = information.TraceInPlots(p.Treatments, p.WholePlots, p.Effects, order, false) / trace
-	} else if p.Drift == Position {
-		q, err := Assess(p, d.Blocks)
-		if err != nil {
-			return p.confounded()
-		}
-		d.Efficiency = q.Efficiency
-	} else if p.CarryOver && len(p.Reference) > 0 {
-		// Names are exchanged, and reference runs are the baseline's in the drift.
-		flat, err := p.flatten(d.Blocks)
-		if err != nil {
-			return err
-		}
-		g := loss.NewAnyBlocks(p.model(), flat)
-		if g == nil {
-			return p.confounded()
-		}
-		d.Efficiency = 1 / (1 + g.Loss(flat, g.Scratch()))
-	} else {
-		d.Efficiency = 1 / (1 + m.set.last().loss(m.flat))
-	}
-	d.BlockEfficiency, d.BlockBound = 1, 1
-	switch {
-	case p.kind() == kindSplit && p.Runs > 0:
-		d.BlockEfficiency, d.BlockBound = blocks.EfficiencyInPlots(p.blocks(), split(m.flat, p.Runs))
-	case p.Runs > 0:
-		d.BlockEfficiency, d.BlockBound = blocks.Efficiency(p.blocks(), split(m.flat, p.Runs))
-	}
-	return nil
+func (d *Drawn) rate(m *Sampler) (err error) {
+	s := m.set.last()
+	d.BlockEfficiency, d.BlockBound = s.kind.blockEfficiency(m.flat)
+	d.Efficiency, err = s.kind.efficiency(s, m.flat, d.Blocks)
+	return err
 }
 
 // newBlocks returns blocks for all positions of a plan.
@@ -156,34 +121,10 @@ func split(flat []int32, n int) [][]int {
 
 // designFor returns the blocks that are put in order for a plan, of which the first ones are given.
 func designFor(p Spec, given [][]int) ([][]int, error) {
-	design, err := p.design(given)
+	design, err := p.kind().design(given)
 	var unconnected *blocks.UnconnectedError
 	if errors.As(err, &unconnected) {
 		return nil, p.impossible(func(q *Spec) { q.Blocks++ }, "%v", unconnected)
 	}
 	return design, err
-}
-
-func (p Spec) design(given [][]int) ([][]int, error) {
-	q := p.blocks()
-	switch p.kind() {
-	case kindIncomplete:
-		return blocks.Incomplete(q, given)
-	case kindRows:
-		return blocks.RowsAndColumns(q, given)
-	case kindCarryOver:
-		if len(p.Reference) > 0 {
-			return blocks.AroundReference(q, given, p.Drift == Position)
-		}
-		return blocks.NeighbourBalanced(q, given)
-	case kindSplit:
-		switch {
-		case p.CarryOver:
-			return blocks.WholePlotNeighbours(q, given)
-		case p.Drift == Position:
-			return blocks.WholePlotsOverPositions(q, given)
-		}
-		return blocks.WholePlots(q, given)
-	}
-	return completeDesign(p), nil
 }

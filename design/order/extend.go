@@ -68,7 +68,7 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 		m.draw(i)
 	}
 	out := *d
-	if p.kind() >= kindIncomplete {
+	if s.kind.searched() {
 		out.Design = design
 	}
 	out.Extensions = append(slices.Clone(d.Extensions), e)
@@ -90,11 +90,10 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 // best bestShare of orders is one of, and fewer where that would leave less than minClasses to draw
 // from.
 func (s *stage) candidates() int {
-	added := *s
-	added.plan.Blocks -= s.from
-	orders := math.Pow(10, min(18, added.allOrders(added.plan.Blocks).Log10))
+	added := s.plan.Blocks - s.from
+	orders := math.Pow(10, min(18, s.allOrders(added).Log10))
 	if s.between == nil { // otherwise the best are taken even of few orders of whole plots
-		orders = min(orders, added.coarsest())
+		orders = min(orders, s.coarsest(added))
 	}
 	return max(1, min(int(1/bestShare), int(orders/minClasses)))
 }

@@ -22,15 +22,20 @@ func (s *Set) List(most int) (orders iter.Seq[[][]int], known bool) {
 		return nil, false
 	}
 	g := &s.stages[0]
-	if g.squares > 1 || g.squares == 1 && g.plan.Treatments > 3 ||
-		g.allOrders(g.plan.Blocks).Log10 > math.Log10(mostListed) {
+	if g.allOrders(g.plan.Blocks).Log10 > math.Log10(mostListed) {
 		return nil, false
+	}
+	var within []exchange
+	if w := g.kind.within(g); w != nil {
+		if within, known = w.exchanges(g.first); !known {
+			return nil, false
+		}
 	}
 	first := make([]byte, len(g.first))
 	for i, t := range g.first {
 		first[i] = byte(t)
 	}
-	all, known := reach([]string{string(first)}, g.exchangesWithin())
+	all, known := reach([]string{string(first)}, within)
 	if !known {
 		return nil, false
 	}
@@ -108,33 +113,12 @@ func reach(orders []string, exchanges []exchange) (all []string, known bool) {
 	return all, true
 }
 
-// exchangesWithin returns exchanges of runs and whole plots next to each other in a block.
-func (s *stage) exchangesWithin() []exchange {
-	n := s.plan.runsPerBlock()
-	var all []exchange
-	switch s.plan.kind() {
-	case kindComplete, kindIncomplete:
-		for at := range s.first {
-			if at%n > 0 {
-				all = append(all, func(x []byte) { x[at-1], x[at] = x[at], x[at-1] })
-			}
-		}
-	case kindWholePlots:
-		all = s.plotExchanges()
-	case kindSplit:
-		if !s.fixedWithin() {
-			all = s.plotExchanges()
-		}
-	}
-	return all
-}
-
 // exchangesBetween returns exchanges of names, blocks and positions next to each other.
 func (s *stage) exchangesBetween() []exchange {
-	p, n := s.plan, s.plan.runsPerBlock()
-	if p.kind() < kindIncomplete {
+	if !s.kind.searched() {
 		return nil
 	}
+	n, session := s.plan.runsPerBlock(), s.plan.session()
 	var all []exchange
 	add := func(e exchange) { all = append(all, e) }
 	columns := func(i, j, width int) { // so many from i on and from j on
@@ -144,12 +128,7 @@ func (s *stage) exchangesBetween() []exchange {
 			}
 		})
 	}
-	switch k := s.commonLength; {
-	case p.kind() == kindRows:
-		for i := 1; i < n; i++ {
-			columns(i-1, i, 1)
-		}
-	case p.kind() == kindSplit && k > 0 && p.Drift == Position && !p.CarryOver:
+	if k := s.kind.stretch(s); k > 0 {
 		for i := 1; i < n; i++ {
 			if i%k > 0 {
 				columns(i-1, i, 1)
@@ -158,106 +137,16 @@ func (s *stage) exchangesBetween() []exchange {
 			}
 		}
 	}
-	for b := 1; b < p.Blocks; b++ {
-		if p.Session == 0 || b%p.Session > 0 {
+	for b := 1; b < s.plan.Blocks; b++ {
+		if b%session > 0 {
 			add(func(x []byte) { exchangeBytes(x[(b-1)*n:b*n], x[b*n:(b+1)*n]) })
 		}
 	}
-	if m := p.Session * n; m > 0 {
-		for at := m; at+m <= len(s.first); at += m {
-			add(func(x []byte) { exchangeBytes(x[at-m:at], x[at:at+m]) })
-		}
+	m := session * n
+	for at := m; at+m <= len(s.first); at += m {
+		add(func(x []byte) { exchangeBytes(x[at-m:at], x[at:at+m]) })
 	}
-	for _, to := range s.nameExchanges() {
-		add(func(x []byte) {
-			for i, t := range x {
-				x[i] = to[t]
-			}
-		})
-	}
-	return all
-}
-
-// nameExchanges returns, as the new name of each treatment, exchanges of names that together make up
-// all that are drawn.
-func (s *stage) nameExchanges() [][]byte {
-	p := s.plan
-	if p.Effects != nil {
-		return nil
-	}
-	var all [][]byte
-	add := func(x, y []int) { // treatments x with y
-		to := make([]byte, p.Treatments)
-		for t := range to {
-			to[t] = byte(t)
-		}
-		for i := range x {
-			to[x[i]], to[y[i]] = byte(y[i]), byte(x[i])
-		}
-		all = append(all, to)
-	}
-	if p.kind() == kindSplit {
-		settings := newNaming(p)
-		for _, alike := range settings.alike {
-			for i, h := range alike {
-				of := settings.settings[h]
-				for k := 1; k < len(of); k++ {
-					add(of[k-1:k], of[k:k+1])
-				}
-				if i > 0 {
-					add(settings.settings[alike[i-1]], of)
-				}
-			}
-		}
-		return all
-	}
-	last := -1
-	for t := range p.Treatments {
-		if p.fixedBaseline() && t == p.Baseline {
-			continue
-		}
-		if last >= 0 {
-			add([]int{last}, []int{t})
-		}
-		last = t
-	}
-	return all
-}
-
-// plotExchanges returns exchanges of whole plots next to each other, and of runs within them.
-func (s *stage) plotExchanges() []exchange {
-	n := s.plan.runsPerBlock()
-	plot := func(t byte) int { return s.plan.WholePlots[t] }
-	var all []exchange
-	for at := range s.first {
-		if at%n == 0 {
-			continue
-		}
-		all = append(all, func(x []byte) {
-			if plot(x[at-1]) == plot(x[at]) {
-				x[at-1], x[at] = x[at], x[at-1]
-			}
-		})
-	}
-	for b := 0; b < len(s.first); b += n {
-		for i := range s.plan.plotsPerBlock() - 1 {
-			all = append(all, func(x []byte) { // the i-th whole plot of a block and the next
-				block := x[b : b+n]
-				var bounds []int
-				for at := range block {
-					if at == 0 || plot(block[at]) != plot(block[at-1]) {
-						bounds = append(bounds, at)
-					}
-				}
-				bounds = append(bounds, n)
-				from, middle, to := bounds[i], bounds[i+1], bounds[i+2]
-				was := append([]byte(nil), block[from:to]...)
-				k := copy(block[from:], was[middle-from:])
-				copy(block[from+k:], was[:middle-from])
-			})
-		}
-	}
-	return all
+	return append(all, s.kind.names().exchanges()...)
 }
 
 func exchangeBytes(x, y []byte) {

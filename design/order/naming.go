@@ -1,77 +1,79 @@
 package order
 
-import (
-	"maps"
-	"slices"
+import "fairrun/design/lot"
 
-	"fairrun/design/lot"
-)
+// naming draws new names for treatments: those of one setting exchange names, and so do settings that are
+// alike. Without whole plots all treatments are of one setting. The zero value exchanges nothing.
+type naming struct {
+	alike [][][]int32 // settings that exchange names, each of its treatments
+	turn  []int
+	to    []int32
+}
 
-// namings returns the number of ways to exchange the names of treatments that leave a design as
-// good as it is: all, unless whole plots stay together, or treatments are not alike.
-func (p Spec) namings() lot.Count {
-	if p.kind() != kindSplit {
-		return lot.Factorial(p.Treatments)
+func newNaming(alike [][][]int32) naming {
+	settings, treatments := 0, 0
+	for _, group := range alike {
+		settings, treatments = max(settings, len(group)), max(treatments, len(group[0]))
 	}
+	return naming{alike, make([]int, settings), make([]int32, treatments)}
+}
+
+// draw sets the new names of treatments that exchange theirs.
+func (n naming) draw(src *lot.Stream, name []int32) {
+	for _, group := range n.alike {
+		turn := n.turn[:len(group)]
+		for i := range turn {
+			turn[i] = i
+		}
+		lot.Shuffle(src, turn)
+		for i, setting := range group {
+			to := n.to[:len(setting)]
+			copy(to, group[turn[i]])
+			lot.Shuffle(src, to)
+			for k, t := range setting {
+				name[t] = to[k]
+			}
+		}
+	}
+}
+
+// count returns the number of ways to exchange names.
+func (n naming) count() lot.Count {
 	c := lot.Count{Exact: 1}
-	if p.Effects != nil {
-		return c
-	}
-	like := map[int]int{} // settings by their number of treatments
-	for _, s := range p.settings() {
-		like[len(s)]++
-		c = c.Times(lot.Factorial(len(s)))
-	}
-	for _, settings := range slices.Sorted(maps.Values(like)) {
-		c = c.Times(lot.Factorial(settings))
+	for _, group := range n.alike {
+		for _, setting := range group {
+			c = c.Times(lot.Factorial(len(setting)))
+		}
+		c = c.Times(lot.Factorial(len(group)))
 	}
 	return c
 }
 
-// fixedBaseline reports whether the baseline keeps its name: where its reference runs count in the
-// loss by which orders are kept.
-func (p Spec) fixedBaseline() bool {
-	return len(p.Reference) > 0 && p.scope() != Everything
-}
-
-// naming draws new names for treatments where settings of whole plots stay what they are: settings
-// with as many treatments are exchanged, and treatments within each.
-type naming struct {
-	settings [][]int // treatments of each setting
-	alike    [][]int // settings with as many treatments
-	turn     []int
-	to       []int
-}
-
-func newNaming(p Spec) *naming {
-	n := &naming{settings: p.settings(), turn: make([]int, p.Treatments), to: make([]int, p.Treatments)}
-	for size := 1; size <= p.Treatments; size++ {
-		var alike []int
-		for h, s := range n.settings {
-			if len(s) == size {
-				alike = append(alike, h)
+// exchanges returns exchanges of names that together make up all that are drawn.
+func (n naming) exchanges() (all []exchange) {
+	add := func(x, y []int32) { // treatments x with y
+		to := make([]byte, 256)
+		for t := range to {
+			to[t] = byte(t)
+		}
+		for i := range x {
+			to[byte(x[i])], to[byte(y[i])] = byte(y[i]), byte(x[i])
+		}
+		all = append(all, func(order []byte) {
+			for i, t := range order {
+				order[i] = to[t]
 			}
-		}
-		if alike != nil {
-			n.alike = append(n.alike, alike)
-		}
+		})
 	}
-	return n
-}
-
-// draw fills name.
-func (n *naming) draw(src *lot.Stream, name []int32) {
-	for _, alike := range n.alike {
-		turn := n.turn[:len(alike)]
-		copy(turn, alike)
-		lot.Shuffle(src, turn)
-		for i, h := range alike {
-			to := n.to[:len(n.settings[h])]
-			copy(to, n.settings[turn[i]])
-			lot.Shuffle(src, to)
-			for k, t := range n.settings[h] {
-				name[t] = int32(to[k])
+	for _, group := range n.alike {
+		for i, setting := range group {
+			for k := 1; k < len(setting); k++ {
+				add(setting[k-1:k], setting[k:k+1])
+			}
+			if i > 0 {
+				add(group[i-1], setting)
 			}
 		}
 	}
+	return all
 }

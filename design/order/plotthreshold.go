@@ -42,11 +42,10 @@ type plotRule struct {
 	classes   float64 // allowed orders that do not merely differ by names; +Inf if all are alike in their loss
 }
 
-// betweenCriterion returns the criterion of the comparisons between settings, nil where there is nothing to
-// judge: no whole plots in complete blocks, or no drift.
-func (s *stage) betweenCriterion() *loss.AnyBlocks {
-	p := s.plan
-	if p.kind() != kindWholePlots || p.Drift.degree() == 0 || len(p.Reference) > 0 || len(s.plots) < 2 {
+// between is nil where there is nothing to judge: one setting, reference runs or no drift.
+func (k wholePlots) between(s *stage) *loss.AnyBlocks {
+	p := k.Spec
+	if p.Drift.degree() == 0 || len(p.Reference) > 0 || p.plotsPerBlock() < 2 {
 		return nil
 	}
 	if p.Effects == nil {
@@ -98,23 +97,23 @@ func (s *stage) keepPlots(threshold *float64) {
 	if threshold == nil {
 		return
 	}
-	if s.between = s.betweenCriterion(); s.between != nil {
+	if s.between = s.kind.between(s); s.between != nil {
 		s.plotLimit = loss.LimitAt(*threshold, s.between.Comparisons())
 	}
 }
 
 // choosePlots settles the threshold of whole plots; known is false where there is nothing to judge.
 func (s *stage) choosePlots(src *lot.Stream) (r plotRule, known bool) {
-	between := s.betweenCriterion()
+	between := s.kind.between(s)
 	if between == nil {
 		return r, false
 	}
-	h := lot.Factorial(len(s.plots)).Log10
+	h := lot.Factorial(s.plan.plotsPerBlock()).Log10
 	all := float64(s.plan.Blocks) * h
 	losses := s.plotLosses(between, src, all <= math.Log10(plotOrdersListed))
 	sort.Float64s(losses)
 	classes := math.Pow(10, min(300, all-h))
-	fair := float64(within(losses, fairLoss)) / float64(len(losses))
+	fair := float64(keptOf(losses, fairLoss)) / float64(len(losses))
 	var share float64
 	if classes >= testClasses-0.5 {
 		share = min(1, max(bestPlotShare, min(minClasses/classes, fair), testClasses/classes))
@@ -125,7 +124,7 @@ func (s *stage) choosePlots(src *lot.Stream) (r plotRule, known bool) {
 	}
 	r = plotRule{threshold: threshold, share: float64(kept) / float64(len(losses))}
 	r.classes = classes * r.share
-	if within(losses, losses[0]) == kept {
+	if keptOf(losses, losses[0]) == kept {
 		r.classes = math.Inf(1)
 	}
 	return r, true
@@ -136,20 +135,21 @@ func (s *stage) plotLosses(between *loss.AnyBlocks, src *lot.Stream, listed bool
 	n, blocks := s.plan.runsPerBlock(), s.plan.Blocks
 	flat := slices.Clone(s.first)
 	w := between.Scratch()
-	starts := make([]int, len(s.plots))
+	plots := s.plan.plotLengths(s.first)[0]
+	starts := make([]int, len(plots))
 	for i := 1; i < len(starts); i++ {
-		starts[i] = starts[i-1] + s.plots[i-1]
+		starts[i] = starts[i-1] + plots[i-1]
 	}
 	place := func(b int, turn []int) {
 		at := b * n
 		for _, h := range turn {
 			from := b*n + starts[h]
-			at += copy(flat[at:], s.first[from:from+s.plots[h]])
+			at += copy(flat[at:], s.first[from:from+plots[h]])
 		}
 	}
 	var losses []float64
 	if !listed {
-		turn := lot.Identity(len(s.plots))
+		turn := lot.Identity(len(plots))
 		for range plotPilot {
 			for b := range blocks {
 				lot.Shuffle(src, turn)
@@ -159,7 +159,7 @@ func (s *stage) plotLosses(between *loss.AnyBlocks, src *lot.Stream, listed bool
 		}
 		return losses
 	}
-	turns := lot.Permutations(len(s.plots))
+	turns := lot.Permutations(len(plots))
 	var fill func(b int)
 	fill = func(b int) {
 		if b == blocks {

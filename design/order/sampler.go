@@ -3,8 +3,6 @@ package order
 import (
 	"math"
 
-	"fairrun/design/blocks"
-	"fairrun/design/internal/information"
 	"fairrun/design/lot"
 	"fairrun/design/order/internal/loss"
 )
@@ -23,16 +21,15 @@ type Sampler struct {
 	work []*loss.Scratch // one for each stage
 	plot []*loss.Scratch // the same for whole plots, nil where they are not judged
 	kept []int32         // best blocks of an extension so far
-	tmp  []int32
 	turn []int
 
 	sessions []int
 	open     []int // positions of drawn runs
-	latin    *blocks.Latin
 	last     Spec
 	fold     *foldSampler // of a second part, nil without one
-	names    *naming      // where settings of whole plots are kept
-	sizes    []int        // runs of each whole plot of a block
+	within   []within     // of each stage
+	names    naming
+	stretch  int // of positions that change places together
 }
 
 // Sampler returns a sampler of the set that takes its random numbers from src.
@@ -46,11 +43,12 @@ func (s *Set) Sampler(src *lot.Stream) *Sampler {
 		block: lot.Identity(p.Blocks),
 		slot:  lot.Identity(n),
 		kept:  make([]int32, p.runs()),
-		tmp:   make([]int32, n),
-		turn:  make([]int, p.Treatments),
+		turn:  make([]int, n),
 	}
+	m.names, m.stretch = s.stages[0].kind.names(), s.stages[0].kind.stretch(&s.stages[0])
 	for i := range s.stages {
 		m.work = append(m.work, s.stages[i].unit.Scratch())
+		m.within = append(m.within, s.stages[i].kind.within(&s.stages[i]))
 		m.plot = append(m.plot, nil)
 		if g := s.stages[i].between; g != nil {
 			m.plot[i] = g.Scratch()
@@ -61,13 +59,6 @@ func (s *Set) Sampler(src *lot.Stream) *Sampler {
 	}
 	if p.Session > 0 {
 		m.sessions = make([]int, p.Blocks/p.Session)
-	}
-	if p.kind() == kindRows {
-		m.latin = blocks.NewLatin(p.Treatments)
-	}
-	if p.kind() == kindSplit {
-		m.names = newNaming(p)
-		m.sizes = make([]int, 0, p.Treatments)
 	}
 	m.open, _ = p.slots()
 	return m
@@ -97,58 +88,20 @@ func (m *Sampler) Fill(dst [][]int) {
 
 const badShape = "order: Fill needs one row for each block and one element for each position"
 
-// exchange draws new names for treatments and new positions for columns, where the kind of plan has them.
+// exchange draws new names for treatments and new positions for columns of the design: stretches of runs
+// change places, and the runs within each.
 func (m *Sampler) exchange() {
-	switch m.last.kind() {
-	case kindIncomplete, kindCarryOver:
-		if m.last.Effects == nil { // otherwise treatments are not alike
-			m.shuffleNames()
-		}
-	case kindSplit:
-		if m.last.Effects == nil {
-			m.names.draw(m.src, m.name)
-		}
-		if m.last.Drift == Position && !m.last.CarryOver {
-			m.shufflePlotSlots()
-		}
-	case kindRows:
-		m.shuffleNames()
-		for i := range m.slot {
-			m.slot[i] = i
-		}
-		lot.Shuffle(m.src, m.slot)
-	}
-}
-
-func (m *Sampler) shuffleNames() {
-	for t := range m.name {
-		m.name[t] = int32(t)
-	}
-	if m.last.fixedBaseline() {
-		b := m.last.Baseline
-		last := len(m.name) - 1
-		m.name[b], m.name[last] = m.name[last], m.name[b]
-		lot.Shuffle(m.src, m.name[:last])
-		m.name[b], m.name[last] = m.name[last], m.name[b]
-		return
-	}
-	lot.Shuffle(m.src, m.name)
-}
-
-// shufflePlotSlots draws new places for the whole plots of all blocks, and for the runs within
-// them, where all whole plots are of one length.
-func (m *Sampler) shufflePlotSlots() {
-	s := &m.set.stages[0]
-	k := s.commonLength
+	m.names.draw(m.src, m.name)
+	k := m.stretch
 	if k == 0 {
 		return
 	}
-	w := len(m.slot) / k
-	for i := range w {
-		m.turn[i] = i
+	turn := m.turn[:len(m.slot)/k]
+	for i := range turn {
+		turn[i] = i
 	}
-	lot.Shuffle(m.src, m.turn[:w])
-	for i, to := range m.turn[:w] {
+	lot.Shuffle(m.src, turn)
+	for i, to := range turn {
 		part := m.slot[i*k : (i+1)*k]
 		for j := range part {
 			part[j] = to*k + j
@@ -176,7 +129,9 @@ func (m *Sampler) draw(i int) bool {
 			return false
 		}
 	}
-	m.shuffleBlocks(s)
+	if s.kind.searched() {
+		m.shuffleBlocks(s)
+	}
 	return true
 }
 
@@ -215,21 +170,6 @@ func (m *Sampler) best(i int) {
 	copy(part, m.kept)
 }
 
-// shuffleBlocks draws the places of the blocks of a stage where the kind of plan exchanges them.
-func (m *Sampler) shuffleBlocks(s *stage) {
-	if s.plan.kind() >= kindIncomplete {
-		order := m.block[s.from:s.plan.Blocks]
-		for b := range order {
-			order[b] = s.from + b
-		}
-		if s.plan.Session > 0 {
-			m.shuffleSessions(s, order)
-			return
-		}
-		lot.Shuffle(m.src, order)
-	}
-}
-
 // candidate puts blocks from to before to of a stage in an order regardless of drift and reports
 // whether it is allowed.
 func (m *Sampler) candidate(i, from, to int) bool {
@@ -237,37 +177,11 @@ func (m *Sampler) candidate(i, from, to int) bool {
 	n := s.plan.runsPerBlock()
 	part := m.flat[from*n : to*n]
 	copy(part, s.first[from*n:to*n])
-	switch s.plan.kind() {
-	case kindComplete, kindIncomplete:
-		for at := 0; at < len(part); at += n {
-			lot.Shuffle(m.src, part[at:at+n])
-		}
-	case kindWholePlots:
-		for range unitTries {
-			for at := 0; at < len(part); at += n {
-				s.shuffleWholePlots(m.src, part[at:at+n], s.plots, m.tmp, m.turn)
-			}
-			if s.between == nil || s.bestOf > 0 || s.between.Within(m.flat[:to*n], s.plotLimit, m.plot[i]) {
-				break
-			}
-			copy(part, s.first[from*n:to*n])
-		}
-	case kindSplit:
-		if s.fixedWithin() {
-			break
-		}
-		for at := 0; at < len(part); at += n {
-			block := part[at : at+n]
-			m.sizes = m.sizes[:0]
-			for from, to := range information.WholePlots(s.plan.WholePlots, block) {
-				m.sizes = append(m.sizes, to-from)
-			}
-			s.shuffleWholePlots(m.src, block, m.sizes, m.tmp, m.turn)
-		}
-	case kindRows:
-		if s.squares > 0 {
-			s.drawSquares(m.src, m.latin, part)
-		}
+	if w := m.within[i]; w != nil {
+		w.shuffle(m.src, from, part)
+	}
+	if s.between != nil && s.bestOf == 0 && !s.between.Within(m.flat[:to*n], s.plotLimit, m.plot[i]) {
+		return false
 	}
 	if s.each == 0 {
 		part = m.flat[:to*n]

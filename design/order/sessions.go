@@ -3,7 +3,6 @@ package order
 import (
 	"slices"
 
-	"fairrun/design/blocks"
 	"fairrun/design/lot"
 	"fairrun/stats/words"
 )
@@ -29,10 +28,22 @@ func (p Spec) PerSession(blocks [][]int) (least, most int) {
 	return least, most
 }
 
-// shuffleSessions draws the places of the blocks of a stage: sessions that lie in it whole change
+// session returns the blocks of a session: without sessions, more than a plan has.
+func (p Spec) session() int {
+	if p.Session == 0 {
+		return maxRuns + 1
+	}
+	return p.Session
+}
+
+// shuffleBlocks draws the places of the blocks of a stage: sessions that lie in it whole change
 // places with each other, and blocks with those of their session.
-func (m *Sampler) shuffleSessions(s *stage, place []int) {
-	size, from, to := s.plan.Session, s.from, s.plan.Blocks
+func (m *Sampler) shuffleBlocks(s *stage) {
+	size, from, to := s.plan.session(), s.from, s.plan.Blocks
+	place := m.block[from:to]
+	for b := range place {
+		place[b] = from + b
+	}
 	first, last := (from+size-1)/size, to/size
 	if last > first {
 		turn := m.sessions[:last-first]
@@ -55,10 +66,7 @@ func (m *Sampler) shuffleSessions(s *stage, place []int) {
 
 // blockOrders returns the number of ways to exchange so many blocks of the stage.
 func (s *stage) blockOrders(blocks int) lot.Count {
-	size := s.plan.Session
-	if size == 0 {
-		return lot.Factorial(blocks)
-	}
+	size := s.plan.session()
 	to := s.from + blocks
 	first, last := (s.from+size-1)/size, to/size
 	c := lot.Count{Exact: 1}
@@ -82,13 +90,4 @@ func (p Spec) checkSessions() error {
 		return p.impossible(func(q *Spec) { q.Session = 0 }, "complete blocks are alike, in sessions or not")
 	}
 	return nil
-}
-
-// sessionsEven returns an error if some session of the blocks of a plan with sessions holds a treatment
-// more or less often than another needs be. Blocks of whole plots may.
-func (p Spec) sessionsEven(flat []int32) error {
-	if p.Session == 0 || p.kind() == kindSplit {
-		return nil
-	}
-	return blocks.CheckSessions(p.blocks(), split(flat, p.Runs))
 }

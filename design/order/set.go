@@ -3,7 +3,6 @@ package order
 import (
 	"fmt"
 	"iter"
-	"slices"
 
 	"fairrun/design/lot"
 	"fairrun/design/order/internal/loss"
@@ -27,17 +26,6 @@ const (
 	EachBlock Scope = "block"
 )
 
-// scope returns the rule for a plan.
-func (p Spec) scope() Scope {
-	switch {
-	case p.Drift.degree() == 0 || p.CarryOver:
-		return Everything
-	case p.kind() == kindComplete && !p.Shared && p.Blocks > 1 && p.Replicates > 1 && p.plain():
-		return EachBlock
-	}
-	return Campaign
-}
-
 // Set is the set of orders that a plan and its thresholds allow, each as likely as when they were drawn. It
 // is not changed by use and may be shared between goroutines; a Sampler may not.
 type Set struct {
@@ -52,11 +40,11 @@ type Set struct {
 // extension, in which the campaign up to and including it counts.
 type stage struct {
 	plan  Spec // with all blocks up to here
-	from  int  // first block of the stage
+	kind  kind
+	from  int // first block of the stage
 	scope Scope
 
 	first []int32 // the design: blocks from 0 on, up to and including this stage, before any exchange
-	plots []int   // runs of each whole plot of a block, nil without whole plots
 
 	whole loss.Criterion // of all blocks up to here
 	unit  loss.Criterion // of what the threshold applies to: whole or one block
@@ -67,10 +55,6 @@ type stage struct {
 
 	keptPlots float64 // classes of orders of whole plots that this allows, while the threshold is settled; 0: not known
 
-	commonLength int // runs of every whole plot of a design, 0 if they differ
-
-	squares int // Latin squares that are drawn afresh, instead of exchanging what the design holds
-
 	threshold float64
 	limit     loss.Limit
 	bestOf    int // candidates of which the best is taken, instead of those within the threshold; 0: none
@@ -79,29 +63,24 @@ type stage struct {
 // newStage returns the stage of the blocks of a plan from a given one on. The plan has been checked;
 // design holds all its blocks. An error says that no order of it can be estimated.
 func newStage(p Spec, from int, design [][]int) (*stage, error) {
-	s := &stage{plan: p, from: from, scope: p.scope()}
+	k := p.kind()
+	m := k.model()
+	s := &stage{plan: p, kind: k, from: from, scope: k.scope()}
 	for _, block := range design {
 		for _, t := range block {
 			s.first = append(s.first, int32(t))
 		}
 	}
-	if p.kind() == kindWholePlots {
-		s.plots = wholePlotRuns(p)
-	}
-	if p.kind() == kindSplit {
-		s.commonLength = plotLength(p, design)
-	}
-	if p.plain() && p.Runs == 0 && p.Drift != Position && p.kind() != kindSplit {
+	if p.plain() && p.Runs == 0 && m.Plots == nil {
 		s.whole = loss.NewCompleteBlocks(p.Treatments, p.Blocks, p.Replicates, p.Drift.degree(), !p.Shared)
 		s.unit = s.whole
 	} else {
-		g := loss.NewAnyBlocks(p.model(), s.first)
+		g := loss.NewAnyBlocks(m, s.first)
 		if g == nil {
 			return nil, p.confounded()
 		}
 		s.whole, s.unit = g, g.Candidate()
 	}
-	s.squares = s.freshSquares()
 	if s.scope == EachBlock {
 		s.unit = loss.NewCompleteBlocks(p.Treatments, 1, p.Replicates, p.Drift.degree(), false)
 		s.each = p.runsPerBlock()
@@ -149,14 +128,17 @@ func (d *Drawn) Set() (*Set, error) {
 			e := d.Extensions[i-1]
 			from, candidates = p.Blocks, e.Candidates
 			p.Blocks += e.Blocks
-			if e.Blocks < 1 || e.Candidates < 0 || e.Candidates > int(1/bestShare) || e.Candidates == 0 && p.scope() == Campaign {
+			if e.Blocks < 1 || e.Candidates < 0 || e.Candidates > int(1/bestShare) || e.Candidates == 0 && p.kind().scope() == Campaign {
 				return nil, fmt.Errorf("order: the record does not hold together: extension %d adds %s, the best of %d", i, words.Count(e.Blocks, "block"), e.Candidates)
 			}
 			s.count = lot.Count{}
 		}
 		design := d.Design
-		if design == nil {
-			design = completeDesign(p)
+		if k := p.kind(); !k.searched() {
+			var err error
+			if design, err = k.design(nil); err != nil {
+				return nil, err
+			}
 		}
 		if err := p.checkDesign(design); err != nil {
 			return nil, fmt.Errorf("order: the record does not hold together: %w", err)
@@ -203,21 +185,6 @@ func (p Spec) checkDesign(design [][]int) error {
 	return nil
 }
 
-// completeDesign holds every treatment so many times in each block, treatments of a whole plot together.
-func completeDesign(p Spec) [][]int {
-	var block []int
-	for _, t := range byWholePlot(p) {
-		for range p.Replicates {
-			block = append(block, t)
-		}
-	}
-	design := make([][]int, p.Blocks)
-	for b := range design {
-		design[b] = block
-	}
-	return design
-}
-
 // Allows returns nil if the order, in the shape of Drawn.Blocks, belongs to the set and otherwise
 // an error that says why not. For incomplete blocks, rows and columns and carry-over it looks at
 // how often treatments occur and at the loss, not at whether the design is the set's with names
@@ -230,20 +197,20 @@ func (s *Set) Allows(blocks [][]int) error {
 		}
 		blocks = rest
 	}
-	last := s.last().plan
-	flat, err := last.flatten(blocks)
+	last := s.last()
+	flat, err := last.plan.flatten(blocks)
 	if err != nil {
 		return err
 	}
-	if err := last.sessionsEven(flat); err != nil {
+	if err := last.kind.holds(flat); err != nil {
 		return err
 	}
 	for _, g := range s.stages {
 		part := flat[:g.plan.runs()]
 		unit := g.unit
-		if g.plan.kind() >= kindIncomplete {
+		if g.kind.searched() {
 			// The stage's own criterion has the names of its design.
-			own := loss.NewAnyBlocks(g.plan.model(), part)
+			own := loss.NewAnyBlocks(g.kind.model(), part)
 			if own == nil {
 				return fmt.Errorf("no chain of blocks joins all treatments")
 			}
@@ -254,9 +221,6 @@ func (s *Set) Allows(blocks [][]int) error {
 			if g.scope != Everything && g.bestOf == 0 && !unit.Within(order, g.limit, w) {
 				return fmt.Errorf("the loss of the order is above the threshold %v", g.threshold)
 			}
-		}
-		if g.plan.WholePlots != nil && !g.together(part) {
-			return fmt.Errorf("a whole plot is broken up")
 		}
 		if g.between != nil && g.bestOf == 0 && !g.between.Within(part, g.plotLimit, g.between.Scratch()) {
 			return fmt.Errorf("the loss between whole plots is above their threshold %v", *s.plotThreshold)
@@ -297,13 +261,4 @@ func (p Spec) flatten(blocks [][]int) ([]int32, error) {
 		}
 	}
 	return flat, nil
-}
-
-// byWholePlot returns the treatments, those of a whole plot together.
-func byWholePlot(p Spec) []int {
-	t := lot.Identity(p.Treatments)
-	if p.WholePlots != nil {
-		slices.SortStableFunc(t, func(a, b int) int { return p.WholePlots[a] - p.WholePlots[b] })
-	}
-	return t
 }

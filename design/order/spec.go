@@ -86,34 +86,6 @@ func (p Spec) driftTerms() int {
 	return p.Blocks * p.Drift.degree()
 }
 
-// kind is the family of orders a plan is drawn from.
-type kind int
-
-const (
-	kindComplete   kind = iota // all permutations within blocks
-	kindWholePlots             // those that keep whole plots together
-	kindIncomplete             // a block design
-	kindRows                   // a design of blocks and positions
-	kindCarryOver              // a design balanced for neighbours
-	kindSplit                  // a design of whole plots and of runs within them
-)
-
-func (p Spec) kind() kind {
-	switch {
-	case p.WholePlots != nil && (p.CarryOver || p.Drift == Position || p.Runs > 0):
-		return kindSplit
-	case p.CarryOver:
-		return kindCarryOver
-	case p.Drift == Position:
-		return kindRows
-	case p.Runs > 0:
-		return kindIncomplete
-	case p.WholePlots != nil:
-		return kindWholePlots
-	}
-	return kindComplete
-}
-
 // plain reports whether the order of all positions is drawn and all comparisons count alike.
 func (p Spec) plain() bool { return p.Effects == nil && len(p.Reference) == 0 }
 
@@ -130,14 +102,11 @@ func (p Spec) blocks() blocks.Spec {
 	return b
 }
 
-// model is what is fitted to the runs of blocks.
+// model is what is fitted to the runs of blocks, whole plots apart.
 func (p Spec) model() loss.Model {
 	m := loss.Model{
 		Treatments: p.Treatments, Runs: p.runsPerBlock(), Degree: p.Drift.degree(), Own: !p.Shared,
 		Effects: p.Effects, Baseline: p.Baseline,
-	}
-	if p.kind() == kindSplit {
-		m.Plots = p.WholePlots
 	}
 	drawn, reference := p.slots()
 	for _, at := range drawn {

@@ -65,7 +65,7 @@ func (s *stage) choose(src *lot.Stream) (rule, error) {
 	// The unit has so many orders; names of treatments make no difference to its loss.
 	orders, names := s.unitOrders()
 	classes := math.Pow(10, orders.Log10-names.Log10)
-	listed := s.listable() && orders.Log10-names.Log10 <= math.Log10(maxClasses)
+	listed := s.kind.listed() && orders.Log10-names.Log10 <= math.Log10(maxClasses)
 	var losses []float64
 	if listed {
 		losses = s.listLosses()
@@ -77,9 +77,9 @@ func (s *stage) choose(src *lot.Stream) (rule, error) {
 	// B units of T!·c orders make a campaign of (T!·c)ᴮ/T! classes.
 	leaving := func(classesLeft float64) float64 {
 		unit := math.Pow(10, (math.Log10(classesLeft)+names.Log10)/float64(units)-names.Log10)
-		return unit / min(classes, s.coarsest())
+		return unit / min(classes, s.coarsest(s.plan.Blocks))
 	}
-	fair := float64(within(losses, fairLoss)) / float64(len(losses))
+	fair := float64(keptOf(losses, fairLoss)) / float64(len(losses))
 	share := min(1, max(bestShare, min(leaving(minClasses), fair), leaving(fewClasses)))
 	threshold, kept := quantile(losses, share)
 	if kept == 0 {
@@ -108,11 +108,11 @@ func quantile(losses []float64, share float64) (threshold float64, kept int) {
 	}
 	rank := int(math.Ceil(share*float64(len(losses)) - 1e-6))
 	threshold = losses[max(1, min(rank, finite))-1]
-	return threshold, within(losses, threshold)
+	return threshold, keptOf(losses, threshold)
 }
 
-// within returns how many losses, which are in rising order, do not exceed a threshold.
-func within(losses []float64, threshold float64) int {
+// keptOf returns how many losses, which are in rising order, do not exceed a threshold.
+func keptOf(losses []float64, threshold float64) int {
 	limit := loss.LimitAt(threshold, 1).Loss
 	return sort.Search(len(losses), func(i int) bool { return losses[i] > limit })
 }
@@ -128,7 +128,7 @@ func (s *stage) pilotLosses(src *lot.Stream) []float64 {
 	}
 	losses := make([]float64, s.plan.pilotSize())
 	for i := range losses {
-		m.candidate(0, 0, to)
+		m.unit(0, 0, to)
 		losses[i] = s.unit.Loss(m.flat[:to*s.plan.runsPerBlock()], m.work[0])
 	}
 	return losses
@@ -136,9 +136,6 @@ func (s *stage) pilotLosses(src *lot.Stream) []float64 {
 
 // loss returns the loss of all blocks of an order up to this stage.
 func (s *stage) loss(flat []int32) float64 { return s.whole.Loss(flat, s.whole.Scratch()) }
-
-// listable reports whether all orders of the stage can be gone through.
-func (s *stage) listable() bool { return s.plan.kind() == kindComplete && s.plan.plain() }
 
 // listLosses returns the losses of one order of each class of the unit.
 func (s *stage) listLosses() []float64 {
@@ -156,51 +153,25 @@ func (s *stage) unitOrders() (orders, names lot.Count) {
 	if s.each > 0 {
 		blocks = 1
 	}
-	if !s.listable() {
+	if !s.kind.listed() {
 		return s.allOrders(blocks), lot.Count{Exact: 1}
 	}
 	return s.allOrders(blocks), lot.Factorial(s.plan.Treatments)
 }
 
-// allOrders returns the number of orders of so many blocks, allowed or not: at least so many where
-// names, blocks or positions are exchanged, which may give the same order in several ways.
+// allOrders returns the number of orders of so many blocks, allowed or not.
 func (s *stage) allOrders(blocks int) lot.Count {
-	p := s.plan
-	var c lot.Count
-	switch p.kind() {
-	case kindComplete:
-		c = lot.Arrangements(p.Treatments, p.Replicates).Power(blocks)
-	case kindWholePlots:
-		c = lot.Factorial(len(s.plots))
-		for _, runs := range s.plots {
-			c = c.Times(lot.Arrangements(runs/p.Replicates, p.Replicates))
-		}
-		c = c.Power(blocks)
-	case kindSplit:
-		c = s.splitOrders(blocks)
-	case kindIncomplete:
-		c = lot.Count{Log10: lot.Factorial(p.Runs).Power(blocks).Times(s.blockOrders(blocks)).Log10}
-	default:
-		c = s.exchanges()
-	}
-	if !s.listable() {
+	c := s.kind.orders(s, blocks)
+	if !s.kind.listed() {
 		c = c.NotListed()
 	}
 	return c
 }
 
-// coarsest returns the number of classes of the orders of whole plots alone, which comparisons
-// between them rest on; +Inf without whole plots.
-func (s *stage) coarsest() float64 {
-	if s.plan.kind() == kindSplit && !s.fixedWithin() {
-		w := lot.Factorial(s.plan.plotsPerBlock()).Log10
-		return math.Pow(10, min(300, float64(s.plan.Blocks-1)*w+s.blockOrders(s.plan.Blocks).Log10-lot.Factorial(len(s.plan.settings())).Log10))
-	}
-	switch {
-	case s.plots == nil:
-		return math.Inf(1)
-	case s.keptPlots > 0:
+// coarsest is that of the kind, or what is left of it by the threshold of whole plots.
+func (s *stage) coarsest(blocks int) float64 {
+	if s.keptPlots > 0 {
 		return s.keptPlots
 	}
-	return math.Pow(10, float64(s.plan.Blocks-1)*lot.Factorial(len(s.plots)).Log10)
+	return s.kind.coarsest(s, blocks)
 }

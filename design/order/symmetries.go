@@ -9,39 +9,14 @@ import (
 	"fairrun/design/lot"
 )
 
-// NeighbourRange returns the least and the most often that a treatment comes directly after another
-// within a block of the order, over all ordered pairs. Only runs that are drawn count: a
-// reference run parts those on either side of it.
-func (d *Drawn) NeighbourRange() (least, most int) {
-	p := d.Whole()
-	roles := p.Roles()
-	follows := make([]int, p.Treatments*p.Treatments)
-	for _, block := range d.Blocks {
-		for i := 1; i < len(block); i++ {
-			if roles[i] == RoleDrawn && roles[i-1] == RoleDrawn {
-				follows[block[i-1]*p.Treatments+block[i]]++
-			}
-		}
-	}
-	least = d.Plan.runs() + len(d.Blocks)*len(roles)
-	for i, n := range follows {
-		if i/p.Treatments != i%p.Treatments {
-			least, most = min(least, n), max(most, n)
-		}
-	}
-	return least, most
-}
-
 // exchanges returns at least how many orders exchanging names, blocks and positions gives.
 func (s *stage) exchanges() lot.Count {
 	p := s.plan
-	if squares := s.freshSquares(); squares > 0 {
-		return blocks.LatinSquares(p.Treatments).Power(squares)
-	}
 	design := split(s.first, p.runsPerBlock())
 	// Names and blocks: orders of the same design with other names and blocks are different unless
 	// an exchange of names permutes blocks. Names that do, and equal blocks, are divided out.
-	c := p.namings().Log10 + s.blockOrders(p.Blocks).Log10
+	namings := s.kind.names().count()
+	c := namings.Log10 + s.blockOrders(p.Blocks).Log10
 	times := map[string]int{}
 	for _, block := range design {
 		times[blocks.Key(block)]++
@@ -49,16 +24,16 @@ func (s *stage) exchanges() lot.Count {
 	for _, n := range slices.Sorted(maps.Values(times)) {
 		c -= lot.Factorial(n).Log10
 	}
-	return lot.Count{Log10: lot.RoundLog(c - p.symmetries(design).Log10)}
+	return lot.Count{Log10: lot.RoundLog(c - p.symmetries(design, namings).Log10)}
 }
 
 // symmetries returns the number of exchanges of names that permute the blocks of a design. The
 // first block must go to some block, which settles the names of its treatments; if it does not hold
 // all, the number is bounded from above by all exchanges of names.
-func (p Spec) symmetries(design [][]int) lot.Count {
+func (p Spec) symmetries(design [][]int, namings lot.Count) lot.Count {
 	treatments := p.Treatments
 	if held := slices.Compact(slices.Sorted(slices.Values(design[0]))); len(held) < treatments {
-		return p.namings()
+		return namings
 	}
 	have := map[string]int{}
 	for _, block := range design {

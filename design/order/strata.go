@@ -1,116 +1,5 @@
 package order
 
-import (
-	"maps"
-	"slices"
-
-	"fairrun/design/blocks"
-	"fairrun/design/internal/information"
-	"fairrun/design/lot"
-)
-
-// wholePlotRuns returns the number of runs of each whole plot of a block.
-func wholePlotRuns(p Spec) []int {
-	var runs []int
-	for _, s := range p.WholePlots {
-		for len(runs) <= s {
-			runs = append(runs, 0)
-		}
-		runs[s] += p.Replicates
-	}
-	return runs
-}
-
-// together reports whether the runs of each whole plot stand together in every block.
-func (s *stage) together(flat []int32) bool {
-	n := s.plan.runsPerBlock()
-	seen := make([]int, s.plan.Treatments) // block, from 1, in which a setting was met last
-	for at := 0; at < len(flat); at += n {
-		block := flat[at : at+n]
-		for from := range information.WholePlots(s.plan.WholePlots, block) {
-			h := s.plan.WholePlots[block[from]]
-			if seen[h] == at/n+1 {
-				return false
-			}
-			seen[h] = at/n + 1
-		}
-	}
-	return true
-}
-
-// shuffleWholePlots puts the runs of a block, in whole plots of so many runs, into random order: the
-// whole plots, and the runs within each. tmp has room for a block, turn for its whole plots.
-func (s *stage) shuffleWholePlots(src *lot.Stream, block []int32, plots []int, tmp []int32, turn []int) {
-	turn = turn[:len(plots)]
-	at := 0
-	for i, n := range plots {
-		lot.Shuffle(src, block[at:at+n])
-		turn[i] = i
-		at += n
-	}
-	lot.Shuffle(src, turn)
-	copy(tmp, block)
-	to := 0
-	for _, plot := range turn {
-		from := 0
-		for _, n := range plots[:plot] {
-			from += n
-		}
-		to += copy(block[to:], tmp[from:from+plots[plot]])
-	}
-}
-
-// fixedWithin reports whether a stage of whole plots keeps the runs of its design in their order:
-// where positions or neighbours are what is balanced.
-func (s *stage) fixedWithin() bool { return s.plan.Drift == Position || s.plan.CarryOver }
-
-// plotLength returns the number of runs of all whole plots of a design, 0 if they differ.
-func plotLength(p Spec, design [][]int) int {
-	k := 0
-	for _, block := range design {
-		for from, to := range information.WholePlots(p.WholePlots, block) {
-			if k > 0 && to-from != k {
-				return 0
-			}
-			k = to - from
-		}
-	}
-	return k
-}
-
-// splitOrders returns the number of orders of blocks of whole plots that a stage draws: at least so
-// many where names or positions are exchanged.
-func (s *stage) splitOrders(n int) lot.Count {
-	if s.fixedWithin() {
-		return s.exchanges()
-	}
-	p := s.plan
-	c := s.blockOrders(n).Log10
-	same := map[string]int{}
-	for _, block := range split(s.first, p.runsPerBlock())[s.from:][:n] {
-		plots := 0
-		for from, to := range information.WholePlots(p.WholePlots, block) {
-			plots++
-			c += lot.Factorial(to - from).Log10
-			times := map[int]int{}
-			for _, t := range block[from:to] {
-				times[t]++
-			}
-			for _, k := range slices.Sorted(maps.Values(times)) {
-				c -= lot.Factorial(k).Log10
-			}
-		}
-		c += lot.Factorial(plots).Log10
-		held := slices.Clone(block)
-		slices.Sort(held)
-		same[blocks.Key(held)]++
-	}
-	for _, k := range slices.Sorted(maps.Values(same)) {
-		c -= lot.Factorial(k).Log10
-	}
-	return lot.Count{Log10: lot.RoundLog(c)}
-}
-
 // Stratum is a level at which treatments are compared, with what it rests on.
 type Stratum struct {
 	Name       string `json:"name"`       // "whole plots" or "runs"
@@ -133,7 +22,7 @@ func (p Spec) PlotsPerBlock() int {
 
 // PlotNoise reports whether the efficiencies of an order take whole plots to vary as much as runs do. In complete blocks
 // whose whole plots and runs are merely shuffled they take every run to be set up for itself.
-func (p Spec) PlotNoise() bool { return p.kind() == kindSplit }
+func (p Spec) PlotNoise() bool { return p.kind().model().Plots != nil }
 
 // Strata returns the levels at which a plan compares treatments. Without whole plots it is the runs
 // alone. With them, settings of the hard-to-change factors are compared between whole plots, of
