@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -132,7 +131,7 @@ func lock(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Defer(func() { ts.Check(os.Chmod(dir, 0o777)) })
 }
 
-// valid requires that standard output is whole: one JSON value, or CSV or
+// valid requires that standard output is whole: one JSON value that follows its schema, or CSV or
 // Markdown tables with the same number of cells in every row.
 //
 //	valid json|csv|markdown
@@ -143,8 +142,8 @@ func valid(ts *testscript.TestScript, neg bool, args []string) {
 	text := ts.ReadFile("stdout")
 	switch args[0] {
 	case "json":
-		if !json.Valid([]byte(text)) {
-			ts.Fatalf("this is not JSON:\n%s", text)
+		if err := bySchema([]byte(text)); err != nil {
+			ts.Fatalf("%v in:\n%s", err, text)
 		}
 	case "csv":
 		rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()

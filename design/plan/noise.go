@@ -18,15 +18,15 @@ const NoiseFile = "noise.toml"
 // NoiseRecord is how much a bench was measured to scatter, campaign by campaign, kept with the rig for
 // the plans to come.
 type NoiseRecord struct {
-	Campaigns []MeasuredCampaign
+	Campaigns []MeasuredCampaign `toml:"campaign"`
 }
 
 // MeasuredCampaign is the noise that one campaign measured. Its title and its seed tell it from others.
 type MeasuredCampaign struct {
-	Title     string
-	Scope     string  // what was tested
-	Seed      *uint64 // of its draw; nil for results without a plan
-	Responses []MeasuredNoise
+	Title     string          `toml:"title,omitempty"`
+	Scope     string          `toml:"scope,omitempty"` // what was tested
+	Seed      *uint64         `toml:"seed,omitempty"`  // of its draw; nil for results without a plan
+	Responses []MeasuredNoise `toml:"response"`
 }
 
 // same reports whether two campaigns are one and the same.
@@ -47,21 +47,21 @@ func (n *NoiseRecord) Keep(m MeasuredCampaign) {
 
 // MeasuredNoise is the run-to-run standard deviation of one response, with what is known of it.
 type MeasuredNoise struct {
-	Name       string
-	Unit       string
-	Relative   bool    // SD, its limits and the components are shares of the mean
-	Mean       float64 // that SD was measured at, in the unit
-	SD         float64
-	Low        float64 // limits of SD with confidence 0.95
-	High       float64 // 0: the data set no bound
-	DF         float64
-	Components []NoiseComponent // what else scatters: packs, specimens, whole plots
+	Name       string           `toml:"name"`
+	Unit       string           `toml:"unit,omitempty"`
+	Relative   bool             `toml:"relative,omitempty"` // SD, its limits and the components are shares of the mean
+	Mean       float64          `toml:"mean,omitempty"`     // that SD was measured at, in the unit
+	SD         float64          `toml:"sd"`
+	Low        float64          `toml:"sd_low,omitempty"`  // limits of SD with confidence 0.95
+	High       float64          `toml:"sd_high,omitempty"` // 0: the data set no bound
+	DF         float64          `toml:"df"`
+	Components []NoiseComponent `toml:"components,omitempty"` // what else scatters: packs, specimens, whole plots
 }
 
 // NoiseComponent is the standard deviation between packs, specimens or the like, in the terms of SD.
 type NoiseComponent struct {
-	Name string
-	SD   float64
+	Name string  `toml:"name"`
+	SD   float64 `toml:"sd"`
 }
 
 // ReadNoise reads and checks a noise record. Its faults come joined, each a *Fault; see Faults.

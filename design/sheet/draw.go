@@ -19,17 +19,17 @@ import (
 	"fairrun/design/table"
 )
 
-// drawSchema names the form of draw.json.
-const drawSchema = "fairrun.draw/2"
+// DrawSchema names the form of draw.json.
+const DrawSchema = "fairrun.draw/2"
 
 // Draw is the record of a draw: from which plan, when, and what came out. It lets the
 // verdict repeat the randomisation and see what was edited since.
 type Draw struct {
-	Hash  string          // of the plan that was drawn
-	Plan  json.RawMessage // that plan, in canonical form
-	Draws []Drawing       // the first draw, then each extension
-	Order order.Drawn     // what all of them gave together
-	Runs  []Planned       // run n is Runs[n-1]
+	Hash  string          `json:"hash"`  // of the plan that was drawn
+	Plan  json.RawMessage `json:"plan"`  // that plan, in canonical form
+	Draws []Drawing       `json:"draws"` // the first draw, then each extension
+	Order order.Drawn     `json:"order"` // what all of them gave together
+	Runs  []Planned       `json:"runs"`  // run n is Runs[n-1]
 }
 
 // Drawing is the time at which blocks were drawn, to the second.
@@ -104,7 +104,7 @@ func plannedRuns(c *design.Plan, p order.Spec, blocks [][]int) []Planned {
 // versions can be read.
 func (d *Draw) encode() []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "{\n  \"schema\": %q,\n  \"hash\": %q,\n  \"plan\": ", drawSchema, d.Hash)
+	fmt.Fprintf(&b, "{\n  \"schema\": %q,\n  \"hash\": %q,\n  \"plan\": ", DrawSchema, d.Hash)
 	writeJSON(&b, d.Plan)
 	b.WriteString(",\n  \"draws\": ")
 	writeLines(&b, d.Draws)
@@ -184,26 +184,22 @@ func parseDraw(data []byte) (*Draw, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the file is damaged: %w", err)
 	}
-	if head.Schema != drawSchema {
+	if head.Schema != DrawSchema {
 		if strings.HasPrefix(head.Schema, "fairrun.draw/") {
-			return nil, fmt.Errorf("%w: its schema is %q, not %q", errLaterSchema, head.Schema, drawSchema)
+			return nil, fmt.Errorf("%w: its schema is %q, not %q", errLaterSchema, head.Schema, DrawSchema)
 		}
-		return nil, fmt.Errorf("the file is no draw record: its schema is %q, not %q", head.Schema, drawSchema)
+		return nil, fmt.Errorf("the file is no draw record: its schema is %q, not %q", head.Schema, DrawSchema)
 	}
 	var file struct {
-		Schema string          `json:"schema"`
-		Hash   string          `json:"hash"`
-		Plan   json.RawMessage `json:"plan"`
-		Draws  []Drawing       `json:"draws"`
-		Order  order.Drawn     `json:"order"`
-		Runs   []Planned       `json:"runs"`
+		Schema string `json:"schema"`
+		Draw
 	}
 	decoder := json.NewDecoder(bytes.NewReader(data))
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(&file); err != nil {
 		return nil, fmt.Errorf("the file is damaged: %w", err)
 	}
-	d := &Draw{Hash: file.Hash, Plan: file.Plan, Draws: file.Draws, Order: file.Order, Runs: file.Runs}
+	d := &file.Draw
 	if err := d.check(); err != nil {
 		return nil, err
 	}
