@@ -41,7 +41,7 @@ func named(t reflect.Type, fields map[string]bool) {
 	case reflect.Struct:
 		for i := range t.NumField() {
 			f := t.Field(i)
-			if name, _, _ := strings.Cut(f.Tag.Get("json"), ","); name != "" {
+			if name, _, _ := strings.Cut(f.Tag.Get("json"), ","); name != "" && name != "-" {
 				fields[name] = true
 			}
 			named(f.Type, fields)

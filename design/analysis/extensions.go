@@ -34,7 +34,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 			before += d.Blocks
 			continue
 		}
-		text := fmt.Sprintf("%s %s added on %s, with %d of %s complete", words.Count(d.Blocks, block.Name), words.Agree(d.Blocks, "was", "were"), d.Time.Format("2006-01-02"), p.Complete, words.Count(before, block.Name))
+		text := fmt.Sprintf("%s %s added on %s, with %d of %s complete", block.Many(d.Blocks), words.Agree(d.Blocks, "was", "were"), d.Time.Format("2006-01-02"), p.Complete, block.Many(before))
 		flag := false
 		switch asked, known := noiseAsked(s, d.Time, before); {
 		case p.Share == 0:
@@ -57,7 +57,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 // foldOver says what the fold-over of a screen is for, added with the progress p of a campaign that
 // was then to have end blocks: the question it answers is not whether a p-value is small enough.
 func (l looks) foldOver(b design.Block, d sheet.Drawing, p question.Progress, end int) string {
-	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, words.Count(d.Blocks, b.Name), d.Time.Format("2006-01-02"), p.Complete, words.Count(end, b.Name))
+	text := fmt.Sprintf("the fold-over (%s), %s, was added on %s, with %d of %s complete", d.FoldOver, b.Many(d.Blocks), d.Time.Format("2006-01-02"), p.Complete, b.Many(end))
 	if p.Share == 0 {
 		return text + ": no result was known"
 	}
@@ -67,9 +67,9 @@ func (l looks) foldOver(b design.Block, d sheet.Drawing, p question.Progress, en
 // atLeast says a number of blocks that may have no end.
 func atLeast(b design.Block, n int) string {
 	if n > size.MostBlocks {
-		return fmt.Sprintf("more than %s", words.Count(size.MostBlocks, b.Name))
+		return fmt.Sprintf("more than %s", b.Many(size.MostBlocks))
 	}
-	return words.Count(n, b.Name)
+	return b.Many(n)
 }
 
 // priceOf is the price of going on after a look at so many complete blocks of a

@@ -42,12 +42,12 @@ func (l looks) check(r *verdict.Response, block design.Block) []verdict.Check {
 	flag, text := false, ""
 	switch {
 	case l.Now.Complete == 0:
-		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, words.Count(l.Points[0], block.Name))
+		text = fmt.Sprintf("no %s is complete: nothing is concluded before the first look, after %s", block.Name, block.Many(l.Points[0]))
 	case !slices.Contains(l.Points, l.Now.Complete):
 		flag = true
 		text = l.between(block)
 	default:
-		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.Taken(l.Now.Complete)), len(l.Points), l.Now.Complete, words.Count(l.Now.Blocks, block.Name))
+		text = fmt.Sprintf("this is look %d of %d, after %d of %s", len(l.Taken(l.Now.Complete)), len(l.Points), l.Now.Complete, block.Many(l.Now.Blocks))
 	}
 	if l.Now.Complete > 0 {
 		text += l.conclusions(r, block)
@@ -91,7 +91,7 @@ func (l looks) conclusions(r *verdict.Response, block design.Block) string {
 		after = l.Next(after) // whose place this look takes
 	}
 	if next := l.Next(after); next > 0 {
-		return text + fmt.Sprintf("; the next look is after %s", words.Count(next, block.Name))
+		return text + fmt.Sprintf("; the next look is after %s", block.Many(next))
 	}
 	return text + "; this is the last look"
 }
@@ -108,7 +108,7 @@ func (l looks) unplanned(block design.Block) string {
 	}
 	now := power.FalseAlarms(l.Alpha, append(before, l.Now.Share, 1))
 	text := fmt.Sprintf("the plan has one look, at the end, and %d of %s are complete: judging now and again at the end, at the same level, raises false alarms from %s to about %s",
-		l.Now.Complete, words.Count(l.Now.Blocks, block.Name), percent(l.Alpha), percent(now))
+		l.Now.Complete, block.Many(l.Now.Blocks), percent(l.Alpha), percent(now))
 	if l.Now.Blocks > 2 && l.Now.Blocks <= 100 {
 		var each []float64
 		for b := 1; b <= l.Now.Blocks; b++ {
@@ -125,7 +125,7 @@ func (l looks) between(block design.Block) string {
 	for _, p := range l.Points {
 		after = append(after, strconv.Itoa(p))
 	}
-	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.Now.Complete, words.Count(l.Now.Blocks, block.Name), strings.Join(after, ", "))
+	text := fmt.Sprintf("%d of %s are complete, and looks are planned after %s", l.Now.Complete, block.Many(l.Now.Blocks), strings.Join(after, ", "))
 	next := l.Next(l.Now.Complete)
 	if next == 0 {
 		return text

@@ -39,7 +39,7 @@ func (r *planReader) feasible(c *design.Plan, block, budget *table) {
 	case c.Block.Runs > 0 && !cost.Enough(c):
 		least, ok := cost.LeastBlocks(c)
 		if !ok {
-			r.add(count, fmt.Sprintf("no number of %s of %d runs is enough for %d treatments", words.Plural(c.Block.Name), k, t), "take treatments out, or choose a simpler drift model")
+			r.add(count, fmt.Sprintf("no number of %s of %d runs is enough for %d treatments", c.Block.Plural(), k, t), "take treatments out, or choose a simpler drift model")
 			return
 		}
 		r.add(count, fmt.Sprintf("%d treatments need at least %s of %d runs; you have %d", t, c.Block.Many(least), k, c.Block.Count),

@@ -66,6 +66,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	addSpecimens(&d, s)
 	d.Parts = noiseParts(s)
 	d.Apart = s.Campaign.FoldedApart()
+	d.Plurals = s.Campaign.Plurals()
 	return d
 }
 

@@ -20,6 +20,7 @@ type Rehearsal struct {
 	Campaigns  int              `json:"campaigns"` // of each order
 	Runs       int              `json:"runs"`      // of each campaign
 	Block      string           `json:"block"`     // what the plan calls a block
+	Blocks     string           `json:"-"`         // and several of them
 	Drift      design.Drift     `json:"drift"`     // the plan's
 	Alpha      float64          `json:"alpha"`
 	Power      float64          `json:"power"`
@@ -163,7 +164,7 @@ func (e *engine) result(t *tally) *Rehearsal {
 	c := e.plan
 	out := &Rehearsal{
 		Schema: Schema, Campaign: question.Campaign(c), Seed: e.seed, Campaigns: t.campaigns, Runs: e.slots(),
-		Block: c.Block.Name, Drift: c.Drift, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
+		Block: c.Block.Name, Blocks: c.Block.Plural(), Drift: c.Drift, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Covariates: append([]string{}, c.Analysis.Covariates...), Unrelated: e.unrelated(), Bench: assumed(c), Cases: []Case{},
 	}
 	out.Looks = e.planned()

@@ -17,13 +17,15 @@ import (
 // Allocation says how runs are best shared out over what they are made on (specimens, packs,
 // whole plots) and repeats there, given how much either varies.
 type Allocation struct {
-	Factors      verdict.Factors `json:"factors"`  // whose levels are compared
-	Item         string          `json:"item"`     // what is had several of: "motor", "pack", "whole plot"
-	Within       string          `json:"within"`   // what each of these has several of; "" where it is runs
-	Each         string          `json:"each"`     // what repeats count, in words
-	Runs         int             `json:"runs"`     // that are shared out, at the most
-	Alternatives []Alternative   `json:"layouts"`  // fewest items first
-	Sentence     string          `json:"sentence"` // what one more item does, and as many runs on the same ones
+	Factors       verdict.Factors `json:"factors"`  // whose levels are compared
+	Item          string          `json:"item"`     // what is had several of: "motor", "pack", "whole plot"
+	Several       string          `json:"-"`        // what these are called
+	Within        string          `json:"within"`   // what each of these has several of; "" where it is runs
+	SeveralWithin string          `json:"-"`        // what these are called
+	Each          string          `json:"each"`     // what repeats count, in words
+	Runs          int             `json:"runs"`     // that are shared out, at the most
+	Alternatives  []Alternative   `json:"layouts"`  // fewest items first
+	Sentence      string          `json:"sentence"` // what one more item does, and as many runs on the same ones
 }
 
 // Alternative is one way to share runs out.
@@ -68,9 +70,9 @@ func shareOut(c *design.Plan, r *verdict.Response, runs int, in terms, unit floa
 	}
 	run := float64(d.Parts[len(d.Parts)-1].SD)
 	s.levels, s.noise = d.Levels, run*run
-	out := &Allocation{Factors: d.Factors, Item: parts[0].Item, Each: "runs of each level on each", Runs: runs, Alternatives: []Alternative{}, Sentence: d.Advice}
+	out := &Allocation{Factors: d.Factors, Item: parts[0].Item, Several: c.PluralOf(parts[0].Item), Each: "runs of each level on each", Runs: runs, Alternatives: []Alternative{}, Sentence: d.Advice}
 	if len(parts) > 1 {
-		out.Within, out.Each = parts[1].Item, "runs of each level in each"
+		out.Within, out.SeveralWithin, out.Each = parts[1].Item, c.PluralOf(parts[1].Item), "runs of each level in each"
 	}
 	out.Alternatives = s.alternatives(parts)
 	return out
@@ -247,7 +249,7 @@ func (s *sharing) incomplete(r *verdict.Response) *Allocation {
 	}
 	variance := func(b, k float64) float64 { return differenceInBlocks(t, b, k, s.noise, between) }
 	s.levels = t
-	out := &Allocation{Factors: r.Comparisons[0].Factors, Item: c.Block.Name, Each: "runs in each", Runs: s.runs, Alternatives: []Alternative{}}
+	out := &Allocation{Factors: r.Comparisons[0].Factors, Item: c.Block.Name, Several: c.Block.Plural(), Each: "runs in each", Runs: s.runs, Alternatives: []Alternative{}}
 	for k := 2; k <= min(t, s.lasts(), s.runs/2); k++ {
 		b := s.runs / k
 		l := Alternative{Items: b, Repeats: k, Runs: b * k,

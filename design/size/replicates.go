@@ -12,7 +12,7 @@ const Schema = "fairrun.replicates/2"
 // replicates is the answer without its responses.
 func replicates(c *design.Plan, stage string, looks question.LookPlan) *Replicates {
 	out := &Replicates{Schema: Schema, Campaign: question.Campaign(c), Stage: stage,
-		Block: c.Block.Name, Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
+		Block: c.Block.Name, Blocks: c.Block.Plural(), Alpha: c.Analysis.Alpha, Power: c.Analysis.Power, Compare: c.Analysis.Compare,
 		Looks: looks.Request(c).Looks(), WholePlotNoise: verdict.Unknown, Specimens: specimensOf(c), Responses: []ResponseSize{}}
 	if c.Specimens != nil {
 		out.Specimen = c.Specimens.Name
@@ -34,6 +34,7 @@ type Replicates struct {
 	Campaign       verdict.Campaign `json:"campaign"`
 	Stage          string           `json:"stage"` // "before" results, from assumed noise; "after", from measured noise
 	Block          string           `json:"block"` // what the plan calls a block
+	Blocks         string           `json:"-"`     // and several of them
 	Alpha          float64          `json:"alpha"`
 	Power          float64          `json:"power"`
 	Compare        string           `json:"compare"`

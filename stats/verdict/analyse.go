@@ -161,7 +161,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 			o.Looks.Level, j.level = compared.level, float64(compared.level)
 		}
 	}
-	said, others := cochranCox(borrowings, f.random)
+	said, others := cochranCox(borrowings, f.random, &d)
 	add(said)
 	o.Alternatives = append(o.Alternatives, others...)
 	said, real := addUp(&d, q, f, o.ANOVA, y)

@@ -49,7 +49,7 @@ func borrowed(f family, i, j int, c Comparison, law compare.Family, y yardstick)
 }
 
 // cochranCox says what comes of the comparisons that rest on few levels of what is random in part.
-func cochranCox(of []borrowing, random []linmod.Factor) (said remarks, a []Alternative) {
+func cochranCox(of []borrowing, random []linmod.Factor, d *Data) (said remarks, a []Alternative) {
 	if len(of) == 0 {
 		return nil, nil
 	}
@@ -62,7 +62,7 @@ func cochranCox(of []borrowing, random []linmod.Factor) (said remarks, a []Alter
 	}
 	var items []string
 	for _, f := range random {
-		items = append(items, several(f.Name))
+		items = append(items, d.several(f.Name))
 	}
 	n := len(of)
 	rest := words.Count(n, "comparison") + words.Agree(n, " rests", " rest")

@@ -84,9 +84,9 @@ func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
 		said[0].Flag = false
 		return said, false
 	}
-	then := fmt.Sprintf("the comparisons hold for the %s tested, and are too bold for another; the alternative takes these as a sample", several(c.block))
+	then := fmt.Sprintf("the comparisons hold for the %s tested, and are too bold for another; the alternative takes these as a sample", d.several(c.block))
 	if slices.Contains(names(d.Random), c.block) {
-		then = fmt.Sprintf("the comparisons take them to be, and are too bold for any but the %s tested; the alternative counts that in", several(c.block))
+		then = fmt.Sprintf("the comparisons take them to be, and are too bold for any but the %s tested; the alternative counts that in", d.several(c.block))
 	}
 	bold = said.judge(name, c.f, c.p, alike, differ+": "+then)
 	return said, bold
@@ -95,7 +95,7 @@ func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
 // asSample judges the comparisons again with the levels of a block as a sample: how differently they answer
 // is random, and each comparison is judged by how far they agree on it.
 func (c *crossing) asSample(d *Data, q *Request, f *fit, made []Comparison, t terms, y []float64) (a []Alternative, said remarks) {
-	name := several(c.block) + " as a sample"
+	name := d.several(c.block) + " as a sample"
 	r, err := mixed.Fit(mixed.Model{Fixed: f.model, Random: slices.Concat(f.random, c.cells)}, y)
 	if err != nil {
 		said.skip(name, err)

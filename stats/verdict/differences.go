@@ -71,14 +71,14 @@ func judgedBy(all *mixed.Result, f *fit, crossed []crossing) map[string]float64 
 const residualPart = "residual"
 
 // runsAlone says what more runs do where differences are judged by nothing but the noise between them.
-func runsAlone(block string, parts []linmod.Factor, runs int, y []float64) (said remarks) {
-	k := slices.IndexFunc(parts, func(p linmod.Factor) bool { return p.Name == block })
+func runsAlone(block string, d *Data, runs int, y []float64) (said remarks) {
+	k := slices.IndexFunc(d.Parts, func(p linmod.Factor) bool { return p.Name == block })
 	if k < 0 {
 		return nil
 	}
-	blocks := used(&parts[k], y)
+	blocks := used(&d.Parts[k], y)
 	said.note(noiseInParts, "differences between treatments are judged by the noise from run to run alone: 1 more %s (%s), or as many runs more on the same %s, takes %.0f %% of their variance away",
-		block, words.Count(max(1, runs/blocks), "run"), several(block), 100/float64(blocks+1))
+		block, words.Count(max(1, runs/blocks), "run"), d.several(block), 100/float64(blocks+1))
 	return said
 }
 
@@ -126,14 +126,14 @@ func newDifference(sd map[string]float64, random, set []linmod.Factor, data *Dat
 	for i := range d.Parts {
 		d.Parts[i].Share /= Number(total)
 	}
-	d.Advice = d.advice(f.squares.N)
+	d.Advice = d.advice(f.squares.N, data)
 	return d, true
 }
 
 // advice says what one more of each part does to the variance of a difference, the coarsest first,
 // and what as many runs as the last of these take do on what there is. What is within a part
 // grows with it. A part that is not seen at all is left out.
-func (d *Difference) advice(runs int) string {
+func (d *Difference) advice(runs int, data *Data) string {
 	last := len(d.Parts) - 1
 	var seen []DifferencePart
 	var steps []string
@@ -152,11 +152,11 @@ func (d *Difference) advice(runs int) string {
 	if seen == nil {
 		p := d.Parts[last-1]
 		return fmt.Sprintf("nothing but run-to-run noise is seen in a difference between levels of %s: %s more, on the same %s or another, take %.0f %% of its variance away",
-			d.Factors.Term(), words.Count(p.each(runs), "run"), several(p.Item), 100/(p.PerLevel+1))
+			d.Factors.Term(), words.Count(p.each(runs), "run"), data.several(p.Item), 100/(p.PerLevel+1))
 	}
 	steps[0] += " of it away"
 	finest := seen[len(seen)-1]
-	steps = append(steps, fmt.Sprintf("as many runs more on the same %s %.0f %%", several(finest.Item), 100*d.Parts[last].Share/(finest.PerLevel+1)))
+	steps = append(steps, fmt.Sprintf("as many runs more on the same %s %.0f %%", data.several(finest.Item), 100*d.Parts[last].Share/(finest.PerLevel+1)))
 	slices.SortStableFunc(seen, func(a, b DifferencePart) int { return cmp.Compare(b.Share, a.Share) })
 	from := fmt.Sprintf("%.0f %% of the variance of a difference between levels of %s is from %s to %s", 100*seen[0].Share, d.Factors.Term(), seen[0].Item, seen[0].Item)
 	for _, p := range seen[1:] {
@@ -185,12 +185,15 @@ func (p *DifferencePart) each(runs int) int {
 }
 
 // several is what more than one of an item are called.
-func several(item string) string {
+func (d *Data) several(item string) string {
 	if strings.Contains(item, times) {
 		return "levels of " + item
 	}
 	if inner, outer, nested := strings.Cut(item, within); nested {
-		return words.Plural(inner) + within + outer
+		return d.several(inner) + within + outer
+	}
+	if plural := d.Plurals[item]; plural != "" {
+		return plural
 	}
 	return words.Plural(item)
 }

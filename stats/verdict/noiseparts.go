@@ -40,7 +40,7 @@ func inParts(noise Noise, d *Data, q *Request, f *fit, crossed []crossing, y []f
 	if f.isRandom() {
 		said = append(said, scope(d, y)...)
 	}
-	said = append(said, costless(d.Parts, names(f.random), noise.Components)...)
+	said = append(said, costless(d, names(f.random), noise.Components)...)
 	sd := judgedBy(r, f, crossed)
 	for _, set := range treatmentSets(d, q.Interactions, y) {
 		if made, ok := newDifference(sd, random, set, d, f, y); ok {
@@ -51,7 +51,7 @@ func inParts(noise Noise, d *Data, q *Request, f *fit, crossed []crossing, y []f
 		}
 	}
 	if len(noise.Differences) == 0 && len(crossed) > 0 {
-		said = append(said, runsAlone(crossed[0].block, d.Parts, f.squares.N, y)...)
+		said = append(said, runsAlone(crossed[0].block, d, f.squares.N, y)...)
 	}
 	return noise, said
 }
@@ -115,18 +115,18 @@ func separable(m mixed.Model, random []linmod.Factor, y []float64) (*mixed.Resul
 // scope says for what the verdict holds when something is random in the comparisons.
 func scope(d *Data, y []float64) (said remarks) {
 	for _, f := range d.Random {
-		said.note("scope", "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", several(f.Name), used(&f, y))
+		said.note("scope", "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", d.several(f.Name), used(&f, y))
 	}
 	for _, f := range d.Recovered {
-		said.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %s, whose own differences count as noise (%s random)", f.Name, words.Plural(f.Name), f.Name)
+		said.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %s, whose own differences count as noise (%s random)", f.Name, d.several(f.Name), f.Name)
 	}
 	return said
 }
 
 // costless says of the parts that the comparisons take out what they are good for.
-func costless(parts []linmod.Factor, random []string, components []Component) (said remarks) {
+func costless(d *Data, random []string, components []Component) (said remarks) {
 	var some, none []string
-	for _, p := range parts {
+	for _, p := range d.Parts {
 		k := slices.IndexFunc(components, func(c Component) bool { return c.Name == p.Name })
 		if k < 0 || slices.Contains(random, p.Name) {
 			continue
@@ -136,9 +136,9 @@ func costless(parts []linmod.Factor, random []string, components []Component) (s
 			if some == nil {
 				lies = "lies "
 			}
-			some = append(some, fmt.Sprintf("%.0f %% %sbetween %s", 100*float64(c.Share), lies, several(p.Name)))
+			some = append(some, fmt.Sprintf("%.0f %% %sbetween %s", 100*float64(c.Share), lies, d.several(p.Name)))
 		} else {
-			none = append(none, several(p.Name))
+			none = append(none, d.several(p.Name))
 		}
 	}
 	if some != nil {

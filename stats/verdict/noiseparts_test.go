@@ -228,7 +228,7 @@ func TestAdvice(t *testing.T) {
 			"nothing but run-to-run noise is seen in a difference between levels of weakening: 8 runs more, on the same packs or another, take 14 % of its variance away"},
 	} {
 		d := Difference{Factors: Factors{"weakening"}, Levels: 2, Parts: tt.parts}
-		if got := d.advice(48); got != tt.want {
+		if got := d.advice(48, &Data{}); got != tt.want {
 			t.Errorf("advice\n%s\nwant\n%s", got, tt.want)
 		}
 	}

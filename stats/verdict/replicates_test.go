@@ -30,10 +30,13 @@ func TestAnotherLevelOfNestedFactor(t *testing.T) {
 			t.Errorf("another %s: %q, want %q", tt.name, got, tt.want)
 		}
 	}
-	if got := several("Variety × Block"); got != "levels of Variety × Block" {
+	if got := (&Data{}).several("Variety × Block"); got != "levels of Variety × Block" {
 		t.Errorf("several: %q", got)
 	}
-	if got := several("battery within motor"); got != "batteries within motor" {
+	if got := (&Data{Plurals: map[string]string{"mouse": "mice"}}).several("mouse within rig"); got != "mice within rig" {
+		t.Errorf("several are %q", got)
+	}
+	if got := (&Data{}).several("battery within motor"); got != "batteries within motor" {
 		t.Errorf("several: %q", got)
 	}
 	for _, tt := range []struct{ name, item string }{{"pack × prop", "pack"}, {"prop within pack", "pack"}, {"whole plot", "whole plot"}} {

@@ -33,6 +33,9 @@ type Data struct {
 	// and of its fold-over do: what the treatments do otherwise in one than in another is then their
 	// interactions, not the blocks, and is not asked.
 	Apart bool
+
+	// Plurals are what several of a thing are called, by its name, where that is not the regular plural.
+	Plurals map[string]string
 }
 
 // Measured is one response with what the person said of it.

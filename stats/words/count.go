@@ -7,11 +7,14 @@ import (
 
 // Count returns a number and a noun, in the plural when it is not one: "1 pack",
 // "4 packs", "2 batteries".
-func Count(n int, noun string) string {
+func Count(n int, noun string) string { return CountOf(n, noun, Plural(noun)) }
+
+// CountOf is Count for a noun with a plural of its own: "2 mice".
+func CountOf(n int, one, several string) string {
 	if n == 1 {
-		return "1 " + noun
+		return "1 " + one
 	}
-	return fmt.Sprintf("%d %s", n, Plural(noun))
+	return fmt.Sprintf("%d %s", n, several)
 }
 
 // Plural returns the plural of a regular English noun.

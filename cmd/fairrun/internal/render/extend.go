@@ -18,7 +18,7 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 	d := &Document{}
 	d.Heading("%s", c.Title)
 	added := len(after.Draw.Order.Blocks) - len(before.Draw.Order.Blocks)
-	what := words.Count(added, c.Block.Name)
+	what := c.Block.Many(added)
 	drawing := after.Draw.Draws[len(after.Draw.Draws)-1]
 	if drawing.FoldOver != "" {
 		what += " with the fold-over"
@@ -27,7 +27,7 @@ func Extension(before, after *sheet.Sheet, was, is *analysis.Explanation) *Docum
 	if t := cost.BenchTime(after.Campaign, after.Draw.Order.Blocks) - cost.BenchTime(after.Campaign, before.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench"
 	}
-	d.Text("%s. The campaign now has %s, %s.", text, words.Count(len(after.Draw.Order.Blocks), c.Block.Name), words.Count(len(after.Runs), "run"))
+	d.Text("%s. The campaign now has %s, %s.", text, c.Block.Many(len(after.Draw.Order.Blocks)), words.Count(len(after.Runs), "run"))
 	if text := sessions(after); text != "" {
 		d.Text("%s", text)
 	}

@@ -6,7 +6,6 @@ import (
 	"fairrun/design"
 	"fairrun/design/size"
 	"fairrun/stats/verdict"
-	"fairrun/stats/words"
 )
 
 // Finds adds a line for each response: what the plan finds, and what would do if that is not enough.
@@ -32,5 +31,5 @@ func smallest(c *design.Plan, f *size.Sensitivity) string {
 	if f.Needed == nil {
 		return text + fmt.Sprintf("; no number of %s up to %d would do: fairrun replicates shows what they find.", c.Block.Plural(), f.Most)
 	}
-	return text + fmt.Sprintf("; %s would find it: fairrun replicates.", words.Count(f.Needed.Blocks, c.Block.Name))
+	return text + fmt.Sprintf("; %s would find it: fairrun replicates.", c.Block.Many(f.Needed.Blocks))
 }

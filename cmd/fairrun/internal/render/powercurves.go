@@ -8,7 +8,6 @@ import (
 
 	"fairrun/design/size"
 	"fairrun/stats/verdict"
-	"fairrun/stats/words"
 )
 
 // The measures of a panel of [PowerCurves], in the units of the picture.
@@ -99,5 +98,5 @@ func panel(b *bytes.Buffer, r *size.Replicates, e *size.ResponseSize, z *size.Fa
 			text(at, plotBottom+18, "middle", "%d", p.Blocks)
 		}
 	}
-	text((plotLeft+plotRight)/2, plotBottom+40, "middle", "%s", words.Plural(furtherBlock(r)))
+	text((plotLeft+plotRight)/2, plotBottom+40, "middle", "%s", further(r)+r.Blocks)
 }

@@ -38,7 +38,7 @@ func lookWords(r *rehearse.Rehearsal) string {
 		return "once, when all is done"
 	}
 	return fmt.Sprintf("at each of %d looks, when %s of %s are complete, until nothing is left open",
-		r.Looks.Of, words.And(words.Numbers(r.Looks.Blocks)), words.Count(r.Looks.Blocks[r.Looks.Of-1], r.Block))
+		r.Looks.Of, words.And(words.Numbers(r.Looks.Blocks)), words.CountOf(r.Looks.Blocks[r.Looks.Of-1], r.Block, r.Blocks))
 }
 
 // benchWords says what bench was simulated.
@@ -121,7 +121,7 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	}
 	if len(looks.Rows) > 0 {
 		d.Text("Looks: per cent of campaigns with a false alarm at any look, at the level planned and if each look were judged as the only one; and how many of %s it takes on average until %s is settled, all of them where it never is.",
-			words.Count(r.Looks.Blocks[r.Looks.Of-1], r.Block), pair)
+			words.CountOf(r.Looks.Blocks[r.Looks.Of-1], r.Block, r.Blocks), pair)
 		d.Table(looks)
 	}
 	d.Text("Verdicts on %s when nothing differs, per cent:", pair)

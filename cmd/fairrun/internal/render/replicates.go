@@ -15,7 +15,7 @@ func Replicates(r *size.Replicates) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
 	what := fmt.Sprintf("How many %s it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
-		words.Plural(r.Block), short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
+		r.Blocks, short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
 	switch {
 	case r.Stage == size.After:
 		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
@@ -105,7 +105,7 @@ func bySpecimens(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.
 	}
 	specimens := specimenPlural(r)
 	hours := slices.ContainsFunc(z.BySpecimens, func(p size.SpecimensPoint) bool { return p.Hours.Known() })
-	t := Table{Align: "rrrrrrl", Head: []string{specimens, words.Plural(r.Block), "runs", "chance", "detectable", "equal", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{specimens, r.Blocks, "runs", "chance", "detectable", "equal", ""}}
 	if hours {
 		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
 	}
@@ -135,7 +135,7 @@ func bySpecimens(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.
 	if n := z.NeededSpecimens; n != nil {
 		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Specimens, r.Specimen), runsAndHours(&n.Point))
 	}
-	d.Text("%s, more %s instead, with %s on each: %s.", z.Factors.Term(), specimens, words.Count(each, r.Block), text)
+	d.Text("%s, more %s instead, with %s on each: %s.", z.Factors.Term(), specimens, words.CountOf(each, r.Block, r.Blocks), text)
 	d.Table(t)
 }
 
@@ -151,11 +151,11 @@ func allocation(d *Document, e *size.ResponseSize, say func(verdict.Number) stri
 	if len(s.Alternatives) == 0 {
 		return
 	}
-	t := Table{Align: "r", Head: []string{words.Plural(s.Item)}}
+	t := Table{Align: "r", Head: []string{s.Several}}
 	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
 	hours := slices.ContainsFunc(s.Alternatives, func(l size.Alternative) bool { return l.Hours.Known() })
 	if s.Within != "" {
-		column(s.Within + "s on each")
+		column(s.SeveralWithin + " on each")
 	}
 	column(s.Each)
 	column("runs")
@@ -194,7 +194,7 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
-	t := Table{Align: "rrrrrrl", Head: []string{words.Plural(r.Block), "runs", "runs per level", "chance", "detectable", "equal", ""}}
+	t := Table{Align: "rrrrrrl", Head: []string{r.Blocks, "runs", "runs per level", "chance", "detectable", "equal", ""}}
 	if r.Stage == size.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
@@ -211,15 +211,15 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 	}
 	d.Text("%s, %d levels: %s", z.Factors.Term(), len(z.Levels), answer(r, e.Noise.Measured, z))
 	if p := z.Asked; p != nil && p.Detectable.Known() {
-		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", words.Count(p.Blocks, furtherBlock(r)), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
+		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", countFurther(r, p.Blocks), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
 	}
 	d.Table(t)
 	bySpecimens(d, r, e, z)
 	for _, o := range z.Open {
 		if o.Needed == nil {
-			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, words.Plural(r.Block))
+			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, r.Blocks)
 		} else {
-			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, words.Count(o.Needed.Blocks, "further "+r.Block))
+			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, words.CountOf(o.Needed.Blocks, "further "+r.Block, "further "+r.Blocks))
 		}
 	}
 }
@@ -258,19 +258,19 @@ func column(curve []size.Point, e *size.ResponseSize) []string {
 // answer says the number needed.
 func answer(r *size.Replicates, measured bool, z *size.FamilySize) string {
 	if z.Needed == nil && r.Specimens > 1 && len(z.BySpecimens) > 0 {
-		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", words.Plural(r.Block), words.Count(r.Specimens, r.Specimen), z.Most, areFew(r.Specimens))
+		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", r.Blocks, words.Count(r.Specimens, r.Specimen), z.Most, areFew(r.Specimens))
 	}
 	if z.Needed == nil {
-		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", words.Plural(r.Block), z.Most)
+		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", r.Blocks, z.Most)
 	}
-	text := fmt.Sprintf("%s (%s)", words.Count(z.Needed.Blocks, furtherBlock(r)), runsAndHours(z.Needed))
+	text := fmt.Sprintf("%s (%s)", countFurther(r, z.Needed.Blocks), runsAndHours(z.Needed))
 	if z.Needed.Blocks == 0 {
 		text = "what is done is enough"
 	}
 	if z.Low != nil && z.High != nil {
 		text += fmt.Sprintf("; between %d and %d as far as the noise is known", z.Low.Blocks, z.High.Blocks)
 	} else if measured && z.High == nil {
-		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %s", words.Plural(r.Block))
+		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %s", r.Blocks)
 	}
 	if z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
 		text += fmt.Sprintf("; plan with %d to be on the safe side", z.Assured.Blocks)
@@ -293,12 +293,17 @@ func areFew(n int) string {
 	return "they are"
 }
 
-// furtherBlock is what a number of blocks counts.
-func furtherBlock(r *size.Replicates) string {
+// further is what stands before blocks that come on top of those done.
+func further(r *size.Replicates) string {
 	if r.Stage == size.After {
-		return "further " + r.Block
+		return "further "
 	}
-	return r.Block
+	return ""
+}
+
+// countFurther puts a number of blocks into words.
+func countFurther(r *size.Replicates, n int) string {
+	return words.CountOf(n, further(r)+r.Block, further(r)+r.Blocks)
 }
 
 // runsAndHours says what some blocks take, in runs and hours.

@@ -21,11 +21,11 @@ func sessions(s *sheet.Sheet) string {
 		return ""
 	}
 	n, last := len(all), all[len(all)-1]
-	text := fmt.Sprintf("%s of %s", c.Session.Many(n), words.Count(all[0].Blocks, c.Block.Name))
+	text := fmt.Sprintf("%s of %s", c.Session.Many(n), c.Block.Many(all[0].Blocks))
 	if n > 1 {
 		text += " each"
 		if last.Blocks < all[0].Blocks {
-			text += fmt.Sprintf(", the last of %s", words.Count(last.Blocks, c.Block.Name))
+			text += fmt.Sprintf(", the last of %s", c.Block.Many(last.Blocks))
 		}
 	}
 	times := cost.SessionTimes(c, s.Draw.Order.Blocks)

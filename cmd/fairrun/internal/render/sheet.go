@@ -64,7 +64,7 @@ func Cautions(d *Document) {
 // takes says what the plan takes, with the time of the very order that was drawn.
 func takes(s *sheet.Sheet) string {
 	c, blocks := s.Campaign, len(s.Draw.Order.Blocks)
-	text := fmt.Sprintf("%s: %s of %s each", words.Count(len(s.Runs), "run"), words.Count(blocks, c.Block.Name), words.Count(c.RunsPerBlock(), "run"))
+	text := fmt.Sprintf("%s: %s of %s each", words.Count(len(s.Runs), "run"), c.Block.Many(blocks), words.Count(c.RunsPerBlock(), "run"))
 	if t := cost.BenchTime(c, s.Draw.Order.Blocks); t > 0 {
 		text += ", about " + hours(t) + " at the bench" + allowed(t, c.Budget.Hours)
 	}

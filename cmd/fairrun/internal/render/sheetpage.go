@@ -14,7 +14,6 @@ import (
 	"fairrun/design/cost"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
-	"fairrun/stats/words"
 )
 
 // sheetTemplate is the printable sheet: one file that needs nothing else, in black on white, for A4 and
@@ -90,7 +89,7 @@ func (p *page) block(s *sheet.Sheet, r *sheet.Run) pageBlock {
 	}
 	if r.Session > 0 && (len(p.Blocks) == 0 || c.Session.Of(len(p.Blocks)) != r.Session) {
 		v := analysis.Sessions(s)[r.Session-1]
-		b.Session = sessionName(c, r.Session, blocks) + ": " + words.Count(v.Blocks, c.Block.Name)
+		b.Session = sessionName(c, r.Session, blocks) + ": " + c.Block.Many(v.Blocks)
 		if v.Hours.Known() {
 			b.Session += ", about " + hours(cost.SessionTimes(c, s.Draw.Order.Blocks)[r.Session-1])
 		}
