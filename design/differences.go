@@ -173,7 +173,11 @@ func (f *Factor) facts() []fact {
 }
 
 func (b Block) facts() []fact {
-	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.Size()}}
+	plural := "regular"
+	if b.Several != "" {
+		plural = strconv.Quote(b.Several)
+	}
+	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "plural", plural}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.Size()}}
 }
 
 func (o Order) facts() []fact {

@@ -1,6 +1,9 @@
 package plan
 
-import "fairrun/design"
+import (
+	"fairrun/design"
+	"fairrun/stats/words"
+)
 
 // block reads [block].
 func (r *planReader) block(t *table) (b design.Block, ok bool) {
@@ -11,6 +14,8 @@ func (r *planReader) block(t *table) (b design.Block, ok bool) {
 		okName = s.claim(r.names, name, "block", t.byKey["name"].value.at)
 		b.Name = name
 	}
+	several, okSeveral := s.plural("plural", b.Name)
+	b.Several = several
 	count, found, okCount := s.count("count")
 	if !found {
 		s.lacks("count")
@@ -20,7 +25,7 @@ func (r *planReader) block(t *table) (b design.Block, ok bool) {
 	replicates, hasReplicates, okReplicates := s.count("replicates")
 	runs, hasRuns, okRuns := s.count("runs")
 	b.Replicates, b.Runs = replicates, runs
-	ok = okName && okCount && okReplicates && okRuns
+	ok = okName && okSeveral && okCount && okReplicates && okRuns
 	switch {
 	case hasReplicates && hasRuns:
 		s.add(t.byKey["runs"].at, "replicates and runs exclude each other",
@@ -31,4 +36,17 @@ func (r *planReader) block(t *table) (b design.Block, ok bool) {
 		ok = false
 	}
 	return b, ok
+}
+
+// plural returns what several of a thing are called; "" where that is its regular plural.
+func (s section) plural(key, name string) (several string, ok bool) {
+	several, found, ok := s.text(key)
+	if what, do := lineFault(several, longestName); found && ok && what != "" {
+		s.add(s.table.byKey[key].value.at, key+" "+what, do)
+		return "", false
+	}
+	if several == words.Plural(name) {
+		return "", ok
+	}
+	return several, ok
 }

@@ -16,6 +16,10 @@ var blockFaultCases = []faultCase{
 		`name is the number 7; put it in quotes: name = "7"`,
 		`count is 0; write a whole number, 1 or more`,
 		`replicates is -2; write a whole number, 1 or more`}},
+	{"plurals that are none", map[string]string{"block": "[block]\nname = \"pack\"\nplural = §\" packs\"\ncount = 2\nreplicates = 2\n"}, []string{
+		`plural is " packs", with blanks at its ends; write "packs"`}},
+	{"a long plural", map[string]string{"block": "[block]\nname = \"pack\"\nplural = §\"packs of the largest kind that there is in the shop\"\ncount = 2\nreplicates = 2\n"}, []string{
+		`plural has 51 characters; keep it to 40`}},
 	{"zero replicates", map[string]string{"block": "[block]\ncount = 2\nreplicates = §0\n"}, []string{
 		`replicates is 0; write a whole number, 1 or more`}},
 	{"numbers that are not whole", map[string]string{"block": "[block]\ncount = §2.0\nreplicates = §\"2\"\n"}, []string{

@@ -39,6 +39,7 @@ var planKeys = []tableKeys{
 
 	{head: "[block]", meaning: "what cannot last for all runs; settings are compared within it", keys: []key{
 		{name: "name", form: text, fallback: `"` + design.DefaultBlock + `"`, meaning: "a pack charge, a session, a day", example: `"pack"`},
+		{name: "plural", form: text, fallback: "the regular plural of `name`", meaning: "what several are called", example: `"packs"`},
 		{name: "count", form: whole, required: true, meaning: "how many packs or sessions there are", example: "4"},
 		{name: "replicates", form: whole, fallback: "needed without `runs`", meaning: "runs of each treatment in each one", example: "2"},
 		{name: "runs", form: whole, fallback: "needed without `replicates`", meaning: "runs that one lasts, fewer than there are treatments", example: "6"},
