@@ -52,22 +52,22 @@ func driftTable(t *testing.T) string {
 	var b strings.Builder
 	b.WriteString("| treatments | blocks | runs a block | drift | random | drawn | orders left |\n|--:|--:|--:|---|--:|--:|--:|\n")
 	for _, p := range []order.Spec{
-		{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true},
+		{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear},
+		{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Linear},
+		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Linear},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear},
-		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Shared: true},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Own: true},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic},
-		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear},
-		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic},
-		{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear, Shared: true},
-		{Treatments: 7, Blocks: 7, Runs: 3, Drift: order.Linear, Shared: true},
-		{Treatments: 12, Blocks: 6, Runs: 8, Drift: order.Linear, Shared: true},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Own: true},
+		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Own: true},
+		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic, Own: true},
+		{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear},
+		{Treatments: 7, Blocks: 7, Runs: 3, Drift: order.Linear},
 		{Treatments: 12, Blocks: 6, Runs: 8, Drift: order.Linear},
-		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position, Shared: true},
-		{Treatments: 5, Blocks: 5, Replicates: 1, Drift: order.Position, Shared: true},
-		{Treatments: 7, Blocks: 7, Runs: 3, Drift: order.Position, Shared: true},
+		{Treatments: 12, Blocks: 6, Runs: 8, Drift: order.Linear, Own: true},
+		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},
+		{Treatments: 5, Blocks: 5, Replicates: 1, Drift: order.Position},
+		{Treatments: 7, Blocks: 7, Runs: 3, Drift: order.Position},
 	} {
 		d, err := order.Draw(p, 1)
 		if err != nil {
@@ -88,7 +88,7 @@ func driftTable(t *testing.T) string {
 			random += lost(p, d.Blocks) / draws
 		}
 		kind := string(p.Drift) + ", each block's own"
-		if p.Shared {
+		if !p.Own {
 			kind = string(p.Drift)
 		}
 		fmt.Fprintf(&b, "| %d | %d | %d | %s | %.1f %% | %.1f %% | %s |\n", p.Treatments, p.Blocks, p.Length(), kind, 100*random, 100*drawn, d.Orders)

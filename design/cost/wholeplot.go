@@ -10,7 +10,7 @@ import (
 func Spec(c *design.Plan) order.Spec {
 	p := order.Spec{
 		Treatments: c.CountTreatments(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, Runs: c.Block.Runs,
-		Drift: order.DriftModel(c.Drift.Model), Shared: !c.Drift.Own, CarryOver: c.Order.CarryOver, WholePlots: c.WholePlots(),
+		Drift: order.DriftModel(c.Drift.Model), Own: c.Drift.Own, CarryOver: c.Order.CarryOver, WholePlots: c.WholePlots(),
 	}
 	if c.FoldedApart() { // all of it, in blocks that hold a part
 		p.Runs, p.Replicates = c.DrawnPerBlock(), 0

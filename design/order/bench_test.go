@@ -9,24 +9,24 @@ import (
 )
 
 var benchmarkPlans = []order.Spec{
-	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true},
-	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic, Shared: true},
 	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear},
 	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic},
-	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear},
-	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Quadratic},
-	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Linear},
-	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Quadratic, Shared: true},
-	{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear, Shared: true},
+	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Own: true},
+	{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic, Own: true},
+	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear, Own: true},
+	{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Quadratic, Own: true},
+	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Linear, Own: true},
+	{Treatments: 4, Blocks: 15, Replicates: 1, Drift: order.Quadratic},
 	{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear},
+	{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear, Own: true},
 	{Treatments: 7, Blocks: 7, Replicates: 1, Drift: order.Position},
 	{Treatments: 6, Blocks: 10, Replicates: 1, CarryOver: true},
-	{Treatments: 6, Blocks: 5, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true},
-	{Treatments: 6, Blocks: 5, Replicates: 2, Reference: []int{0, 7, 13}, Drift: order.Linear, Shared: true},
+	{Treatments: 6, Blocks: 5, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear},
+	{Treatments: 6, Blocks: 5, Replicates: 2, Reference: []int{0, 7, 13}, Drift: order.Linear},
 }
 
 func name(p order.Spec) string {
-	return fmt.Sprintf("T%d_B%d_R%d_n%d_%s_shared=%t_carry=%t_plots=%d", p.Treatments, p.Blocks, p.Replicates, p.Runs, p.Drift, p.Shared, p.CarryOver, p.PlotsPerBlock())
+	return fmt.Sprintf("T%d_B%d_R%d_n%d_%s_own=%t_carry=%t_plots=%d", p.Treatments, p.Blocks, p.Replicates, p.Runs, p.Drift, p.Own, p.CarryOver, p.PlotsPerBlock())
 }
 
 // BenchmarkFill is the cost of one fresh allowed order of a campaign of 60 runs.
@@ -56,27 +56,27 @@ func BenchmarkFill(b *testing.B) {
 // BenchmarkDraw is the cost of a plan of 2,000 runs, of every kind and the slowest that are known of each.
 func BenchmarkDraw(b *testing.B) {
 	for _, p := range []order.Spec{
-		{Treatments: 10, Blocks: 20, Replicates: 10, Drift: order.Quadratic, Shared: true},
-		{Treatments: 10, Blocks: 200, Replicates: 1, Drift: order.Quadratic},
-		{Treatments: 100, Blocks: 20, Replicates: 1, Drift: order.Quadratic},
-		{Treatments: 200, Blocks: 10, Replicates: 1, Drift: order.Quadratic},
-		{Treatments: 50, Blocks: 20, Replicates: 2, Drift: order.Quadratic},
-		{Treatments: 4, Blocks: 1, Replicates: 500, Drift: order.Quadratic},
-		{Treatments: 200, Blocks: 250, Runs: 8, Drift: order.Linear},
-		{Treatments: 192, Blocks: 240, Runs: 8, Drift: order.Linear, Shared: true},
-		{Treatments: 100, Blocks: 100, Runs: 20, Drift: order.Linear},
-		{Treatments: 12, Blocks: 250, Runs: 8, Drift: order.Quadratic},
-		{Treatments: 200, Blocks: 20, Runs: 100, Drift: order.Quadratic},
+		{Treatments: 10, Blocks: 20, Replicates: 10, Drift: order.Quadratic},
+		{Treatments: 10, Blocks: 200, Replicates: 1, Drift: order.Quadratic, Own: true},
+		{Treatments: 100, Blocks: 20, Replicates: 1, Drift: order.Quadratic, Own: true},
+		{Treatments: 200, Blocks: 10, Replicates: 1, Drift: order.Quadratic, Own: true},
+		{Treatments: 50, Blocks: 20, Replicates: 2, Drift: order.Quadratic, Own: true},
+		{Treatments: 4, Blocks: 1, Replicates: 500, Drift: order.Quadratic, Own: true},
+		{Treatments: 200, Blocks: 250, Runs: 8, Drift: order.Linear, Own: true},
+		{Treatments: 192, Blocks: 240, Runs: 8, Drift: order.Linear},
+		{Treatments: 100, Blocks: 100, Runs: 20, Drift: order.Linear, Own: true},
+		{Treatments: 12, Blocks: 250, Runs: 8, Drift: order.Quadratic, Own: true},
+		{Treatments: 200, Blocks: 20, Runs: 100, Drift: order.Quadratic, Own: true},
 		{Treatments: 40, Blocks: 50, Replicates: 1, Drift: order.Position},
 		{Treatments: 40, Blocks: 100, Runs: 20, Drift: order.Position},
 		{Treatments: 20, Blocks: 50, Replicates: 2, CarryOver: true},
 		{Treatments: 200, Blocks: 1000, Runs: 2},
-		{Treatments: 200, Blocks: 500, Runs: 4, Drift: order.Linear},
+		{Treatments: 200, Blocks: 500, Runs: 4, Drift: order.Linear, Own: true},
 		{Treatments: 4, Blocks: 2, Replicates: 250, Drift: order.Position},
 		{Treatments: 200, Blocks: 10, Replicates: 1, Drift: order.Position},
-		{Treatments: 200, Blocks: 250, Runs: 8, Session: 25, Drift: order.Linear},
+		{Treatments: 200, Blocks: 250, Runs: 8, Session: 25, Drift: order.Linear, Own: true},
 		{Treatments: 200, Blocks: 10, Replicates: 1, CarryOver: true, Reference: []int{0, 50, 101}},
-		{Treatments: 200, Blocks: 20, Runs: 100, WholePlots: crossed(20, 10), Drift: order.Quadratic},
+		{Treatments: 200, Blocks: 20, Runs: 100, WholePlots: crossed(20, 10), Drift: order.Quadratic, Own: true},
 		{Treatments: 200, Blocks: 10, Replicates: 1, WholePlots: crossed(20, 10), Drift: order.Position},
 		{Treatments: 200, Blocks: 10, Replicates: 1, WholePlots: crossed(20, 10), CarryOver: true},
 	} {

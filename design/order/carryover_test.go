@@ -112,7 +112,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 		treatments, blocks, runs int
 		least, most              int
 	}{{7, 7, 3, 0, 1}, {5, 10, 4, 1, 2}, {6, 10, 3, 0, 1}, {9, 12, 3, 0, 1}, {13, 13, 4, 0, 1}} {
-		p := order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, CarryOver: true, Drift: order.Linear, Shared: true}
+		p := order.Spec{Treatments: c.treatments, Blocks: c.blocks, Runs: c.runs, CarryOver: true, Drift: order.Linear}
 		for seed := range uint64(3) {
 			d := draw(t, p, seed)
 			if d.BlockEfficiency < d.BlockBound-1e-9 {
@@ -152,7 +152,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 // TestRowCompleteSquares: for 9, 21 and 27 treatments in as many blocks each stands once at each position.
 func TestRowCompleteSquares(t *testing.T) {
 	for _, treatments := range []int{9, 21, 27} {
-		d := draw(t, order.Spec{Treatments: treatments, Blocks: treatments, Replicates: 1, CarryOver: true, Drift: order.Quadratic, Shared: true}, 1)
+		d := draw(t, order.Spec{Treatments: treatments, Blocks: treatments, Replicates: 1, CarryOver: true, Drift: order.Quadratic}, 1)
 		if d.Efficiency < 1-1e-9 {
 			t.Errorf("%d treatments: efficiency under drift %v, want 1", treatments, d.Efficiency)
 		}

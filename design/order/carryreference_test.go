@@ -87,7 +87,7 @@ func TestReferencesLeavePositions(t *testing.T) {
 // TestReferencesTreatAllAlike: over many draws of six blocks of four, in which each position holds two
 // treatments twice and two once, each of them is as likely to be there twice.
 func TestReferencesTreatAllAlike(t *testing.T) {
-	p := order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, CarryOver: true, Warmup: 1, Reference: []int{1, 4}, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, CarryOver: true, Warmup: 1, Reference: []int{1, 4}, Drift: order.Linear}
 	m := set(t, draw(t, p, 1)).Sampler(lot.New(1, 1<<32))
 	d := draw(t, p, 1)
 	sums := make([][]int, len(p.Roles()))

@@ -173,7 +173,7 @@ func (p Spec) checkEstimable() error {
 // further block brings as many means and drift terms as runs.
 func (p Spec) blockGainsNothing() bool {
 	n := p.Runs + len(p.Reference)
-	return n <= p.Drift.degree() || !p.Shared && p.Drift != Position && n <= 1+p.Drift.degree()
+	return n <= p.Drift.degree() || p.Own && p.Drift != Position && n <= 1+p.Drift.degree()
 }
 
 // parameters is what is fitted: block means, drift and comparisons.
@@ -228,7 +228,7 @@ func (p Spec) driftWords() string {
 		return "drift of any shape over position"
 	case p.Blocks == 1:
 		return string(p.Drift) + " drift"
-	case p.Shared:
+	case !p.Own:
 		return "shared " + string(p.Drift) + " drift"
 	}
 	return "each block's own " + string(p.Drift) + " drift"

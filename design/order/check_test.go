@@ -32,19 +32,19 @@ func TestImpossiblePlans(t *testing.T) {
 			&order.Spec{Treatments: 3, Blocks: 2, Replicates: 1},
 		},
 		{
-			order.Spec{Treatments: 4, Blocks: 1, Replicates: 1, Drift: order.Linear},
+			order.Spec{Treatments: 4, Blocks: 1, Replicates: 1, Drift: order.Linear, Own: true},
 			"order: 4 treatments with linear drift need at least 1 block of 8 runs; you have 1 of 4, too few for the 5 numbers to be estimated",
-			&order.Spec{Treatments: 4, Blocks: 1, Replicates: 2, Drift: order.Linear},
+			&order.Spec{Treatments: 4, Blocks: 1, Replicates: 2, Drift: order.Linear, Own: true},
 		},
 		{
-			order.Spec{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Linear},
+			order.Spec{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Linear, Own: true},
 			"order: 2 treatments with each block's own linear drift need at least 3 blocks of 4 runs; you have 3 of 2, too few for the 7 numbers to be estimated",
-			&order.Spec{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Linear},
+			&order.Spec{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Linear, Own: true},
 		},
 		{
-			order.Spec{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Quadratic, Shared: true},
+			order.Spec{Treatments: 2, Blocks: 3, Replicates: 1, Drift: order.Quadratic},
 			"order: 2 treatments with shared quadratic drift need at least 3 blocks of 4 runs; you have 3 of 2, too few for the 6 numbers to be estimated",
-			&order.Spec{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Quadratic, Shared: true},
+			&order.Spec{Treatments: 2, Blocks: 3, Replicates: 2, Drift: order.Quadratic},
 		},
 		{
 			order.Spec{Treatments: 2, Blocks: 1, Replicates: 1, Drift: "cubic"},
@@ -72,9 +72,9 @@ func TestImpossiblePlans(t *testing.T) {
 			&order.Spec{Treatments: 12, Blocks: 2, Runs: 8},
 		},
 		{
-			order.Spec{Treatments: 4, Blocks: 9, Runs: 2, Drift: order.Quadratic, Shared: true},
+			order.Spec{Treatments: 4, Blocks: 9, Runs: 2, Drift: order.Quadratic},
 			"order: 4 treatments with shared quadratic drift need at least 9 blocks of 3 runs; you have 9 of 2, too few for the 14 numbers to be estimated",
-			&order.Spec{Treatments: 4, Blocks: 9, Runs: 3, Drift: order.Quadratic, Shared: true},
+			&order.Spec{Treatments: 4, Blocks: 9, Runs: 3, Drift: order.Quadratic},
 		},
 		{
 			order.Spec{Treatments: 4, Blocks: 9, Runs: 1},

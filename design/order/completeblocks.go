@@ -13,7 +13,7 @@ func (k completeBlocks) listed() bool         { return k.plain() }
 
 func (k completeBlocks) scope() Scope {
 	scope := k.defaults.scope()
-	if scope == Campaign && !k.Shared && k.Blocks > 1 && k.Replicates > 1 && k.plain() {
+	if scope == Campaign && k.Own && k.Blocks > 1 && k.Replicates > 1 && k.plain() {
 		return EachBlock
 	}
 	return scope

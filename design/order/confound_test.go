@@ -60,7 +60,7 @@ func TestConfounding(t *testing.T) {
 		// One set of blocks and a half, of one word.
 		{"2³ in three blocks of 4", factorial(3), 3, 4, 0, 0},
 	} {
-		p := order.Spec{Treatments: len(c.levels), Blocks: c.blocks, Runs: c.runs, Effects: order.MainEffects(c.levels), Drift: order.Linear, Shared: true}
+		p := order.Spec{Treatments: len(c.levels), Blocks: c.blocks, Runs: c.runs, Effects: order.MainEffects(c.levels), Drift: order.Linear}
 		for seed := range uint64(3) {
 			d := draw(t, p, seed)
 			lost := d.InteractionsBetweenBlocks(c.levels)

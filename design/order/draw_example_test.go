@@ -10,7 +10,7 @@ import (
 
 // Four treatments, twice in each of three packs that all heat up alike.
 func ExampleDraw() {
-	plan := order.Spec{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear, Shared: true}
+	plan := order.Spec{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear}
 	d, err := order.Draw(plan, 41)
 	if err != nil {
 		fmt.Println(err)
@@ -31,7 +31,7 @@ func ExampleDraw() {
 
 // Sorted orders hand the treatments over to drift.
 func ExampleAssess() {
-	plan := order.Spec{Treatments: 3, Drift: order.Linear, Shared: true}
+	plan := order.Spec{Treatments: 3, Drift: order.Linear}
 	for _, block := range [][]int{{0, 0, 1, 1, 2, 2}, {0, 1, 2, 2, 1, 0}} {
 		q, err := order.Assess(plan, [][]int{block})
 		if err != nil {
@@ -47,7 +47,7 @@ func ExampleAssess() {
 
 // A fresh allowed order, as a randomisation test needs it by the thousand.
 func ExampleSampler_Fill() {
-	plan := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear}
+	plan := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Own: true}
 	d, err := order.Draw(plan, 7)
 	if err != nil {
 		fmt.Println(err)
@@ -76,7 +76,7 @@ func ExampleDraw_screen() {
 		fmt.Println(err)
 		return
 	}
-	d, err := order.Draw(order.Spec{Treatments: 12, Blocks: 1, Replicates: 1, Drift: order.Linear, Effects: order.MainEffects(levels)}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 12, Blocks: 1, Replicates: 1, Drift: order.Linear, Own: true, Effects: order.MainEffects(levels)}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return

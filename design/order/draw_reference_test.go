@@ -35,7 +35,7 @@ type drawReference struct {
 func TestDrawAgainstReference(t *testing.T) {
 	var want drawReference
 	read(t, "../../lot/testdata/stream.json", &want)
-	d, err := order.Draw(order.Spec{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear}, 41)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -40,7 +40,7 @@ func anyPlan(t *rapid.T) order.Spec {
 		Blocks:     rapid.IntRange(1, 5).Draw(t, "blocks"),
 		Replicates: rapid.IntRange(1, 3).Draw(t, "replicates"),
 		Drift:      polynomial.Draw(t, "drift"),
-		Shared:     rapid.Bool().Draw(t, "shared"),
+		Own:        rapid.Bool().Draw(t, "own"),
 		Warmup:     rapid.IntRange(0, 2).Draw(t, "warmup"),
 	}
 	p.Baseline = rapid.IntRange(0, p.Treatments-1).Draw(t, "baseline")
@@ -191,15 +191,15 @@ func TestRecordGivesTheSameSet(t *testing.T) {
 
 // smallPlans have few enough orders to list.
 var smallPlans = []order.Spec{
-	{Treatments: 2, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
-	{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear},
-	{Treatments: 3, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true},
-	{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Quadratic, Shared: true},
-	{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Linear},
-	{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true},
-	{Treatments: 2, Blocks: 1, Replicates: 5, Drift: order.Quadratic},
+	{Treatments: 2, Blocks: 2, Replicates: 2, Drift: order.Linear},
+	{Treatments: 2, Blocks: 2, Replicates: 3, Drift: order.Linear, Own: true},
+	{Treatments: 3, Blocks: 2, Replicates: 1, Drift: order.Linear},
+	{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Quadratic},
+	{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Linear, Own: true},
+	{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear},
+	{Treatments: 2, Blocks: 1, Replicates: 5, Drift: order.Quadratic, Own: true},
 	{Treatments: 3, Blocks: 2, Replicates: 1},
-	{Treatments: 3, Blocks: 1, Replicates: 3, Drift: order.Linear},
+	{Treatments: 3, Blocks: 1, Replicates: 3, Drift: order.Linear, Own: true},
 }
 
 func TestEveryAllowedOrderIsEquallyLikely(t *testing.T) {
@@ -297,10 +297,10 @@ func TestCountsAgainstBruteForce(t *testing.T) {
 
 func TestEveryTreatmentInEveryPosition(t *testing.T) {
 	for i, p := range []order.Spec{
-		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Shared: true},
-		{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear},
-		{Treatments: 5, Blocks: 4, Replicates: 1, Drift: order.Quadratic},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic},
+		{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear, Own: true},
+		{Treatments: 5, Blocks: 4, Replicates: 1, Drift: order.Quadratic, Own: true},
 		{Treatments: 6, Blocks: 2, Replicates: 1},
 	} {
 		d := draw(t, p, uint64(i))
@@ -343,7 +343,7 @@ func TestTrendFreeOrders(t *testing.T) {
 		}
 		d := &order.Drawn{
 			Version: order.Version,
-			Plan:    order.Spec{Treatments: 2, Blocks: 1, Replicates: replicates, Drift: order.Linear},
+			Plan:    order.Spec{Treatments: 2, Blocks: 1, Replicates: replicates, Drift: order.Linear, Own: true},
 			Scope:   order.Campaign,
 			Orders:  lot.Count{Exact: uint64(want)},
 			Blocks:  [][]int{block},
@@ -359,7 +359,7 @@ func TestTrendFreeOrders(t *testing.T) {
 }
 
 func TestDrawDependsOnTheSeed(t *testing.T) {
-	p := order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear}
 	a, b, c := draw(t, p, 1), draw(t, p, 1), draw(t, p, 2)
 	if diff := cmp.Diff(a, b); diff != "" {
 		t.Errorf("same seed, another draw (-first +second):\n%s", diff)
@@ -370,7 +370,7 @@ func TestDrawDependsOnTheSeed(t *testing.T) {
 }
 
 func TestBrokenRecords(t *testing.T) {
-	p := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear}
 	for _, c := range []struct {
 		change func(*order.Drawn)
 		want   string

@@ -13,7 +13,7 @@ import (
 //	R² = Σ over columns z of (Σ of z over the runs of t)² / c,   c = Σ over blocks of (m − m²/n),
 //
 // with z orthonormal, and m of the n runs of a block of treatment t. 0 is free of the drift; 1 cannot be distinguished from it. It uses
-// Treatments, Drift, Shared and Warmup of p, and blocks as Assess does. It is 0 where a treatment fills its
+// Treatments, Drift, Own and Warmup of p, and blocks as Assess does. It is 0 where a treatment fills its
 // blocks alone, since nothing of it is then known within blocks.
 func DriftCorrelations(p Spec, blocks [][]int) []float64 {
 	analysed := make([][]int, len(blocks))

@@ -20,14 +20,14 @@ func TestDriftCorrelations(t *testing.T) {
 		want   []float64
 	}{
 		{"none", order.Spec{Treatments: 2}, [][]int{{0, 0, 1, 1}}, []float64{0, 0}},
-		{"one block", order.Spec{Treatments: 2, Drift: order.Linear, Shared: true}, [][]int{{0, 0, 1, 1}}, []float64{math.Sqrt(0.8), math.Sqrt(0.8)}},
-		{"shared", order.Spec{Treatments: 2, Drift: order.Linear, Shared: true}, [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, []float64{0, 0}},
-		{"each block's own", order.Spec{Treatments: 2, Drift: order.Linear}, [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, []float64{math.Sqrt(0.8), math.Sqrt(0.8)}},
-		{"parabola", order.Spec{Treatments: 2, Drift: order.Quadratic, Shared: true}, [][]int{{0, 1, 1, 0}}, []float64{1, 1}},
-		{"warm-up", order.Spec{Treatments: 2, Drift: order.Linear, Shared: true, Warmup: 1}, [][]int{{0, 0, 1, 1, 0}}, []float64{0, 0}},
+		{"one block", order.Spec{Treatments: 2, Drift: order.Linear}, [][]int{{0, 0, 1, 1}}, []float64{math.Sqrt(0.8), math.Sqrt(0.8)}},
+		{"shared", order.Spec{Treatments: 2, Drift: order.Linear}, [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, []float64{0, 0}},
+		{"each block's own", order.Spec{Treatments: 2, Drift: order.Linear, Own: true}, [][]int{{0, 0, 1, 1}, {1, 1, 0, 0}}, []float64{math.Sqrt(0.8), math.Sqrt(0.8)}},
+		{"parabola", order.Spec{Treatments: 2, Drift: order.Quadratic}, [][]int{{0, 1, 1, 0}}, []float64{1, 1}},
+		{"warm-up", order.Spec{Treatments: 2, Drift: order.Linear, Warmup: 1}, [][]int{{0, 0, 1, 1, 0}}, []float64{0, 0}},
 		{"positions, a square", order.Spec{Treatments: 3, Drift: order.Position}, [][]int{{0, 1, 2}, {1, 2, 0}, {2, 0, 1}}, []float64{0, 0, 0}},
 		{"positions", order.Spec{Treatments: 3, Drift: order.Position}, [][]int{{0, 1, 2}, {0, 2, 1}}, []float64{1, 0.5, 0.5}},
-		{"alone in its block", order.Spec{Treatments: 2, Drift: order.Linear}, [][]int{{0, 0}, {1, 1}}, []float64{0, 0}},
+		{"alone in its block", order.Spec{Treatments: 2, Drift: order.Linear, Own: true}, [][]int{{0, 0}, {1, 1}}, []float64{0, 0}},
 	} {
 		got := order.DriftCorrelations(c.plan, c.blocks)
 		for i, want := range c.want {

@@ -21,17 +21,17 @@ func TestEfficiencyTable(t *testing.T) {
 	var table strings.Builder
 	table.WriteString("| treatments | packs | replicates | drift | random | drawn | best seen | orders left |\n|--:|--:|--:|---|--:|--:|--:|--:|\n")
 	for _, p := range []order.Spec{
-		{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true},
-		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Shared: true},
+		{Treatments: 4, Blocks: 2, Replicates: 2, Drift: order.Linear},
+		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Linear},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic},
-		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Shared: true},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Own: true},
+		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic, Own: true},
 		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear},
-		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic},
-		{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear, Shared: true},
+		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear, Own: true},
+		{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Quadratic, Own: true},
 		{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear},
+		{Treatments: 12, Blocks: 5, Replicates: 1, Drift: order.Linear, Own: true},
 	} {
 		d := draw(t, p, 1)
 		m := set(t, d).Sampler(lot.New(1, 1<<32))
@@ -52,7 +52,7 @@ func TestEfficiencyTable(t *testing.T) {
 			t.Errorf("%+v: drawn orders lose %v, random ones %v", p, drawn, random)
 		}
 		drift := string(p.Drift)
-		if p.Shared {
+		if !p.Own {
 			drift = "shared " + drift
 		}
 		fmt.Fprintf(&table, "| %d | %d | %d | %s | %.1f %% | %.1f %% | %.1f %% | %s |\n",

@@ -69,7 +69,7 @@ func TestExtendKeepsWhatIsDone(t *testing.T) {
 }
 
 func TestExtendRefuses(t *testing.T) {
-	d := draw(t, order.Spec{Treatments: 6, Blocks: 3, Replicates: 2, Drift: order.Linear}, 1)
+	d := draw(t, order.Spec{Treatments: 6, Blocks: 3, Replicates: 2, Drift: order.Linear, Own: true}, 1)
 	if _, err := order.Extend(d, 0, 1); err == nil || err.Error() != "order: an extension adds at least 1 block, not 0" {
 		t.Errorf("error %v", err)
 	}
@@ -81,7 +81,7 @@ func TestExtendRefuses(t *testing.T) {
 
 // Two packs more for a campaign of two.
 func ExampleExtend() {
-	d, err := order.Draw(order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return

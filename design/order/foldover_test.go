@@ -52,7 +52,7 @@ func TestFoldedOrder(t *testing.T) {
 		p, fold := screenPlan(f, order.Spec{
 			Blocks: rapid.IntRange(1, 3).Draw(t, "blocks"), Replicates: rapid.IntRange(1, 2).Draw(t, "replicates"),
 			Drift:  rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic}).Draw(t, "drift"),
-			Shared: true, Warmup: rapid.IntRange(0, 1).Draw(t, "warmup"), Baseline: 3,
+			Warmup: rapid.IntRange(0, 1).Draw(t, "warmup"), Baseline: 3,
 		}, rapid.IntRange(1, 3).Draw(t, "fold blocks"))
 		if p.Blocks*8*p.Replicates < p.Blocks+2+f.Factors || len(fold.At)*8*p.Replicates < len(fold.At)+2+f.Factors {
 			t.Skip("nothing is left to draw")
@@ -199,7 +199,7 @@ func TestFoldedSetIsUniform(t *testing.T) {
 
 // A record that was changed by hand, or does not hold together, is refused.
 func TestFoldedSetRefuses(t *testing.T) {
-	p, fold := screenPlan(regular(t, 5, 8), order.Spec{Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true}, 2)
+	p, fold := screenPlan(regular(t, 5, 8), order.Spec{Blocks: 2, Replicates: 1, Drift: order.Linear}, 2)
 	for _, c := range []struct {
 		change func(d *order.Drawn)
 		want   string

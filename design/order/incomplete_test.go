@@ -240,7 +240,7 @@ func TestFractionInPacks(t *testing.T) {
 
 // Ten treatments in packs that last four runs.
 func ExampleDraw_incompleteBlocks() {
-	d, err := order.Draw(order.Spec{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear, Shared: true}, 41)
+	d, err := order.Draw(order.Spec{Treatments: 10, Blocks: 15, Runs: 4, Drift: order.Linear}, 41)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -257,11 +257,11 @@ func ExampleDraw_incompleteBlocks() {
 // TestManyTreatments: what is said of the order of many treatments must be what least squares on the treatments says.
 func TestManyTreatments(t *testing.T) {
 	for _, p := range []order.Spec{
-		{Treatments: 200, Blocks: 12, Runs: 20, Drift: order.Linear},
-		{Treatments: 200, Blocks: 12, Runs: 20, Drift: order.Quadratic, Shared: true},
-		{Treatments: 200, Blocks: 110, Runs: 3, Drift: order.Linear, Shared: true},
-		{Treatments: 200, Blocks: 4, Replicates: 1, Drift: order.Linear, Reference: []int{0, 100, 201}},
-		{Treatments: 200, Blocks: 12, Runs: 25, Drift: order.Linear, Effects: order.MainEffects(levels(200, 10, 20))},
+		{Treatments: 200, Blocks: 12, Runs: 20, Drift: order.Linear, Own: true},
+		{Treatments: 200, Blocks: 12, Runs: 20, Drift: order.Quadratic},
+		{Treatments: 200, Blocks: 110, Runs: 3, Drift: order.Linear},
+		{Treatments: 200, Blocks: 4, Replicates: 1, Drift: order.Linear, Own: true, Reference: []int{0, 100, 201}},
+		{Treatments: 200, Blocks: 12, Runs: 25, Drift: order.Linear, Own: true, Effects: order.MainEffects(levels(200, 10, 20))},
 		{Treatments: 200, Blocks: 200, Runs: 2, Drift: order.None}, // joined by a ring at the least
 	} {
 		d := draw(t, p, 1)

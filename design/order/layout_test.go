@@ -9,7 +9,7 @@ import (
 )
 
 func TestReferenceRuns(t *testing.T) {
-	p := order.Spec{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear, Shared: true, Warmup: 1, Reference: []int{1, 5, 9}, Baseline: 2}
+	p := order.Spec{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear, Warmup: 1, Reference: []int{1, 5, 9}, Baseline: 2}
 	d := draw(t, p, 5)
 	for b, block := range d.Blocks {
 		if len(block) != 10 {
@@ -48,7 +48,7 @@ func TestReferenceRuns(t *testing.T) {
 
 // A pack begins with a warm-up run and has the baseline, treatment 0, as its first and last analysed run.
 func ExampleSpec_Roles() {
-	plan := order.Spec{Treatments: 3, Blocks: 2, Replicates: 1, Warmup: 1, Reference: []int{1, 5}, Drift: order.Linear, Shared: true}
+	plan := order.Spec{Treatments: 3, Blocks: 2, Replicates: 1, Warmup: 1, Reference: []int{1, 5}, Drift: order.Linear}
 	d, err := order.Draw(plan, 41)
 	if err != nil {
 		fmt.Println(err)

@@ -17,7 +17,7 @@ func TestList(t *testing.T) {
 	}{
 		// 2 orders of the whole plots and 2 of the runs in each, in each of 2 blocks.
 		{order.Spec{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)}, 8 * 8},
-		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 2)}, 0},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Linear, WholePlots: crossed(2, 2)}, 0},
 		// Latin squares of 3: 12.
 		{order.Spec{Treatments: 3, Blocks: 3, Replicates: 1, Drift: order.Position}, 12},
 		// Williams' square of 4 begins with any of the 24 orders of names, its blocks in 24 orders; 4 exchanges of names permute blocks.
@@ -25,7 +25,7 @@ func TestList(t *testing.T) {
 		{order.Spec{Treatments: 3, Blocks: 3, Replicates: 1, CarryOver: true, Reference: []int{0}}, 0},
 		// Pairs of 3 treatments in 3 blocks: 6 orders of the blocks, 2 of the runs in each.
 		{order.Spec{Treatments: 3, Blocks: 3, Runs: 2}, 6 * 8},
-		{order.Spec{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Shared: true, Reference: []int{0}}, 0},
+		{order.Spec{Treatments: 4, Blocks: 2, Replicates: 1, Drift: order.Linear, Reference: []int{0}}, 0},
 		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 2)}, 0},
 		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(2, 2)}, 0},
 		{order.Spec{Treatments: 5, Blocks: 2, Runs: 4, WholePlots: []int{0, 0, 0, 1, 1}}, 0},

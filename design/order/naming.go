@@ -25,7 +25,9 @@ func (n naming) draw(src *lot.Stream, name []int32) {
 		for i := range turn {
 			turn[i] = i
 		}
-		lot.Shuffle(src, turn)
+		if len(turn) > 1 {
+			lot.Shuffle(src, turn)
+		}
 		for i, setting := range group {
 			to := n.to[:len(setting)]
 			copy(to, group[turn[i]])

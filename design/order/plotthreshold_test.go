@@ -15,7 +15,7 @@ func hardFirst(t *testing.T, blocks int) order.Spec {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := order.Spec{Treatments: len(levels), Blocks: blocks, Replicates: 1, Drift: order.Linear, Shared: true, Effects: order.MainEffects(levels)}
+	p := order.Spec{Treatments: len(levels), Blocks: blocks, Replicates: 1, Drift: order.Linear, Effects: order.MainEffects(levels)}
 	for _, row := range levels {
 		p.WholePlots = append(p.WholePlots, row[0])
 	}
@@ -43,7 +43,7 @@ func TestWholePlotsAlongDrift(t *testing.T) {
 		{hardFirst(t, 2), []int{1}},
 		{hardFirst(t, 4), []int{2}},
 		{hardFirst(t, 6), []int{2, 3, 4}},
-		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, Shared: true, WholePlots: []int{0, 0, 1, 1}}, []int{2}},
+		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, WholePlots: []int{0, 0, 1, 1}}, []int{2}},
 	} {
 		seen := map[int]bool{}
 		for seed := range uint64(40) {

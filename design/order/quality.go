@@ -30,7 +30,7 @@ type Quality struct {
 }
 
 // Assess answers how good an order is, drawn by this package or not; blocks holds treatment indices
-// by position, all runs included. It uses Treatments, Drift, Shared, Effects and Warmup of the
+// by position, all runs included. It uses Treatments, Drift, Own, Effects and Warmup of the
 // plan; blocks may be of any lengths and hold the treatments as they like. It returns an error if a
 // treatment index is out of range or some comparison cannot be estimated. Time grows with T³.
 func Assess(p Spec, blocks [][]int) (*Quality, error) {

@@ -27,7 +27,7 @@ func TestAssessAgainstR(t *testing.T) {
 	}
 	const digits = 1e-12
 	for _, c := range cases {
-		q, err := order.Assess(order.Spec{Treatments: c.Treatments, Drift: c.Drift, Shared: c.Shared}, c.Blocks)
+		q, err := order.Assess(order.Spec{Treatments: c.Treatments, Drift: c.Drift, Own: !c.Shared}, c.Blocks)
 		if err != nil {
 			t.Errorf("%s: %v", c.Name, err)
 			continue
@@ -95,8 +95,8 @@ func TestAssessRefuses(t *testing.T) {
 	}{
 		{order.Spec{Treatments: 2}, [][]int{{0, 1}, {0, 2}}, "order: block 2 position 2 holds treatment 2; the plan has 2 treatments"},
 		{order.Spec{Treatments: 4}, [][]int{{0, 1}, {2, 3}}, "order: some comparison cannot be estimated: no chain of blocks joins its treatments"},
-		{order.Spec{Treatments: 2, Drift: order.Linear}, [][]int{{0, 1}, {1, 0}}, "order: some comparison cannot be distinguished from drift in this order"},
-		{order.Spec{Treatments: 2, Drift: order.Quadratic}, [][]int{{0, 1, 1, 0}}, "order: some comparison cannot be distinguished from drift in this order"},
+		{order.Spec{Treatments: 2, Drift: order.Linear, Own: true}, [][]int{{0, 1}, {1, 0}}, "order: some comparison cannot be distinguished from drift in this order"},
+		{order.Spec{Treatments: 2, Drift: order.Quadratic, Own: true}, [][]int{{0, 1, 1, 0}}, "order: some comparison cannot be distinguished from drift in this order"},
 	} {
 		if _, err := order.Assess(c.plan, c.blocks); err == nil || err.Error() != c.want {
 			t.Errorf("%v: error %v, want %s", c.blocks, err, c.want)

@@ -37,7 +37,6 @@ func TestSessionsAreEven(t *testing.T) {
 			Runs:       rapid.IntRange(2, 5).Draw(t, "runs"),
 			Session:    rapid.IntRange(2, 5).Draw(t, "session"),
 			Drift:      rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Position}).Draw(t, "drift"),
-			Shared:     true,
 		}
 		d, err := order.Draw(p, rapid.Uint64().Draw(t, "seed"))
 		var impossible *order.ImpossibleError
@@ -247,7 +246,7 @@ func TestSessionsBrokenUp(t *testing.T) {
 // Whole plots in blocks that do not last, three to a day: with two settings of three treatments each, 4 runs
 // in a block, every treatment is run twice a day, in every order that may be drawn.
 func TestSessionsOfWholePlots(t *testing.T) {
-	p := order.Spec{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear, Shared: true}
+	p := order.Spec{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear}
 	d := draw(t, p, 5)
 	m := set(t, d).Sampler(lot.New(1, 1<<32))
 	blocks := make([][]int, len(d.Blocks))

@@ -72,7 +72,7 @@ func newStage(p Spec, from int, design [][]int) (*stage, error) {
 		}
 	}
 	if p.plain() && p.Runs == 0 && m.Plots == nil {
-		s.whole = loss.NewCompleteBlocks(p.Treatments, p.Blocks, p.Replicates, p.Drift.degree(), !p.Shared)
+		s.whole = loss.NewCompleteBlocks(p.Treatments, p.Blocks, p.Replicates, p.Drift.degree(), p.Own)
 		s.unit = s.whole
 	} else {
 		g := loss.NewAnyBlocks(m, s.first)

@@ -41,7 +41,7 @@ type Spec struct {
 	Runs       int        `json:"runs,omitempty"`       // runs in a block: incomplete blocks
 	Session    int        `json:"session,omitempty"`    // incomplete blocks in a session, in turn; 0: no sessions
 	Drift      DriftModel `json:"drift,omitempty"`
-	Shared     bool       `json:"shared,omitempty"` // one drift for all blocks; false: each block its own
+	Own        bool       `json:"own,omitempty"` // each block has a drift of its own; false: one for all blocks
 
 	// CarryOver asks that each treatment follow each other equally often, as nearly as it can be.
 	CarryOver bool `json:"carry_over,omitempty"`
@@ -80,7 +80,7 @@ func (p Spec) driftTerms() int {
 	switch {
 	case p.Drift == Position:
 		return p.runsPerBlock() - 1
-	case p.Shared:
+	case !p.Own:
 		return p.Drift.degree()
 	}
 	return p.Blocks * p.Drift.degree()
@@ -105,7 +105,7 @@ func (p Spec) blocks() blocks.Spec {
 // model is what is fitted to the runs of blocks, whole plots apart.
 func (p Spec) model() loss.Model {
 	m := loss.Model{
-		Treatments: p.Treatments, Runs: p.runsPerBlock(), Degree: p.Drift.degree(), Own: !p.Shared,
+		Treatments: p.Treatments, Runs: p.runsPerBlock(), Degree: p.Drift.degree(), Own: p.Own,
 		Effects: p.Effects, Baseline: p.Baseline,
 	}
 	drawn, reference := p.slots()
@@ -123,7 +123,7 @@ func (p Spec) driftColumns(order [][]int) [][][]float64 {
 	if p.Drift == Position {
 		return loss.PositionColumns(order)
 	}
-	return loss.DriftColumns(p.Drift.degree(), !p.Shared, order)
+	return loss.DriftColumns(p.Drift.degree(), p.Own, order)
 }
 
 // basis returns an orthonormal basis of the comparisons that count, T×side by rows; nil and T if all do.

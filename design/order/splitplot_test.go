@@ -29,7 +29,7 @@ func splitPlan(t *rapid.T) order.Spec {
 	p := order.Spec{
 		Blocks: rapid.IntRange(2, 8).Draw(t, "blocks"),
 		Drift:  rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic}).Draw(t, "drift"),
-		Shared: rapid.Bool().Draw(t, "shared"),
+		Own:    rapid.Bool().Draw(t, "own"),
 		Warmup: rapid.IntRange(0, 1).Draw(t, "warmup"),
 	}
 	for h := range rapid.IntRange(2, 4).Draw(t, "settings") {
@@ -95,7 +95,7 @@ func gls(p order.Spec, blocks [][]int, drift bool) float64 {
 					if k == 1 {
 						z = y * y
 					}
-					if p.Shared {
+					if !p.Own {
 						row = append(row, z)
 						continue
 					}
@@ -284,7 +284,7 @@ func TestSplitPositions(t *testing.T) {
 // plan whose treatments are alike: equally often.
 func TestSplitDrawsAlike(t *testing.T) {
 	for _, p := range []order.Spec{
-		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 3)},
+		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 4, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 2)},
 	} {
@@ -357,7 +357,7 @@ func TestSplitNeighbours(t *testing.T) {
 // TestExtendSplit adds blocks of whole plots to those there are, which stay as they are.
 func TestExtendSplit(t *testing.T) {
 	for _, p := range []order.Spec{
-		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, Shared: true, WholePlots: crossed(2, 3)},
+		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, WholePlots: crossed(2, 3)},
 		{Treatments: 12, Blocks: 6, Runs: 6, Drift: order.Position, WholePlots: crossed(3, 4)},
 		{Treatments: 6, Blocks: 3, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 2)},
 		{Treatments: 4, Blocks: 3, Replicates: 1, CarryOver: true, Reference: []int{0, 5}},

@@ -12,8 +12,8 @@ import (
 
 func TestWholePlotsStayTogether(t *testing.T) {
 	for i, p := range []order.Spec{
-		{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 1, 2, 0, 1, 2}, Drift: order.Linear, Shared: true},
-		{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 1, 1}, Drift: order.Quadratic},
+		{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 1, 2, 0, 1, 2}, Drift: order.Linear},
+		{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 1, 1}, Drift: order.Quadratic, Own: true},
 		{Treatments: 4, Blocks: 3, Replicates: 2, WholePlots: []int{1, 1, 0, 0}},
 	} {
 		d := draw(t, p, uint64(i))
@@ -68,13 +68,13 @@ func TestStrata(t *testing.T) {
 		want []order.Stratum
 	}{
 		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 2}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 18}}},
-		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 15}}},
+		{order.Spec{Treatments: 4, Blocks: 3, Replicates: 2, Drift: order.Linear, Own: true}, []order.Stratum{{Name: "runs", Settings: 4, Replicates: 6, DF: 15}}},
 		{
 			order.Spec{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 1, 1, 2, 2}},
 			[]order.Stratum{{Name: "whole plots", Settings: 3, Replicates: 4, DF: 6}, {Name: "runs", Settings: 6, Replicates: 4, DF: 9}},
 		},
 		{
-			order.Spec{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Quadratic, Shared: true},
+			order.Spec{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Quadratic},
 			[]order.Stratum{{Name: "whole plots", Settings: 2, Replicates: 4, DF: 3}, {Name: "runs", Settings: 6, Replicates: 8, DF: 34}},
 		},
 		{

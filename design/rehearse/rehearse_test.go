@@ -277,7 +277,7 @@ func TestArrangeKeepsTheRuns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Shared: true, Warmup: 1, Reference: []int{4}, Baseline: 1}
+	p := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear, Warmup: 1, Reference: []int{4}, Baseline: 1}
 	d, err := order.Draw(p, 9)
 	if err != nil {
 		t.Fatal(err)

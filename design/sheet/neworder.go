@@ -44,7 +44,7 @@ func wholePlan(c *design.Plan) order.Spec {
 		Replicates: c.Block.Replicates,
 		Runs:       c.Block.Runs,
 		Drift:      order.DriftModel(c.Drift.Model),
-		Shared:     !c.Drift.Own,
+		Own:        c.Drift.Own,
 		CarryOver:  c.Order.CarryOver,
 		WholePlots: c.WholePlots(),
 		Warmup:     c.Order.Warmup,

@@ -169,7 +169,7 @@ func TestOrderPlan(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
-		c.want.Treatments, c.want.Drift, c.want.Shared = 4, order.Quadratic, true
+		c.want.Treatments, c.want.Drift = 4, order.Quadratic
 		if diff := cmp.Diff(c.want, OrderPlan(p)); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", c.name, diff)
 		}
