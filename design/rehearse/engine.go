@@ -74,8 +74,8 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	}
 	for i := range c.Responses {
 		m := newJudged(&c.Responses[i], s.Responses[i], &e.bench.Responses[i])
-		if c.Analysis.Compare == design.CompareBest && !m.Lower {
-			m.truth = -m.truth // the level that differs is the worse one
+		if c.Analysis.Compare == design.CompareBest && m.Lower {
+			m.truth = -m.truth // the level that differs is the better one
 		}
 		e.responses = append(e.responses, m)
 	}

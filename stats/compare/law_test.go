@@ -25,10 +25,9 @@ func TestFamiliesAgree(t *testing.T) {
 		}
 		student := law.T{DF: df}.UpperQuantile(alpha / 2)
 		one := mat.NewSymDense(1, []float64{1})
-		for name, f := range map[string]Family{"single": Single{}, "pairs": Pairs{Levels: 2}, "baseline": Baseline{Levels: 2}, "joint": Joint{Corr: one}} {
+		for name, f := range map[string]Family{"single": Single{}, "pairs": Pairs{Levels: 2}, "baseline": Baseline{Levels: 2}, "best": Best{Levels: 2}, "joint": Joint{Corr: one}} {
 			same(name, f.Critical(alpha, df), student)
 		}
-		same("best of two", Best{Levels: 2}.Critical(alpha, df), law.T{DF: df}.UpperQuantile(alpha))
 		half := mat.NewSymDense(3, []float64{1, .5, .5, .5, 1, .5, .5, .5, 1})
 		same("baseline of four", Baseline{Levels: 4}.Critical(alpha, df), Joint{Corr: half}.Critical(alpha, df))
 		for _, f := range []Family{Single{}, Pairs{Levels: 5}, Baseline{Levels: 4}, Best{Levels: 4}} {
@@ -46,7 +45,7 @@ func TestPublished(t *testing.T) {
 	}
 	for i, want := range []float64{2.03, 2.19, 2.30, 2.39} {
 		// 2.3051 is printed as 2.30.
-		if got := (Best{Levels: i + 3}).Critical(0.05, 20); math.Abs(got-want) > 0.0055 {
+		if got := manyToOne(i+3, 20).UpperQuantile(0.05, false); math.Abs(got-want) > 0.0055 {
 			t.Errorf("d for %d treatments = %v, want %v", i+2, got, want)
 		}
 	}
@@ -102,17 +101,18 @@ func TestPercentAgreesWithInterval(t *testing.T) {
 	})
 }
 
-// TestWithBestTwoLevels: with two levels each is compared with the other by the
-// one-sided t, and the two statements mirror each other.
-func TestWithBestTwoLevels(t *testing.T) {
+// TestLeadsOfTwoLevels: with two levels each is compared with the other by the two-sided t, and the
+// two statements mirror each other.
+func TestLeadsOfTwoLevels(t *testing.T) {
 	cov := mat.NewSymDense(2, []float64{0.3, 0, 0, 0.2})
 	const df, alpha = 12, 0.05
-	c := law.T{DF: df}.UpperQuantile(alpha) * math.Sqrt(0.5)
-	b := WithBest([]float64{10, 11}, cov, df, alpha)
-	near(t, "low", b[0].Low, min(0, -1-c), 1e-9)
-	near(t, "high", b[0].High, max(0, -1+c), 1e-9)
+	c := law.T{DF: df}.UpperQuantile(alpha/2) * math.Sqrt(0.5)
+	b := Leads([]float64{10, 11}, cov, df, alpha)
+	near(t, "low", b[0].Low, -1-c, 1e-9)
+	near(t, "high", b[0].High, -1+c, 1e-9)
 	near(t, "low of the other", b[1].Low, -b[0].High, 1e-9)
 	near(t, "high of the other", b[1].High, -b[0].Low, 1e-9)
+	near(t, "p", b[0].P, 2*law.T{DF: df}.Survival(1/math.Sqrt(0.5)), 1e-9)
 	if b[0].Rival != 1 || b[1].Rival != 0 {
 		t.Errorf("rivals %d and %d", b[0].Rival, b[1].Rival)
 	}
@@ -136,7 +136,7 @@ func BenchmarkStandardise(b *testing.B) {
 	}
 }
 
-func BenchmarkWithBest8(b *testing.B) {
+func BenchmarkLeads8(b *testing.B) {
 	mean := []float64{1, 2, 3, 4, 5, 6, 7, 8}
 	cov := mat.NewSymDense(8, nil)
 	for i := range 8 {
@@ -144,7 +144,7 @@ func BenchmarkWithBest8(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		sink = WithBest(mean, cov, 40, 0.05)[0].Low
+		sink = Leads(mean, cov, 40, 0.05)[0].Low
 	}
 }
 

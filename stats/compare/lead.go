@@ -13,6 +13,9 @@ type Lead struct {
 	Estimate  float64 // mean of the level − largest mean of the others
 	Low, High float64 // two-sided, see [Leads]
 	Rival     int     // the level that is the best of the others
+	T         float64 // against the rival
+	Ahead     float64 // the least lead over another level, in standard errors; negative where one is above
+	Behind    float64 // the largest shortfall from another level, in standard errors; negative where all are below
 	P         float64 // the smallest alpha at which [Low, High] leaves zero
 	MayBeBest bool    // High ≥ 0: the level belongs to the set that holds the best
 }
@@ -38,52 +41,33 @@ type Lead struct {
 // The construction is this project's own; it was compared with Hsu 1984 and Edwards & Hsu 1983 (see [EdwardsHsu]).
 func Leads(mean []float64, cov mat.Symmetric, df, alpha float64) []Lead {
 	mustMatch(mean, cov)
-	of := law.LessBest{Groups: len(mean), DF: df}
-	lower, upper := of.Lower(alpha), of.Upper(alpha)
-	out := make([]Lead, len(mean))
-	best := 0
-	least := make([]float64, len(mean)) // lead over the others, in standard errors
-	for i := range mean {
-		l := Lead{Rival: -1, Low: math.Inf(1), High: math.Inf(1)}
-		least[i] = math.Inf(1)
-		shortfall := 0.0
-		for j := range mean {
-			if j == i {
-				continue
+	k := len(mean)
+	of := law.LessBest{Groups: k, DF: df}
+	r := Rivals{Diff: make([]float64, k*k), SE: make([]float64, k*k), Lower: of.Lower(alpha), Upper: of.Upper(alpha)}
+	for i := range k {
+		for j := range k {
+			if j != i {
+				r.Diff[i*k+j], r.SE[i*k+j] = mean[i]-mean[j], differenceSE(cov, i, j)
 			}
-			if l.Rival < 0 || mean[j] > mean[l.Rival] {
-				l.Rival = j
-			}
-			d, se := mean[i]-mean[j], differenceSE(cov, i, j)
-			l.Low, l.High = min(l.Low, d-lower*se), min(l.High, d+upper*se)
-			least[i], shortfall = min(least[i], d/se), max(shortfall, -d/se)
 		}
-		l.Estimate = mean[i] - mean[l.Rival]
-		l.P = of.UpperP(shortfall)
-		if out[i] = l; mean[i] > mean[best] {
+	}
+	out := make([]Lead, k)
+	r.Intervals(out)
+	best, behind := 0, 0.0
+	for i := range out {
+		out[i].P = of.UpperP(max(0, out[i].Behind))
+		if out[i].Ahead > out[best].Ahead {
 			best = i
 		}
 	}
-	// Only the level with the largest mean can be shown to be the best: by its lead, or because all others are behind.
-	lead := of.LowerP(max(0, least[best]))
-	behind := 0.0
-	low := math.Inf(1)
+	lead := of.LowerP(max(0, out[best].Ahead))
 	for j := range out {
 		if j != best {
-			behind, low = max(behind, out[j].P), min(low, -out[j].High)
+			behind = max(behind, out[j].P)
+			out[j].P = min(out[j].P, lead)
 		}
 	}
 	out[best].P = min(lead, behind)
-	out[best].Low = max(out[best].Low, low)
-	for j := range out {
-		if j != best {
-			out[j].P = min(out[j].P, lead)
-			if out[best].Low > 0 {
-				out[j].High = min(out[j].High, -out[best].Low)
-			}
-		}
-		out[j].MayBeBest = !(out[j].High < 0)
-	}
 	return out
 }
 

@@ -5,8 +5,6 @@ import (
 	"math"
 	"os"
 	"testing"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // reference holds values made by testdata/make.R.
@@ -20,10 +18,6 @@ type reference struct {
 		VarD             float64 `json:"var_d"`
 		VarM             float64 `json:"var_m"`
 		Value, Low, High float64
-	}
-	Best []struct {
-		Mean, Var, Critical, Low, High []float64
-		DF, Alpha                      float64
 	}
 }
 
@@ -63,18 +57,5 @@ func TestPercent(t *testing.T) {
 		near(t, "value", value, c.Value, 1e-12)
 		near(t, "low", low, c.Low, 1e-9)
 		near(t, "high", high, c.High, 1e-9)
-	}
-}
-
-func TestWithBest(t *testing.T) {
-	for _, c := range readReference(t).Best {
-		cov := mat.NewSymDense(len(c.Mean), nil)
-		for i, v := range c.Var {
-			cov.SetSym(i, i, v)
-		}
-		for i, b := range WithBest(c.Mean, cov, c.DF, c.Alpha) {
-			near(t, "low", b.Low, c.Low[i], 1e-8)
-			near(t, "high", b.High, c.High[i], 1e-8)
-		}
 	}
 }

@@ -2,70 +2,59 @@ package compare
 
 import "math"
 
-// Rivals are the differences between levels, larger being better, and what they are judged by:
-// all that Hsu's intervals with the best rest on. See [WithBest].
+// Rivals are the differences between levels, larger being better, and what they are judged by: all
+// that the intervals of [Leads] rest on.
 type Rivals struct {
-	Diff     []float64 // of levels i and j, by i·k + j
-	SE       []float64 // of these
-	Critical []float64 // of each level: Dunnett's one-sided critical value with that level as the baseline
-	Pairs    float64   // critical value of all pairs
+	Diff         []float64 // of levels i and j, by i·k + j
+	SE           []float64 // of these
+	Lower, Upper float64   // the two constants, see [law.LessBest]
 }
 
 // Intervals fills in the comparison of each of len(out) levels with the best of the others, but for
 // P. It allocates nothing.
-func (r *Rivals) Intervals(out []FromBest) {
+func (r *Rivals) Intervals(out []Lead) {
 	k := len(out)
-	candidates := 0
+	best := 0
 	for i := range out {
-		diff, se := r.Diff[i*k:(i+1)*k], r.SE[i*k:(i+1)*k]
-		high, rival := math.Inf(1), -1
-		for j, d := range diff {
+		l := Lead{Rival: -1, Low: math.Inf(1), High: math.Inf(1), Ahead: math.Inf(1), Behind: math.Inf(-1)}
+		for j := range out {
 			if j == i {
 				continue
 			}
-			if rival < 0 || r.Diff[j*k+rival] > 0 {
-				rival = j
+			d, se := r.Diff[i*k+j], r.SE[i*k+j]
+			if l.Rival < 0 || r.Diff[j*k+l.Rival] > 0 {
+				l.Rival = j
 			}
-			high = min(high, d+r.Critical[i]*se[j])
+			l.Low, l.High = min(l.Low, d-r.Lower*se), min(l.High, d+r.Upper*se)
+			l.Ahead, l.Behind = min(l.Ahead, d/se), max(l.Behind, -d/se)
 		}
-		// The largest shortfall in t shows a level to be worse than some other, the
-		// smallest lead to be better than every other.
-		worst, nearest := math.Inf(-1), math.Inf(1)
-		for j, d := range diff {
-			if j != i {
-				t := d / se[j]
-				worst, nearest = max(worst, -t), min(nearest, t)
-			}
-		}
-		out[i] = FromBest{
-			Estimate: diff[rival],
-			High:     max(0, high),
-			Rival:    rival,
-			Clear:    worst > r.Pairs || nearest > r.Pairs,
-			T:        diff[rival] / se[rival],
-			Farthest: max(worst, nearest),
-		}
-		if out[i].High > 0 {
-			candidates++
+		l.Estimate = r.Diff[i*k+l.Rival]
+		l.T = l.Estimate / r.SE[i*k+l.Rival]
+		if out[i] = l; r.Diff[i*k+best] > 0 {
+			best = i
 		}
 	}
-	for i := range out {
-		if candidates == 1 && out[i].High > 0 {
-			continue // the only candidate is the best: Low is 0
+	// Only the level with the largest mean can be shown to be the best: by its lead, or because all others are behind.
+	clear := math.Inf(1)
+	for j := range out {
+		if j != best {
+			clear = min(clear, -out[j].High)
 		}
-		low := math.Inf(1)
-		for j := range out {
-			if j != i && out[j].High > 0 {
-				low = min(low, r.Diff[i*k+j]-r.Critical[j]*r.SE[i*k+j])
-			}
+	}
+	if clear > 0 {
+		out[best].Low = max(out[best].Low, clear)
+	}
+	for j := range out {
+		if j != best && out[best].Low > 0 {
+			out[j].High = min(out[j].High, -out[best].Low)
 		}
-		out[i].Low = min(0, low)
+		out[j].MayBeBest = !(out[j].High < 0)
 	}
 }
 
-// Lower returns the comparison on the scale of a response of which lower is better, where b is that of
+// Lower returns the comparison on the scale of a response of which lower is better, where l is that of
 // its negative.
-func (b FromBest) Lower() FromBest {
-	b.Estimate, b.Low, b.High = -b.Estimate, -b.High, -b.Low
-	return b
+func (l Lead) Lower() Lead {
+	l.Estimate, l.Low, l.High = -l.Estimate, -l.High, -l.Low
+	return l
 }

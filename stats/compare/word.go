@@ -41,27 +41,3 @@ func Judge(low, high, margin float64) Word {
 	}
 	return Unresolved
 }
-
-// JudgeFromBest reads a constrained interval for "level minus best of the
-// others" ([WithBest]). An end at zero says that the level is not better than the
-// best of the others, or not worse; of levels that are all equal both are true, so
-// that some level will often have such an end. The word [Real] or [Trivial] is
-// therefore kept for a level that is also clear of the others by the law of all
-// pairs: then no difference is called real in more than alpha of the campaigns
-// without one. It can never say [Matters], since the interval always touches zero.
-func JudgeFromBest(low, high, margin float64, clear bool) Word {
-	if math.IsNaN(low) || math.IsNaN(high) {
-		return Unresolved
-	}
-	inside := margin > 0 && max(math.Abs(low), math.Abs(high)) <= margin
-	decided := clear && (low >= 0 || high <= 0)
-	switch {
-	case decided && inside:
-		return Trivial
-	case decided:
-		return Real
-	case inside:
-		return Equal
-	}
-	return Unresolved
-}

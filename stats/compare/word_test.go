@@ -38,30 +38,6 @@ func TestJudge(t *testing.T) {
 	}
 }
 
-func TestJudgeFromBest(t *testing.T) {
-	for _, tt := range []struct {
-		low, high, margin float64
-		clear             bool
-		want              Word
-	}{
-		{-3, 0, 2, true, Real},
-		{-1, 0, 2, true, Trivial},
-		{0, 3, 2, true, Real},
-		{0, 1, 2, true, Trivial},
-		{-3, 0, 2, false, Unresolved},
-		{-1, 0, 2, false, Equal},
-		{0, 3, 2, false, Unresolved},
-		{-1, 1, 2, false, Equal},
-		{-1, 3, 2, false, Unresolved},
-		{-1, 0, math.NaN(), true, Real},
-		{math.NaN(), 0, 2, true, Unresolved},
-	} {
-		if got := JudgeFromBest(tt.low, tt.high, tt.margin, tt.clear); got != tt.want {
-			t.Errorf("JudgeFromBest(%v, %v, %v, %v) = %q, want %q", tt.low, tt.high, tt.margin, tt.clear, got, tt.want)
-		}
-	}
-}
-
 // TestJudgeIsFair: which level is compared with which does not change the word,
 // nor does the unit.
 func TestJudgeIsFair(t *testing.T) {

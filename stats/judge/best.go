@@ -9,13 +9,13 @@ import (
 // bestMemory is what the comparisons with the best are worked out in.
 type bestMemory struct {
 	rivals compare.Rivals
-	out    []compare.FromBest
+	out    []compare.Lead
 }
 
-// fromBest returns Hsu's constrained intervals of each level that can take part, as compare.WithBest
-// does with the critical values given; nil if some mean cannot be estimated. Rivals count the levels that
-// can take part. The result holds until the next call.
-func (j *Reading) fromBest() []compare.FromBest {
+// leads returns each level that can take part less the best of the others, as compare.Leads does but
+// for P; nil if some mean cannot be estimated. Rivals count the levels that can take part. The result
+// holds until the next call.
+func (j *Reading) leads() []compare.Lead {
 	live, n := j.p.live, len(j.v.mean)
 	for _, i := range live {
 		if math.IsNaN(j.p.meanVar[i]) {
@@ -35,10 +35,9 @@ func (j *Reading) fromBest() []compare.FromBest {
 	m, k := &j.best, len(live)
 	m.out = grown(m.out, k)
 	r := &m.rivals
-	r.Diff, r.SE, r.Critical = grown(r.Diff, k*k), grown(r.SE, k*k), grown(r.Critical, k)
-	r.Pairs = j.crit.pairs(j.p, df)
+	r.Diff, r.SE = grown(r.Diff, k*k), grown(r.SE, k*k)
+	r.Lower, r.Upper = j.crit.best(k, df)
 	for a, i := range live {
-		r.Critical[a] = j.crit.against(j.p, i, df)
 		for b, h := range live {
 			r.Diff[a*k+b] = sign * j.v.diff[i*n+h]
 			r.SE[a*k+b] = math.Sqrt(j.p.variance[i*n+h] * j.v.sigma2)
@@ -49,7 +48,7 @@ func (j *Reading) fromBest() []compare.FromBest {
 }
 
 // inTerms puts a comparison with the best on the scale of the response and in the terms of the margin.
-func (j *Reading) inTerms(b compare.FromBest) Interval {
+func (j *Reading) inTerms(b compare.Lead) Interval {
 	scaled := b
 	if j.q.Lower {
 		scaled = b.Lower()
@@ -59,6 +58,6 @@ func (j *Reading) inTerms(b compare.FromBest) Interval {
 		m := compare.PercentOf(j.q.Centre + j.v.mean[j.p.live[b.Rival]])
 		out.Estimate, out.Low, out.High = out.Estimate/m, out.Low/m, out.High/m
 	}
-	out.Word = compare.JudgeFromBest(out.Low, out.High, j.q.Margin, b.Clear)
+	out.Word = compare.Judge(out.Low, out.High, j.q.Margin)
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
+	"fairrun/stats/law"
 	"fairrun/stats/power"
 )
 
@@ -30,8 +31,17 @@ type criticalKey struct {
 	df     float64
 	node   int // of the correlation
 	pairs  bool
-	level  bool // the level of the look, not its critical value
+	end    bestEnd // of the intervals with the best
+	level  bool    // the level of the look, not its critical value
 }
+
+// bestEnd is an end of the intervals with the best.
+type bestEnd int
+
+const (
+	lowEnd bestEnd = iota + 1
+	highEnd
+)
 
 // nodes are the correlations between which critical values of comparisons with one level are
 // interpolated. Equal replication without drift has ½.
@@ -42,7 +52,7 @@ const steps = 64
 
 // at returns the critical value for a family of so many levels, at the look for which it stands.
 func (c *Criticals) at(key criticalKey) float64 {
-	if c.look == nil || c.kind == compare.KindBest {
+	if c.look == nil || key.end != 0 {
 		return c.between(key)
 	}
 	if !(key.df > 0) {
@@ -113,34 +123,40 @@ func (c *Criticals) exactly(key criticalKey) float64 {
 func (c *Criticals) find(key criticalKey) float64 {
 	switch {
 	case key.level:
-		l, err := c.look.At(c.asked(key), c.alpha, key.df)
+		l, err := c.look.At(c.family(key), c.alpha, key.df)
 		if err != nil {
 			return math.NaN()
 		}
 		return l.Level
-	case c.look == nil:
-		return c.family(key).Critical(c.alpha, key.df)
+	case key.end != 0:
+		return c.constant(key)
 	}
-	// With the best, which has the chance of a false statement that this look alone leaves it.
-	alpha := compare.Chance(c.asked(key), c.alone(key), key.df)
+	return c.family(key).Critical(c.alpha, key.df)
+}
+
+// constant is that of an end of the intervals with the best, at the chance of a false statement that
+// the look leaves to them.
+func (c *Criticals) constant(key criticalKey) float64 {
+	alpha := c.alpha
+	if c.look != nil {
+		alpha = compare.Chance(c.family(key), c.alone(key), key.df)
+	}
 	if alpha == 0 {
 		return math.Inf(1)
 	}
-	return c.family(key).Critical(alpha, key.df)
-}
-
-// asked is the family that a look's level is asked for: with the best, that of equally many runs at
-// each level.
-func (c *Criticals) asked(key criticalKey) compare.Family {
-	if c.kind == compare.KindBest {
-		return compare.Best{Levels: key.levels}
+	of := law.LessBest{Groups: key.levels, DF: key.df}
+	if key.end == highEnd {
+		return of.Upper(alpha)
 	}
-	return c.family(key)
+	return of.Lower(alpha)
 }
 
 // family is that of a key.
 func (c *Criticals) family(key criticalKey) compare.Family {
-	if key.pairs {
+	switch {
+	case key.end != 0:
+		return compare.Best{Levels: key.levels}
+	case key.pairs:
 		return compare.Pairs{Levels: key.levels}
 	}
 	corr := mat.NewSymDense(key.levels-1, nil)
@@ -150,7 +166,12 @@ func (c *Criticals) family(key criticalKey) compare.Family {
 		}
 		corr.SetSym(i, i, 1)
 	}
-	return compare.Together(corr, c.kind == compare.KindBest)
+	return compare.Together(corr, false)
+}
+
+// best returns the two constants of the intervals with the best of k levels.
+func (c *Criticals) best(k int, df float64) (lower, upper float64) {
+	return c.at(criticalKey{levels: k, df: df, end: lowEnd}), c.at(criticalKey{levels: k, df: df, end: highEnd})
 }
 
 // pairs returns the critical value of all pairs.

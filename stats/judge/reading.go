@@ -44,7 +44,7 @@ func (j *Reading) Differs() bool {
 			}
 		}
 	case compare.KindBest:
-		for _, b := range j.fromBest() {
+		for _, b := range j.leads() {
 			if j.inTerms(b).Word.Differs() {
 				return true
 			}
@@ -78,7 +78,7 @@ func (j *Reading) Standing() (differs, open bool) {
 			}
 		}
 	case compare.KindBest:
-		best := j.fromBest()
+		best := j.leads()
 		for _, b := range best {
 			hear(j.inTerms(b))
 		}
@@ -100,7 +100,7 @@ func (j *Reading) Comparison(level, against int) Interval {
 		return Unknown
 	}
 	if j.crit.kind == compare.KindBest {
-		for a, b := range j.fromBest() {
+		for a, b := range j.leads() {
 			if j.p.live[a] == level {
 				return j.inTerms(b)
 			}

@@ -77,3 +77,35 @@ func BenchmarkLessBest(b *testing.B) {
 		}
 	})
 }
+
+// The chance of a lead over others: 1/k at no distance, by symmetry; for two levels the normal law; and values of mpmath's
+// quadrature with 30 digits,
+//
+//	quad(lambda u: npdf(u)*ncdf(u+sqrt(2)*z)**(k-1), linspace(-12, 12, 49)).
+func TestAhead(t *testing.T) {
+	for k := 2; k <= 40; k++ {
+		if got := (LessBest{Groups: k}).Ahead(0); math.Abs(got*float64(k)-1) > 1e-12 {
+			t.Errorf("%d levels: Ahead(0) = %v, want 1/%d", k, got, k)
+		}
+	}
+	for _, c := range aheadValues {
+		if got := (LessBest{Groups: c.k}).Ahead(c.z); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("%d levels: Ahead(%v) = %.15f, want %.15f", c.k, c.z, got, c.want)
+		}
+	}
+}
+
+var aheadValues = []struct {
+	k    int
+	z    float64
+	want float64
+}{
+	{3, 0.5, 0.546244443857089579},
+	{3, -2, 0.00405294623516297969},
+	{5, 1.5, 0.815128808225883363},
+	{5, 3, 0.99503585916839931},
+	{8, -1, 0.00861338457150022751},
+	{12, 2.5, 0.95281870968763495},
+	{40, 4, 0.998966444696688707},
+	{4, 7, 0.999999999996160714},
+}

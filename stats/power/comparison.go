@@ -11,10 +11,9 @@ import (
 // equally many runs at each level, as a plan does; any other with a critical
 // value will do as well.
 //
-// For [compare.Best], the one family read on one side, power is that of dropping
-// a level that is worse by the margin than one given level: at least so much is
-// sure, since any other better level can drop it too. Its equivalence is that
-// of showing a level to be less than the margin worse than one given level.
+// For [compare.Best], the one family read on one side, power is that of showing a level the
+// best that is better by the margin than each of the others, which are equal. Its equivalence is that
+// of showing a level to be less than the margin worse than the best, when all are equal.
 type Comparison struct {
 	Family compare.Family
 	Alpha  float64 // chance that the family makes any false statement, in (0, 1)
@@ -32,14 +31,14 @@ func (c Comparison) Critical(df float64) (float64, error) {
 }
 
 // Alone returns the chance that one given comparison of the family makes a
-// false statement, with df degrees of freedom for the noise: the level at which
+// false statement when nothing differs, with df degrees of freedom for the noise: the level at which
 // it would be judged, were it alone, to be judged by the same interval.
 func (c Comparison) Alone(df float64) (float64, error) {
 	x, err := c.Critical(df)
 	if err != nil {
 		return 0, err
 	}
-	return float64(c.sides()) * law.T{DF: df}.Survival(x), nil
+	return c.found(0, Precision{SE: 1, DF: df}.estimate(), x), nil
 }
 
 // Power returns the chance that the simultaneous interval of one given
@@ -49,8 +48,8 @@ func (c Comparison) Alone(df float64) (float64, error) {
 //	P(|T| > c),   T noncentral t with p.DF degrees of freedom and noncentrality δ
 //
 // (where p.Within says that runs tell too, by the law given there)
-// and P(T > c) for the family [compare.Best]. At diff = 0 it is what [Comparison.Alone]
-// returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
+// and for the family [compare.Best] the chance that the least of its leads over the others lies beyond
+// c. At diff = 0 it is what [Comparison.Alone] returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
 func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
 	delta, err := noncentrality(diff, sd, p)
 	if err != nil {
@@ -66,13 +65,13 @@ func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
 // found returns the chance that an interval of x estimated standard errors to
 // each side is clear of zero, for noncentrality delta.
 func (c Comparison) found(delta float64, e estimate, x float64) float64 {
+	if best, ok := c.Family.(compare.Best); ok {
+		return e.law(x, math.Abs(delta)+tails).mean(func(u float64) float64 { return best.Shown(delta, x*u) })
+	}
 	if e.within > 0 {
 		return c.clear(delta, e.law(x, math.Abs(delta)+tails), x)
 	}
 	t := law.NoncentralT{DF: e.df, Delta: delta}
-	if c.sides() == 1 {
-		return t.Survival(x)
-	}
 	return math.Min(1, t.Survival(x)+t.CDF(-x))
 }
 

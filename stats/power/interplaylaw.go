@@ -60,9 +60,6 @@ func (l scale) thin(least float64) scale {
 // clear is [Comparison.found] by a law of the estimate: the chance given it, on average.
 func (c Comparison) clear(delta float64, law scale, x float64) float64 {
 	return law.mean(func(u float64) float64 {
-		if c.sides() == 1 {
-			return above(x*u - delta)
-		}
 		return above(x*u-delta) + above(x*u+delta)
 	})
 }

@@ -151,7 +151,7 @@ func calledAlike(alike, of int) string {
 
 // alternative is the answer of one alternative.
 func alternative(name string, r check.Result, survives bool, message string) Alternative {
-	a := Alternative{Name: name, Statistic: Number(r.Statistic), DF1: Number(r.DF1), DF2: Unknown, P: Number(r.P), Survives: survives, Message: message}
+	a := Alternative{Intervals: []AlternativeInterval{}, Name: name, Statistic: Number(r.Statistic), DF1: Number(r.DF1), DF2: Unknown, P: Number(r.P), Survives: survives, Message: message}
 	if r.DF2 > 0 {
 		a.DF2 = Number(r.DF2)
 	}

@@ -153,9 +153,10 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		o.Means, o.Comparisons = append(o.Means, means...), append(o.Comparisons, compared.list...)
 		o.Contrasts = append(o.Contrasts, contrasts(family, trends(family), by)...)
 		o.Contrasts = append(o.Contrasts, contrasts(family, chosen(family, q.Contrasts, t.plainMargin()), by)...)
-		levels, smallest := best(family, by)
-		o.Best = append(o.Best, levels...)
-		o.SmallestGood = cmp.Or(o.SmallestGood, smallest)
+		choice := choose(family, compared, q, by)
+		o.Best = append(o.Best, choice.levels...)
+		o.SmallestGood = cmp.Or(o.SmallestGood, choice.smallest)
+		o.Alternatives = append(o.Alternatives, compared.others...)
 		borrowings = append(borrowings, compared.leaning...)
 		if o.Looks != nil && !o.Looks.Level.Known() && compared.level.Known() {
 			o.Looks.Level, j.level = compared.level, float64(compared.level)

@@ -2,31 +2,19 @@ package verdict
 
 import (
 	"math"
-	"strconv"
-	"strings"
 
 	"fairrun/stats/compare"
 )
 
-// fromBest compares each level that can take part with the best of the others,
+// leads compares each level that can take part with the best of the others,
 // in the direction in which larger is better; nil when that cannot be said.
-func fromBest(f family, y yardstick) []compare.FromBest {
+func leads(f family, y yardstick) []compare.Lead {
 	means := larger(f, y)
 	if means == nil {
 		return nil
 	}
 	df := f.df()
-	return compare.WithBest(means, f.covariance(), df, y.level(compare.Best{Levels: len(f.live)}, df))
-}
-
-// mayBeBest says which of the levels that can take part may be the best; nil when that cannot be said.
-func mayBeBest(f family, y yardstick) []bool {
-	means := larger(f, y)
-	if means == nil {
-		return nil
-	}
-	df := f.df()
-	return compare.MayBeBest(means, f.covariance(), df, y.level(compare.Best{Levels: len(f.live)}, df))
+	return compare.Leads(means, f.covariance(), df, y.level(compare.Best{Levels: len(f.live)}, df))
 }
 
 // larger are the means of the levels that can take part, turned so that larger is better; nil when
@@ -45,14 +33,14 @@ func larger(f family, y yardstick) []float64 {
 	return means
 }
 
-// withBest compares each level with the best of the others (Hsu).
+// withBest compares each level with the best of the others: word, p, sizes and the list of the
+// possible best are all read off one interval.
 func withBest(f family, y yardstick) (out compared) {
 	df := f.df()
 	levels := max(2, len(f.live))
 	out.law = compare.Best{Levels: levels}
 	out.level = y.atLook(out.law, df)
-	pairs := compare.Keep(compare.Pairs{Levels: levels})
-	for a, b := range fromBest(f, y) {
+	for a, b := range leads(f, y) {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
 		c.Against = bestOther
@@ -68,20 +56,48 @@ func withBest(f family, y yardstick) (out compared) {
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
 		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
 		c.Low, c.High = Number(scaled.Low), Number(scaled.High)
-		c.standardise(y.sd, compare.Level(min(pairs.Critical(y.alpha, df), farthest), df))
+		c.standardiseBetween(y.sd)
 		c.percentOf(f.all.Value[rival], y.terms)
 		if math.IsInf(b.High, 1) && math.IsInf(b.Low, -1) {
 			c.openAll()
 		}
 		low, high, margin := y.onMarginScale(c)
-		c.Verdict = compare.JudgeFromBest(low, high, margin, b.Clear)
+		c.Verdict = compare.Judge(low, high, margin)
 		out.links = append(out.links, link{len(out.list), i, rival})
 		out.list = append(out.list, c)
+	}
+	if len(out.list) > 0 {
+		out.others = append(out.others, edwardsHsu(f, out.list, y))
 	}
 	return out
 }
 
-// percentOf says a constrained interval in per cent of a mean.
+// edwardsHsu judges the comparisons with the best as Edwards and Hsu do, see [compare.EdwardsHsu].
+func edwardsHsu(f family, made []Comparison, y yardstick) Alternative {
+	df := f.df()
+	a := Alternative{Name: "with the best (Edwards & Hsu 1983)", Statistic: Unknown, DF1: Unknown, DF2: Number(df), P: Unknown, Survives: true}
+	for k, r := range compare.EdwardsHsu(larger(f, y), f.covariance(), df, y.level(compare.Best{Levels: len(f.live)}, df)) {
+		if y.sign() < 0 {
+			r.Low, r.High = -r.High, -r.Low
+		}
+		c := made[k]
+		a.Intervals = append(a.Intervals, AlternativeInterval{c.Factors, c.Level, c.Against, Unknown, Number(r.Low), Number(r.High)})
+		a.Survives = a.Survives && (r.Low > 0 || r.High < 0) == c.Verdict.Differs()
+	}
+	return a
+}
+
+// standardiseBetween fills in Hedges' g, each end at the level that its own end of the interval has.
+func (c *Comparison) standardiseBetween(sd float64) {
+	at := func(distance Number) compare.HedgesG {
+		x := min(math.Abs(float64(distance/c.SE)), farthest)
+		return compare.Standardise(float64(c.Estimate), float64(c.SE), sd, float64(c.DF), compare.Level(x, float64(c.DF)))
+	}
+	low, high := at(c.Estimate-c.Low), at(c.High-c.Estimate)
+	c.G, c.GLow, c.GHigh = Number(low.G), Number(low.Low), Number(high.High)
+}
+
+// percentOf says an interval in per cent of a mean.
 func (c *Comparison) percentOf(mean float64, t terms) {
 	if t.scale == Log {
 		c.ratios()
@@ -89,55 +105,4 @@ func (c *Comparison) percentOf(mean float64, t terms) {
 	}
 	m := Number(compare.PercentOf(t.onScale(mean)))
 	c.Percent, c.PercentLow, c.PercentHigh = c.Estimate/m, c.Low/m, c.High/m
-}
-
-// best returns the set that holds the best level (named with its factor when
-// there are several), and for a single factor the smallest level shown to be
-// within the margin of the best.
-func best(f family, y yardstick) (levels []string, smallest *string) {
-	if len(f.live) < 2 {
-		return nil, nil
-	}
-	for a, may := range mayBeBest(f, y) {
-		if may {
-			name := f.labels[f.live[a]]
-			if !f.alone {
-				name = f.of.Term() + " " + name
-			}
-			levels = append(levels, name)
-		}
-	}
-	if !f.alone || f.value == nil || y.margin == nil {
-		return levels, nil
-	}
-	least := math.Inf(1)
-	for a, b := range fromBest(f, y) {
-		if i := f.live[a]; asGood(f, b, y.terms) && f.value[i] < least {
-			least = f.value[i]
-			smallest = &f.labels[i]
-		}
-	}
-	return levels, smallest
-}
-
-// asGood says whether a level is shown to be no worse than the best by more
-// than the margin.
-func asGood(f family, b compare.FromBest, t terms) bool {
-	c := Comparison{Low: Number(b.Low), High: Number(b.High)}
-	c.percentOf(f.all.Value[f.live[b.Rival]], t)
-	low, _, margin := t.onMarginScale(c)
-	return margin > 0 && low >= -margin
-}
-
-// numbers returns the levels as numbers, or nil when one is none.
-func numbers(levels []string) []float64 {
-	out := make([]float64, len(levels))
-	for i, text := range levels {
-		v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)
-		if err != nil {
-			return nil
-		}
-		out[i] = v
-	}
-	return out
 }

@@ -18,8 +18,9 @@ type compared struct {
 	law     compare.Family // that holds them together; nil when there are none
 	list    []Comparison
 	links   []link
-	level   Number      // at this of several looks; unknown for one look
-	leaning []borrowing // comparisons that rest on few whole plots in part
+	level   Number        // at this of several looks; unknown for one look
+	leaning []borrowing   // comparisons that rest on few whole plots in part
+	others  []Alternative // the same comparisons by other methods
 }
 
 // link says which means a comparison compares, where it can be made.

@@ -118,7 +118,7 @@ func (c *crossing) asSample(d *Data, q *Request, f *fit, made []Comparison, t te
 		}
 	}
 	joint := r.Joint()
-	return []Alternative{{Name: name, Statistic: Number(joint.F), DF1: Number(joint.DF), DF2: Number(joint.DenDF),
+	return []Alternative{{Intervals: []AlternativeInterval{}, Name: name, Statistic: Number(joint.F), DF1: Number(joint.DF), DF2: Number(joint.DenDF),
 		P: Number(joint.P), Survives: alike == both, Message: calledAlike(alike, both)}}, nil
 }
 

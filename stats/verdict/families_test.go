@@ -183,7 +183,7 @@ func TestBest(t *testing.T) {
 			agree(t, w.Level+" low", got.Low, w.Low, float64(got.SE))
 			agree(t, w.Level+" high", got.High, w.High, float64(got.SE))
 			agree(t, w.Level+" adjusted p", got.PAdjusted, w.Adjusted, lawUnit)
-			if w.High > 0 {
+			if w.High >= 0 {
 				candidates = append(candidates, w.Level)
 			}
 		}

@@ -253,6 +253,6 @@ func (t *trial) conclude(said Check, survives *bool) {
 	if t.design.Plots != nil { // two F tests in one
 		df1, df2 = Unknown, Unknown
 	}
-	o.Alternatives = append(o.Alternatives, Alternative{Name: randomisation, Statistic: o.Randomise.Statistic,
+	o.Alternatives = append(o.Alternatives, Alternative{Intervals: []AlternativeInterval{}, Name: randomisation, Statistic: o.Randomise.Statistic,
 		DF1: df1, DF2: df2, P: o.Randomise.P, Survives: *survives, Message: message})
 }

@@ -227,7 +227,19 @@ type Alternative struct {
 	DF2       Number `json:"df2"`
 	P         Number `json:"p"`
 	Survives  bool   `json:"survives"` // it calls the same differences clear of zero
-	Message   string `json:"message"`
+	Message   string `json:"message"`  // "" where only the JSON has it
+
+	Intervals []AlternativeInterval `json:"intervals"` // where it judges the comparisons once more; else empty
+}
+
+// AlternativeInterval is a comparison as another method judges it, on the scale of the analysis.
+type AlternativeInterval struct {
+	Factors   Factors `json:"factors"`
+	Level     string  `json:"level"`
+	Against   string  `json:"against"`
+	PAdjusted Number  `json:"p_adjusted"`
+	Low       Number  `json:"low"`
+	High      Number  `json:"high"`
 }
 
 // Check is one look at whether the model may be believed, or a thing that the

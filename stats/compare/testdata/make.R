@@ -1,6 +1,5 @@
-# Makes reference.json: effect-size intervals, Fieller's intervals and
-# comparisons with the best, by R's own laws (pt, integrate) and the
-# formulas written out. Run: Rscript make.R
+# Makes reference.json: effect-size intervals and Fieller's intervals, by R's own laws (pt)
+# and the formulas written out. Run: Rscript make.R
 library(jsonlite)
 
 # Hedges' g with the interval that inverts the noncentral t.
@@ -25,29 +24,5 @@ for (case in list(c(1.5, 20, 0.3, 0.2, -0.1, 2.4), c(-1.5, 20, 0.3, 0.2, -0.1, 2
     value = 100 * d / m, low = 100 * r[1], high = 100 * r[2])
 }
 
-# Comparisons with the best (Hsu 1984, larger is better), with unequal numbers.
-best <- list()
-for (case in list(list(mean = c(10, 12, 15, 14.2), n = c(5, 5, 5, 5), s2 = 2.5), list(mean = c(3.1, 2.9, 3.0), n = c(4, 9, 6), s2 = 0.4),
-                  list(mean = c(1, 9, 2, 3, 1.5), n = c(6, 4, 5, 7, 6), s2 = 1.1))) {
-  k <- length(case$mean); df <- sum(case$n) - k; v <- case$s2 / case$n; alpha <- 0.05
-  # Dunnett's one-sided critical value with level i as the baseline: given the
-  # baseline's estimate z and the noise estimate s the others are independent.
-  crit <- sapply(1:k, function(i) {
-    o <- setdiff(1:k, i)
-    l <- sqrt(v[i] / (v[i] + v[o]))
-    given <- function(q, s) integrate(function(z) dnorm(z) * apply(sapply(seq_along(o), function(a) pnorm((q * s + l[a] * z) / sqrt(1 - l[a]^2))), 1, prod),
-      -9, 9, rel.tol = 1e-11, subdivisions = 400)$value
-    below <- function(q) integrate(function(s) sapply(s, function(x) given(q, x) * 2 * x * df * dchisq(df * x^2, df)), 0.02, 4, rel.tol = 1e-10, subdivisions = 400)$value
-    uniroot(function(q) below(q) - (1 - alpha), c(1, 4), tol = 1e-11)$root
-  })
-  se <- function(i, j) sqrt(v[i] + v[j])
-  high <- sapply(1:k, function(i) max(0, min(sapply(setdiff(1:k, i), function(j) case$mean[i] - case$mean[j] + crit[i] * se(i, j)))))
-  inG <- which(high > 0)
-  low <- sapply(1:k, function(i) {
-    if (length(inG) == 1 && inG == i) return(0)
-    min(0, min(sapply(setdiff(inG, i), function(j) case$mean[i] - case$mean[j] - crit[j] * se(i, j))))
-  })
-  best[[length(best) + 1]] <- list(mean = case$mean, var = v, df = df, alpha = alpha, critical = crit, low = low, high = high)
-}
-write_json(list(maker = paste("R", getRversion()), hedges = g, fieller = fieller, best = best),
+write_json(list(maker = paste("R", getRversion()), hedges = g, fieller = fieller),
   "reference.json", digits = I(15), auto_unbox = TRUE, pretty = TRUE)

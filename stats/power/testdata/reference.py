@@ -107,10 +107,10 @@ def double_noise(df):
 
 def family_upper(kind, levels, alpha, df):
     """Critical value by double quadrature; kind pairs, baseline, best."""
-    if kind == "single" or (levels == 2 and kind != "best"):
+    if kind == "single" or levels == 2:
         return t_upper(mpf(alpha) / 2, df)
-    if levels == 2:
-        return t_upper(alpha, df)
+    if kind == "best":
+        upper = float(family_upper("pairs", levels, alpha, df))  # the constant of the high ends
     u, fu = double_noise(df)
     x, w = GL
     z, fz = 10 * x, 10 * w * np.exp(-50 * x * x) / np.sqrt(2 * np.pi)
@@ -124,7 +124,9 @@ def family_upper(kind, levels, alpha, df):
         elif kind == "baseline":
             inner = (Phi(z[None, :] + h) - Phi(z[None, :] - h)) ** (levels - 1)
         else:
-            inner = Phi(z[None, :] + h) ** (levels - 1)
+            # the low ends of all levels less the best of the others (stats/law, LessBest)
+            g = upper * u[:, None] * np.sqrt(2)
+            inner = (Phi(z[None, :] + h) - Phi(z[None, :] - g)) ** (levels - 2) * (Phi(z[None, :] + h) - Phi(z[None, :] - h))
         return 1 - fu @ inner @ fz - alpha
 
     return mpf(float(optimize.brentq(miss, 0.1, 200, xtol=1e-14, rtol=1e-14)))
@@ -134,8 +136,15 @@ critical = lru_cache(None)(family_upper)
 
 
 def found(kind, delta, df, x):
-    one = kind == "best"
-    return over_noise(lambda u: above(x * u - delta) + (0 if one else above(x * u + delta)), df, x, (delta + 14) / x)
+    return over_noise(lambda u: above(x * u - delta) + above(x * u + delta), df, x, (delta + 14) / x)
+
+
+def shown_float(levels, delta, df, x):
+    """The chance that a level delta above each of the others leads every one by x estimated standard errors, for an array of delta."""
+    u, fu = double_noise(df)
+    gl, w = GL
+    z, fz = 10 * gl, 10 * w * np.exp(-50 * gl * gl) / np.sqrt(2 * np.pi)
+    return np.array([fu @ special.ndtr(z[None, :] + np.sqrt(2) * (d - float(x) * u[:, None])) ** (levels - 1) @ fz for d in np.atleast_1d(np.asarray(delta, dtype=float))])
 
 
 def between(a, b):
@@ -170,11 +179,15 @@ for kind, levels in (("single", 2), ("pairs", 2), ("pairs", 3), ("pairs", 4), ("
         if df == 1 and kind != "single":
             continue
         x = critical(kind, levels, alpha, df)
+        if kind == "best":
+            value = num(shown_float(levels, delta, df, x)[0])
+            out["power"].append({"family": kind, "levels": levels, "alpha": alpha, "df": df_json(df), "delta": delta, "critical": num(x), "power": value, "inside": value})
+            continue
         delta = mpf(delta)
         out["power"].append({
             "family": kind, "levels": levels, "alpha": alpha, "df": df_json(df), "delta": num(delta),
             "critical": num(x), "power": num(found(kind, delta, df, x)),
-            "inside": num(found("best", delta, df, x)) if kind == "best" else num(sum(words(delta, mpf(0), df, x)[2:4])) if delta > 0 else 0,
+            "inside": num(sum(words(delta, mpf(0), df, x)[2:4])) if delta > 0 else 0,
         })
 
 print("words", file=sys.stderr)
@@ -191,16 +204,13 @@ def found_float(kind, delta, df, x):
     """found() in float64, for an array of delta: 400 points over the noise."""
     u, f = double_noise(df)
     h = float(x) * u[:, None]
-    tail = special.ndtr(delta[None, :] - h)
-    if kind != "best":
-        tail = tail + special.ndtr(-delta[None, :] - h)
-    return f @ tail
+    return f @ (special.ndtr(delta[None, :] - h) + special.ndtr(-delta[None, :] - h))
 
 
 for kind, levels, df, noise_df, m in (("single", 2, 10, 5, 3), ("pairs", 4, 24, 9, 4.5), ("pairs", 4, 24, 1, 4.5), ("baseline", 5, 40, 30, 4), ("best", 3, 15, 3, 3)):
     x = critical(kind, levels, 0.05, df)
     u, f = double_noise(noise_df)
-    value = f @ found_float(kind, m * u, df, x)
+    value = f @ (shown_float(levels, m * u, df, x) if kind == "best" else found_float(kind, m * u, df, x))
     out["assurance"].append({"family": kind, "levels": levels, "alpha": 0.05, "df": df, "noise_df": noise_df, "margin": m, "assurance": num(value)})
 
 

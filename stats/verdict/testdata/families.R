@@ -57,25 +57,45 @@ m <- lm(breaks ~ wool * tension, warpbreaks)
 simple <- list(csv = "warpbreaks.csv", response = "breaks", treatments = I(c("wool", "tension")),
   effects = rbind(slices_of(m, "wool", "tension", 3), slices_of(m, "tension", "wool", 2)))
 
-# Hsu's constrained intervals with three levels, by the one-sided bivariate t, and Tukey's p that a
-# level is not the best, or is. Larger is better.
+# Each level less the best of the others, larger being better, by the two constants of stats/law, LessBest: of the high
+# ends Tukey's, of the low ends that which solves miss = 0.05. p is the smallest level at which an interval leaves zero.
+miss <- function(lower, upper, k, df) {
+  given <- function(s) integrate(function(u) dnorm(u) * (pnorm(u + sqrt(2) * lower * s) - pnorm(u - sqrt(2) * upper * s))^(k - 2) *
+    (pnorm(u + sqrt(2) * lower * s) - pnorm(u - sqrt(2) * lower * s)), -9, 9, rel.tol = 1e-12)$value
+  density <- function(s) 2 * s * df * dchisq(df * s^2, df)
+  1 - integrate(function(s) density(s) * sapply(s, given), 0, 1 + 10 / sqrt(df), rel.tol = 1e-11, subdivisions = 1000)$value
+}
+upper_p <- function(x, k, df) ptukey(x * sqrt(2), k, df, lower.tail = FALSE)
+upper_constant <- function(alpha, k, df) uniroot(function(c) upper_p(c, k, df) - alpha, c(1, 20), tol = 1e-12)$root # qtukey stops early
+lower_constant <- function(alpha, k, df) {
+  upper <- upper_constant(alpha, k, df)
+  uniroot(function(c) miss(c, upper, k, df) - alpha, c(qt(1 - alpha / 2, df), upper), tol = 1e-11)$root
+}
+lower_p <- function(x, k, df) {
+  if (x <= 0) return(1)
+  # Upper constants of the level looked for: Tukey's is the larger one.
+  upper_p(uniroot(function(c) upper_p(c, k, df) - miss(x, c, k, df), c(x, 2 * x + 5), tol = 1e-12)$root, k, df)
+}
 best_of <- function(model, factor) {
   e <- emmeans(model, factor)
   m <- as.data.frame(summary(e))
   v <- vcov(e)
   k <- nrow(m)
+  df <- m$df[1]
   se <- function(i, j) sqrt(v[i, i] + v[j, j] - 2 * v[i, j])
-  corr <- function(i) { o <- setdiff(1:k, i); (v[o[1], o[2]] - v[o[1], i] - v[o[2], i] + v[i, i]) / se(o[1], i) / se(o[2], i) }
-  crit <- sapply(1:k, function(i) critical(one_sided, corr(i), m$df[i]))
   d <- function(i, j) m$emmean[i] - m$emmean[j]
-  high <- sapply(1:k, function(i) max(0, min(sapply(setdiff(1:k, i), function(j) d(i, j) + crit[i] * se(i, j)))))
-  low <- sapply(1:k, function(i) {
-    others <- setdiff(which(high > 0), i)
-    if (length(others) == 0) 0 else min(0, min(sapply(others, function(j) d(i, j) - crit[j] * se(i, j))))
-  })
-  # Of all pairs: the level is worse than some other, or better than every other.
-  worst <- sapply(1:k, function(i) max(sapply(setdiff(1:k, i), function(j) -d(i, j) / se(i, j))))
-  p <- ptukey(abs(worst) * sqrt(2), k, m$df[1], lower.tail = FALSE)
+  each <- function(f) sapply(1:k, function(i) sapply(setdiff(1:k, i), function(j) f(i, j)))
+  upper <- upper_constant(0.05, k, df)
+  lower <- lower_constant(0.05, k, df)
+  low <- apply(each(function(i, j) d(i, j) - lower * se(i, j)), 2, min)
+  high <- apply(each(function(i, j) d(i, j) + upper * se(i, j)), 2, min)
+  top <- which.max(m$emmean)
+  if (all(high[-top] < 0)) low[top] <- max(low[top], min(-high[-top]))
+  if (low[top] > 0) high[-top] <- pmin(high[-top], -low[top])
+  behind <- upper_p(pmax(0, apply(each(function(i, j) -d(i, j) / se(i, j)), 2, max)), k, df)
+  lead <- lower_p(min(each(function(i, j) d(i, j) / se(i, j))[, top]), k, df)
+  p <- pmin(behind, lead)
+  p[top] <- min(lead, max(behind[-top]))
   data.frame(level = as.character(m[[factor]]), estimate = sapply(1:k, function(i) m$emmean[i] - max(m$emmean[-i])), low = low, high = high, p_adjusted = p)
 }
 best <- list(

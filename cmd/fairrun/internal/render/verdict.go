@@ -441,6 +441,9 @@ func failures(r *verdict.Response) Table {
 func alternatives(r *verdict.Response) Table {
 	t := Table{Align: "lrrrrl", Head: []string{"alternative", "statistic", "df", "den. df", "p", "verdict survives"}}
 	for _, a := range r.Alternatives {
+		if a.Message == "" {
+			continue
+		}
 		survives := "no"
 		if a.Survives {
 			survives = "yes"
