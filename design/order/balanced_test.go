@@ -10,6 +10,7 @@ import (
 // TestSymmetricDesigns draws designs that exist and are neither cyclic nor found by exchanging treatments:
 // every pair of treatments meets λ times, and the efficiency is λT/(rk) (Yates 1936).
 func TestSymmetricDesigns(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ treatments, blocks, k, lambda int }{
 		{25, 50, 4, 1},
 		{28, 63, 4, 1},

@@ -30,6 +30,7 @@ func spread(treatments int, order [][]int) (counts map[int]int, self int) {
 // two for an odd number, in which it does so twice, every treatment once or twice at every position
 // (Williams 1949).
 func TestWilliams(t *testing.T) {
+	t.Parallel()
 	for treatments := 2; treatments <= 13; treatments++ {
 		each := 1 + treatments%2
 		p := order.Spec{Treatments: treatments, Blocks: treatments * each, Replicates: 1, CarryOver: true}
@@ -57,6 +58,7 @@ func TestWilliams(t *testing.T) {
 // … (Williams 1949; Jones & Kenward, Design and Analysis of Cross-Over Trials, section 4.2, from
 // memory). Of five: the square of 1 5 2 4 3 and its mirror image.
 func TestWilliamsAsPublished(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments int
 		want       string
@@ -78,6 +80,7 @@ func TestWilliamsAsPublished(t *testing.T) {
 // have no decomposition into Hamiltonian circuits (Tillson, T. W. 1980, Journal of Combinatorial Theory B
 // 29), which is the same. For 11 and 13 the search comes near.
 func TestNearBalance(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments, blocks, replicates int
 		spread                         int // largest less smallest count
@@ -108,6 +111,7 @@ func TestNearBalance(t *testing.T) {
 // have 20 for 30, 9 in 12 of 3 have 24 for 72. Reference runs leave positions even: each of 7 blocks of 3
 // is a column of a Youden square.
 func TestNeighboursInIncompleteBlocks(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments, blocks, runs int
 		least, most              int
@@ -151,6 +155,7 @@ func TestNeighboursInIncompleteBlocks(t *testing.T) {
 
 // TestRowCompleteSquares: for 9, 21 and 27 treatments in as many blocks each stands once at each position.
 func TestRowCompleteSquares(t *testing.T) {
+	t.Parallel()
 	for _, treatments := range []int{9, 21, 27} {
 		d := draw(t, order.Spec{Treatments: treatments, Blocks: treatments, Replicates: 1, CarryOver: true, Drift: order.Quadratic}, 1)
 		if d.Efficiency < 1-1e-9 {
@@ -174,6 +179,7 @@ func TestRowCompleteSquares(t *testing.T) {
 // TestWilliamsOrders counts the distinct draws of a small square: 4! names × 4! orders of the
 // blocks, of which the four names that add 1, 2, 3 modulo 4 only permute the blocks: 144.
 func TestWilliamsOrders(t *testing.T) {
+	t.Parallel()
 	d := draw(t, order.Spec{Treatments: 4, Blocks: 4, Replicates: 1, CarryOver: true}, 1)
 	if math.Abs(d.Orders.Log10-math.Log10(144)) > 1e-3 {
 		t.Errorf("10^%v orders, want 144", d.Orders.Log10)

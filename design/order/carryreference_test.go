@@ -35,6 +35,7 @@ func drawnNeighbours(p order.Spec, blocks [][]int) (follows [][]int, at [][]int)
 // most; and neighbours among drawn runs differ by one at most, which is the least there can be where
 // their number is not a multiple of that of the pairs.
 func TestReferencesLeavePositions(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name   string
 		plan   order.Spec
@@ -53,8 +54,12 @@ func TestReferencesLeavePositions(t *testing.T) {
 	} {
 		p := c.plan
 		p.CarryOver = true
-		for seed := range uint64(6) {
-			d := draw(t, p, seed)
+		d := draw(t, p, 1)
+		m := set(t, d).Sampler(lot.New(1, 1<<32))
+		for i := range 6 {
+			if i > 0 {
+				m.Fill(d.Blocks)
+			}
 			follows, at := drawnNeighbours(p, d.Blocks)
 			least, most := 1<<30, 0
 			for i, row := range follows {
@@ -87,6 +92,7 @@ func TestReferencesLeavePositions(t *testing.T) {
 // TestReferencesTreatAllAlike: over many draws of six blocks of four, in which each position holds two
 // treatments twice and two once, each of them is as likely to be there twice.
 func TestReferencesTreatAllAlike(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 4, Blocks: 6, Replicates: 1, CarryOver: true, Warmup: 1, Reference: []int{1, 4}, Drift: order.Linear}
 	m := set(t, draw(t, p, 1)).Sampler(lot.New(1, 1<<32))
 	d := draw(t, p, 1)

@@ -11,6 +11,7 @@ import (
 )
 
 func TestImpossiblePlans(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan    order.Spec
 		reason  string

@@ -28,6 +28,7 @@ func factorial(factors int) [][]int {
 // abde; a 2³ in blocks of 2 ab, ac and bc, all of them; a 2⁶ in blocks of 8 with three words
 // of three and four letters; and a half of 2⁶ of resolution VI words of three in blocks of 16.
 func TestConfounding(t *testing.T) {
+	t.Parallel()
 	half, err := screen.SmallestRegular(6, 5)
 	if err != nil {
 		t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 // 4 and 161280 of 5 (OEIS A002860), 12² pairs of those of 3, and with 2 whole plots of 2 runs
 // in 3 blocks (2!·2!·2!)³ orders; 812851200 squares of 6 are above. Of 5 blocks of 4 there are (4!)⁵·5!.
 func TestCountKnown(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan order.Spec
 		want string

@@ -33,6 +33,7 @@ type drawReference struct {
 }
 
 func TestDrawAgainstReference(t *testing.T) {
+	t.Parallel()
 	var want drawReference
 	read(t, "../../lot/testdata/stream.json", &want)
 	d, err := order.Draw(order.Spec{Treatments: 5, Blocks: 4, Replicates: 3, Drift: order.Linear}, 41)

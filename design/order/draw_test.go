@@ -32,8 +32,8 @@ func set(t testing.TB, d *order.Drawn) *order.Set {
 	return s
 }
 
-// anyPlan draws a plan of any kind that is possible.
-func anyPlan(t *rapid.T) order.Spec {
+// anyDraw draws an order of any kind: of the nearest plan, where one is impossible.
+func anyDraw(t *rapid.T) *order.Drawn {
 	polynomial := rapid.SampledFrom([]order.DriftModel{order.None, order.Linear, order.Quadratic})
 	p := order.Spec{
 		Treatments: rapid.IntRange(2, 7).Draw(t, "treatments"),
@@ -72,15 +72,16 @@ func anyPlan(t *rapid.T) order.Spec {
 	case "carry-over":
 		p.CarryOver = true
 	}
-	for range 5 {
-		var impossible *order.ImpossibleError
-		_, err := order.Draw(p, 1)
-		if !errors.As(err, &impossible) {
-			break
-		}
-		p = *impossible.Nearest
+	seed := rapid.Uint64().Draw(t, "seed")
+	d, err := order.Draw(p, seed)
+	var impossible *order.ImpossibleError
+	for tries := 0; tries < 5 && errors.As(err, &impossible); tries++ {
+		d, err = order.Draw(*impossible.Nearest, seed)
 	}
-	return p
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
 }
 
 // drawnRuns returns the runs of a block that are drawn.
@@ -95,12 +96,10 @@ func drawnRuns(p order.Spec, block []int) []int {
 }
 
 func TestDrawKeepsItsPromises(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		p := anyPlan(t)
-		d, err := order.Draw(p, rapid.Uint64().Draw(t, "seed"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := anyDraw(t)
+		p := d.Plan
 		for b, block := range d.Blocks {
 			times := make([]int, p.Treatments)
 			for _, k := range drawnRuns(p, block) {
@@ -147,11 +146,9 @@ func TestDrawKeepsItsPromises(t *testing.T) {
 }
 
 func TestRecordGivesTheSameSet(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		d, err := order.Draw(anyPlan(t), rapid.Uint64().Draw(t, "seed"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := anyDraw(t)
 		text, err := json.Marshal(d)
 		if err != nil {
 			t.Fatal(err)
@@ -203,6 +200,7 @@ var smallPlans = []order.Spec{
 }
 
 func TestEveryAllowedOrderIsEquallyLikely(t *testing.T) {
+	t.Parallel()
 	for i, p := range smallPlans {
 		d := draw(t, p, uint64(i))
 		s := set(t, d)
@@ -234,6 +232,7 @@ func TestEveryAllowedOrderIsEquallyLikely(t *testing.T) {
 
 // TestCountsAgainstBruteForce lists all orders of a plan with loops of its own.
 func TestCountsAgainstBruteForce(t *testing.T) {
+	t.Parallel()
 	for i, p := range smallPlans {
 		d := draw(t, p, uint64(i))
 		s := set(t, d)
@@ -296,6 +295,7 @@ func TestCountsAgainstBruteForce(t *testing.T) {
 }
 
 func TestEveryTreatmentInEveryPosition(t *testing.T) {
+	t.Parallel()
 	for i, p := range []order.Spec{
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear},
 		{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Quadratic},
@@ -335,6 +335,7 @@ func TestEveryTreatmentInEveryPosition(t *testing.T) {
 // straight drift: the ways to split 1, …, n into halves of equal size and sum, 2, 8, 58, 526 for n
 // = 4, 8, 12, 16 (counted with Python's itertools).
 func TestTrendFreeOrders(t *testing.T) {
+	t.Parallel()
 	for replicates, want := range map[int]int{2: 2, 4: 8, 6: 58, 8: 526} {
 		// A B B A …: free of it by symmetry.
 		var block []int
@@ -359,6 +360,7 @@ func TestTrendFreeOrders(t *testing.T) {
 }
 
 func TestDrawDependsOnTheSeed(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear}
 	a, b, c := draw(t, p, 1), draw(t, p, 1), draw(t, p, 2)
 	if diff := cmp.Diff(a, b); diff != "" {
@@ -370,6 +372,7 @@ func TestDrawDependsOnTheSeed(t *testing.T) {
 }
 
 func TestBrokenRecords(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 3, Blocks: 2, Replicates: 2, Drift: order.Linear}
 	for _, c := range []struct {
 		change func(*order.Drawn)

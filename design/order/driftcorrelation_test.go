@@ -13,6 +13,7 @@ import (
 // positions say nothing of treatments; in 0 1 2, 0 2 1 they say all of 0, of which a run is expected in either
 // block. Of 1, run at positions 2 and 3, the shares of positions, 0 ½ ½, are −⅓ 1/6 1/6 about their mean: 2(1/9 + 1/36 + 1/36) = ⅓ of c = 4/3, R = ½.
 func TestDriftCorrelations(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name   string
 		plan   order.Spec

@@ -17,6 +17,7 @@ import (
 //
 //	go test -tags slow -run EfficiencyTable -v ./design/order
 func TestEfficiencyTable(t *testing.T) {
+	t.Parallel()
 	const draws = 2000
 	var table strings.Builder
 	table.WriteString("| treatments | packs | replicates | drift | random | drawn | best seen | orders left |\n|--:|--:|--:|---|--:|--:|--:|--:|\n")

@@ -13,12 +13,10 @@ import (
 )
 
 func TestExtendKeepsWhatIsDone(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
-		p := anyPlan(t)
-		d, err := order.Draw(p, rapid.Uint64().Draw(t, "seed"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		d := anyDraw(t)
+		p := d.Plan
 		before, err := json.Marshal(d)
 		if err != nil {
 			t.Fatal(err)
@@ -69,6 +67,7 @@ func TestExtendKeepsWhatIsDone(t *testing.T) {
 }
 
 func TestExtendRefuses(t *testing.T) {
+	t.Parallel()
 	d := draw(t, order.Spec{Treatments: 6, Blocks: 3, Replicates: 2, Drift: order.Linear, Own: true}, 1)
 	if _, err := order.Extend(d, 0, 1); err == nil || err.Error() != "order: an extension adds at least 1 block, not 0" {
 		t.Errorf("error %v", err)

@@ -47,6 +47,7 @@ func regular(t interface{ Fatal(...any) }, factors, runs int) *screen.Fraction {
 // What was drawn stays, the blocks added hold the mirror image, and later blocks go to the part that
 // has fewer.
 func TestFoldedOrder(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		f := regular(t, rapid.IntRange(5, 7).Draw(t, "factors"), 8)
 		p, fold := screenPlan(f, order.Spec{
@@ -199,6 +200,7 @@ func TestFoldedSetIsUniform(t *testing.T) {
 
 // A record that was changed by hand, or does not hold together, is refused.
 func TestFoldedSetRefuses(t *testing.T) {
+	t.Parallel()
 	p, fold := screenPlan(regular(t, 5, 8), order.Spec{Blocks: 2, Replicates: 1, Drift: order.Linear}, 2)
 	for _, c := range []struct {
 		change func(d *order.Drawn)
@@ -237,6 +239,7 @@ func TestFoldedSetRefuses(t *testing.T) {
 // Whole plots of a folded screen. One hard factor has the same two settings in both parts. Of three
 // hard factors with C = AB the parts hold four settings each, and none in common.
 func TestFoldedStrata(t *testing.T) {
+	t.Parallel()
 	f := regular(t, 5, 8) // D = AB, E = AC
 	for _, c := range []struct {
 		hard []int

@@ -68,6 +68,7 @@ func multisets(n, k int, yield func([]int)) {
 // TestSmallDesignsAreOptimal goes through all designs of some sizes: blocks of any treatments, even
 // the same one twice, or with distinct treatments where the others are too many.
 func TestSmallDesignsAreOptimal(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments, runs int
 		distinct         bool
@@ -130,6 +131,7 @@ func TestSmallDesignsAreOptimal(t *testing.T) {
 // & Cox, table 11.1a, from memory), one is found. Balance means that any two treatments share λ =
 // r(k−1)/(T−1) blocks, which gives the listed efficiency factor λT/(rk).
 func TestBalancedDesigns(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ treatments, blocks, runs int }{
 		{4, 6, 2}, {4, 4, 3}, {5, 10, 2}, {5, 10, 3}, {5, 5, 4}, {6, 15, 2}, {6, 10, 3}, {6, 20, 3}, {6, 15, 4}, {6, 6, 5},
 		{7, 21, 2}, {7, 7, 3}, {7, 7, 4}, {7, 21, 5}, {7, 7, 6}, {8, 28, 2}, {8, 14, 4}, {8, 28, 6}, {8, 8, 7},
@@ -170,6 +172,7 @@ func TestBalancedDesigns(t *testing.T) {
 // others 1, so the average is (s + 1)(r − 1)/((s + 1)(r − 1) + r) (Cochran & Cox, section 10.21,
 // from memory, and by this arithmetic).
 func TestSquareLattices(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ s, replicates int }{{3, 2}, {4, 2}, {4, 3}, {5, 2}, {5, 3}, {5, 4}, {6, 2}, {6, 3}, {7, 3}, {8, 4}} {
 		d := draw(t, order.Spec{Treatments: c.s * c.s, Blocks: c.s * c.replicates, Runs: c.s}, 1)
 		a := float64((c.s + 1) * (c.replicates - 1))
@@ -181,6 +184,7 @@ func TestSquareLattices(t *testing.T) {
 
 // TestUnevenSizes: designs that do not come from a construction stay near the bound.
 func TestUnevenSizes(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments, blocks, runs int
 		least                    float64 // share of the bound
@@ -195,6 +199,7 @@ func TestUnevenSizes(t *testing.T) {
 }
 
 func TestEfficiencyIsWithinTheBound(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		p := order.Spec{
 			Treatments: rapid.IntRange(2, 9).Draw(t, "treatments"),
@@ -217,6 +222,7 @@ func TestEfficiencyIsWithinTheBound(t *testing.T) {
 
 // TestFractionInPacks splits a fraction over blocks without hiding a main effect.
 func TestFractionInPacks(t *testing.T) {
+	t.Parallel()
 	f, err := screen.Regular(6, 16)
 	if err != nil {
 		t.Fatal(err)
@@ -256,6 +262,7 @@ func ExampleDraw_incompleteBlocks() {
 
 // TestManyTreatments: what is said of the order of many treatments must be what least squares on the treatments says.
 func TestManyTreatments(t *testing.T) {
+	t.Parallel()
 	for _, p := range []order.Spec{
 		{Treatments: 200, Blocks: 12, Runs: 20, Drift: order.Linear, Own: true},
 		{Treatments: 200, Blocks: 12, Runs: 20, Drift: order.Quadratic},
@@ -304,6 +311,7 @@ func levels(treatments int, factors ...int) [][]int {
 
 // TestManyPositions: the means of many positions are taken out together.
 func TestManyPositions(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 4, Blocks: 4, Replicates: 20, Drift: order.Position}
 	if d := draw(t, p, 1); math.Abs(d.Efficiency-1) > 1e-9 {
 		t.Errorf("efficiency of Latin squares %v, want 1", d.Efficiency)

@@ -10,6 +10,7 @@ import (
 
 // Shares by exact arithmetic, which stands beside each.
 func TestInteractionsBetweenBlocks(t *testing.T) {
+	t.Parallel()
 	two := [][]int{{0, 0}, {0, 1}, {1, 0}, {1, 1}}
 	three := [][]int{{0, 0}, {0, 1}, {1, 0}, {1, 1}, {2, 0}, {2, 1}}
 	for _, c := range []struct {

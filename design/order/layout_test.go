@@ -9,6 +9,7 @@ import (
 )
 
 func TestReferenceRuns(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 3, Blocks: 3, Replicates: 2, Drift: order.Linear, Warmup: 1, Reference: []int{1, 5, 9}, Baseline: 2}
 	d := draw(t, p, 5)
 	for b, block := range d.Blocks {

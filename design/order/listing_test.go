@@ -11,6 +11,7 @@ import (
 // TestList lists small sets of every kind and draws from them: every order that is drawn is listed, every order that is
 // listed is drawn, all equally often.
 func TestList(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan order.Spec
 		want int // how many, by counting; 0: as many as are drawn
@@ -65,6 +66,7 @@ func TestList(t *testing.T) {
 
 // TestListIsBounded does not list what is too much.
 func TestListIsBounded(t *testing.T) {
+	t.Parallel()
 	for _, p := range []order.Spec{
 		{Treatments: 4, Blocks: 2, Replicates: 1, WholePlots: crossed(2, 2)},
 		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},

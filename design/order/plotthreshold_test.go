@@ -36,6 +36,7 @@ func leads(p order.Spec, blocks [][]int) int {
 // kept, of 4 too (8 classes of orders, of which a randomisation test could not tell 1 in 20); of 6
 // those with 3 and, since 10 classes are fewer than 20, with 2 and 4 of either.
 func TestWholePlotsAlongDrift(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan order.Spec
 		want []int
@@ -46,8 +47,16 @@ func TestWholePlotsAlongDrift(t *testing.T) {
 		{order.Spec{Treatments: 4, Blocks: 4, Replicates: 2, Drift: order.Linear, WholePlots: []int{0, 0, 1, 1}}, []int{2}},
 	} {
 		seen := map[int]bool{}
-		for seed := range uint64(40) {
-			d := draw(t, c.plan, seed)
+		var d *order.Drawn
+		var m *order.Sampler
+		for i := range 40 {
+			seed := uint64(i / 10)
+			if i%10 == 0 {
+				d = draw(t, c.plan, seed)
+				m = set(t, d).Sampler(lot.New(seed, 1<<32))
+			} else {
+				m.Fill(d.Blocks)
+			}
 			n := leads(c.plan, d.Blocks)
 			seen[n] = true
 			if !slices.Contains(c.want, n) {
@@ -77,6 +86,7 @@ func TestWholePlotsAlongDrift(t *testing.T) {
 // TestWholePlotsSet: draws for a randomisation test keep the same rule, and records made before there
 // was a threshold of whole plots keep theirs.
 func TestWholePlotsSet(t *testing.T) {
+	t.Parallel()
 	p := hardFirst(t, 4)
 	d := draw(t, p, 1)
 	m := set(t, d).Sampler(lot.New(1, 1<<32))

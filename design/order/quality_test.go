@@ -8,6 +8,7 @@ import (
 )
 
 func TestAssessAgainstR(t *testing.T) {
+	t.Parallel()
 	var cases []struct {
 		Name       string
 		Treatments int
@@ -62,6 +63,7 @@ func TestAssessAgainstR(t *testing.T) {
 // sequence of Prouhet, A B B A B A A B, nothing to a parabola either, since powers up to the second
 // sum to the same over both letters: 1+4+6+7 = 2+3+5+8, 1+16+36+49 = 4+9+25+64.
 func TestTrendFreeByHand(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments int
 		drift      order.DriftModel
@@ -88,6 +90,7 @@ func TestTrendFreeByHand(t *testing.T) {
 }
 
 func TestAssessRefuses(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan   order.Spec
 		blocks [][]int

@@ -10,6 +10,7 @@ import (
 )
 
 func TestLatinSquares(t *testing.T) {
+	t.Parallel()
 	for _, p := range []order.Spec{
 		{Treatments: 2, Blocks: 2, Replicates: 1, Drift: order.Position},
 		{Treatments: 4, Blocks: 4, Replicates: 1, Drift: order.Position},
@@ -41,6 +42,7 @@ func TestLatinSquares(t *testing.T) {
 // there are 161280; of the latter all are looked at by their reduced form (first row and column in
 // order), of which there are 56.
 func TestLatinSquaresAreUniform(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ treatments, classes, draws int }{{3, 12, 3000}, {4, 576, 20_000}, {5, 56, 10_000}} {
 		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.treatments, Replicates: 1, Drift: order.Position}, 1)
 		m := set(t, d).Sampler(lot.New(1, 1<<32))
@@ -86,6 +88,7 @@ func reduced(square [][]int) [][]int {
 // efficiency T(c − 1)/((T − 1)c) of that design (Youden, W. J. 1937, Contributions from the Boyce
 // Thompson Institute 9).
 func TestYouden(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ treatments, blocks int }{{3, 2}, {4, 3}, {7, 3}, {7, 4}, {11, 5}, {11, 6}, {13, 4}, {13, 9}, {15, 7}, {21, 5}} {
 		d := draw(t, order.Spec{Treatments: c.treatments, Blocks: c.blocks, Replicates: 1, Drift: order.Position}, 2)
 		v, k := float64(c.treatments), float64(c.blocks)
@@ -98,6 +101,7 @@ func TestYouden(t *testing.T) {
 // TestRowsAndColumns: where incomplete blocks are a multiple of the treatments, positions cost
 // nothing; elsewhere little.
 func TestRowsAndColumns(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		treatments, blocks, runs int
 		least                    float64
@@ -114,6 +118,7 @@ func TestRowsAndColumns(t *testing.T) {
 
 // TestSmallRowsAndColumns goes through all orders of small plans of complete blocks.
 func TestSmallRowsAndColumns(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ treatments, blocks, replicates int }{{3, 2, 1}, {3, 4, 1}, {4, 2, 1}, {4, 3, 1}, {2, 3, 2}, {3, 2, 2}, {2, 3, 3}} {
 		p := order.Spec{Treatments: c.treatments, Blocks: c.blocks, Replicates: c.replicates, Drift: order.Position}
 		n := c.treatments * c.replicates
@@ -179,6 +184,7 @@ func multisetPermutations(treatments, replicates int, yield func([]int)) {
 }
 
 func TestLatinSquareCounts(t *testing.T) {
+	t.Parallel()
 	// 576² squares of 4 side by side; beyond 11 a lower bound, 10^98.87 for 15 (mpmath:
 	// 30·log10(15!) − 225·log10(15)).
 	for _, c := range []struct {

@@ -30,6 +30,7 @@ func timesBySession(treatments, m int, blocks [][]int) [][]int {
 // Every session holds each treatment as often as any other where the numbers allow, and otherwise within one of what is
 // most even, in every order that a plan or its extensions may give, with drift of every kind.
 func TestSessionsAreEven(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		p := order.Spec{
 			Treatments: rapid.IntRange(3, 7).Draw(t, "treatments"),
@@ -80,6 +81,7 @@ func TestSessionsAreEven(t *testing.T) {
 // place of every session equally often. 20,000 draws; chi-squared with 7 degrees of freedom is below 29.9
 // with probability 0.9999 (R: qchisq(0.9999, 7)).
 func TestSessionsChangePlaces(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 4, Blocks: 8, Runs: 2, Session: 2, Drift: order.None,
 		// Effects keep the names, so that a block can be distinguished from another.
 		Effects: [][]float64{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}}
@@ -132,6 +134,7 @@ func TestSessionsChangePlaces(t *testing.T) {
 // TestResolvableOptimum goes through all designs of some sizes that put every treatment equally often into each session, or
 // within one of what is most even where that cannot be.
 func TestResolvableOptimum(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ treatments, runs, session, sessions int }{
 		{4, 2, 2, 2}, {4, 2, 2, 3}, {4, 2, 2, 4},
 		{6, 3, 2, 2}, {6, 3, 2, 3}, {6, 3, 2, 4}, {6, 3, 2, 5},
@@ -191,6 +194,7 @@ func subsetsOf(n, k int, yield func([]int)) {
 // triple ones 2(k + 1)/(2k + 5) (Yates, F. 1936, Journal of Agricultural Science 26), both from memory and
 // equal to the bound of Patterson and Williams (1976); the 15 schoolgirls of Kirkman (1850), λ = 1 and r = 7.
 func TestResolvableDesigns(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name                              string
 		treatments, runs, session, blocks int
@@ -216,6 +220,7 @@ func TestResolvableDesigns(t *testing.T) {
 }
 
 func TestSessionsThatCannotBe(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan order.Spec
 		want string
@@ -236,6 +241,7 @@ func TestSessionsThatCannotBe(t *testing.T) {
 
 // A record whose blocks were put into other sessions by hand is not one of the set.
 func TestSessionsBrokenUp(t *testing.T) {
+	t.Parallel()
 	d := draw(t, order.Spec{Treatments: 9, Blocks: 9, Runs: 3, Session: 3}, 4)
 	d.Blocks[0], d.Blocks[3] = d.Blocks[3], d.Blocks[0]
 	if _, err := d.Set(); err == nil {
@@ -246,6 +252,7 @@ func TestSessionsBrokenUp(t *testing.T) {
 // Whole plots in blocks that do not last, three to a day: with two settings of three treatments each, 4 runs
 // in a block, every treatment is run twice a day, in every order that may be drawn.
 func TestSessionsOfWholePlots(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 6, Blocks: 9, Runs: 4, Session: 3, WholePlots: []int{0, 0, 0, 1, 1, 1}, Drift: order.Linear}
 	d := draw(t, p, 5)
 	m := set(t, d).Sampler(lot.New(1, 1<<32))
@@ -262,6 +269,7 @@ func TestSessionsOfWholePlots(t *testing.T) {
 }
 
 func TestPerSession(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 3, Blocks: 3, Runs: 2, Session: 2, Warmup: 1}
 	// The warm-up run of each block does not count, nor does the session that is not whole.
 	if least, most := p.PerSession([][]int{{2, 0, 1}, {2, 0, 2}, {0, 0, 0}}); least != 1 || most != 2 {

@@ -155,6 +155,7 @@ func gls(p order.Spec, blocks [][]int, drift bool) float64 {
 // TestSplitPlots draws any plan of whole plots: they stay together, no setting comes twice in a
 // block, and what is said of the order is what generalised least squares says.
 func TestSplitPlots(t *testing.T) {
+	t.Parallel()
 	plans := rapid.Custom(splitPlan)
 	possible := 0
 	for seed := range 24 {
@@ -228,6 +229,7 @@ func checkPlots(t testing.TB, p order.Spec, block []int) {
 // TestSplitOptimum enumerates all blocks of two whole plots of two of three treatments each: none are
 // better than those that are drawn.
 func TestSplitOptimum(t *testing.T) {
+	t.Parallel()
 	var choices [][]int
 	for a := range 3 {
 		for b := range 3 {
@@ -269,6 +271,7 @@ func TestSplitOptimum(t *testing.T) {
 // TestSplitPositions needs no search where Latin squares of whole plots and of the runs within them exist:
 // with a multiple of settings × treatments of a setting in blocks, drift of any course costs nothing.
 func TestSplitPositions(t *testing.T) {
+	t.Parallel()
 	for _, p := range []order.Spec{
 		{Treatments: 6, Blocks: 6, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 6, Replicates: 2, Drift: order.Position, WholePlots: crossed(3, 2)},
@@ -283,6 +286,7 @@ func TestSplitPositions(t *testing.T) {
 // TestSplitDrawsAlike counts, over many draws, how often each treatment stands at each place of a
 // plan whose treatments are alike: equally often.
 func TestSplitDrawsAlike(t *testing.T) {
+	t.Parallel()
 	for _, p := range []order.Spec{
 		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, WholePlots: crossed(2, 3)},
 		{Treatments: 6, Blocks: 4, Replicates: 1, Drift: order.Position, WholePlots: crossed(2, 3)},
@@ -325,6 +329,7 @@ func TestSplitDrawsAlike(t *testing.T) {
 // TestSplitNeighbours: where numbers allow for it, each setting follows each other equally often, and each
 // treatment each other of its setting.
 func TestSplitNeighbours(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 12, Blocks: 12, Replicates: 1, CarryOver: true, WholePlots: crossed(3, 4)}
 	d := draw(t, p, 1)
 	settings := make([][]int, len(d.Blocks))
@@ -356,6 +361,7 @@ func TestSplitNeighbours(t *testing.T) {
 
 // TestExtendSplit adds blocks of whole plots to those there are, which stay as they are.
 func TestExtendSplit(t *testing.T) {
+	t.Parallel()
 	for _, p := range []order.Spec{
 		{Treatments: 6, Blocks: 3, Runs: 4, Drift: order.Linear, WholePlots: crossed(2, 3)},
 		{Treatments: 12, Blocks: 6, Runs: 6, Drift: order.Position, WholePlots: crossed(3, 4)},

@@ -11,6 +11,7 @@ import (
 )
 
 func TestWholePlotsStayTogether(t *testing.T) {
+	t.Parallel()
 	for i, p := range []order.Spec{
 		{Treatments: 6, Blocks: 4, Replicates: 2, WholePlots: []int{0, 1, 2, 0, 1, 2}, Drift: order.Linear},
 		{Treatments: 6, Blocks: 4, Replicates: 1, WholePlots: []int{0, 0, 0, 0, 1, 1}, Drift: order.Quadratic, Own: true},
@@ -51,6 +52,7 @@ func TestWholePlotsStayTogether(t *testing.T) {
 }
 
 func TestBrokenWholePlot(t *testing.T) {
+	t.Parallel()
 	p := order.Spec{Treatments: 4, Blocks: 1, Replicates: 1, WholePlots: []int{0, 0, 1, 1}}
 	d := draw(t, p, 1)
 	d.Blocks = [][]int{{0, 2, 1, 3}}
@@ -63,6 +65,7 @@ func TestBrokenWholePlot(t *testing.T) {
 // B blocks, H settings and S treatments in each, r runs of each, (B − 1)(H − 1) for whole plots and
 // BHSr − BH − H(S − 1) for runs, less the drift terms.
 func TestStrata(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		plan order.Spec
 		want []order.Stratum
