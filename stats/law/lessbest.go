@@ -3,6 +3,8 @@ package law
 import (
 	"math"
 	"sync"
+
+	"fairrun/stats/root"
 )
 
 // LessBest is the law of simultaneous two-sided intervals for each of Groups ≥ 2 independent
@@ -178,7 +180,7 @@ func (b LessBest) LowerP(x float64) float64 {
 	return b.UpperP(math.Exp(v))
 }
 
-// crossing returns where f, positive at lo and negative at hi, is zero: regula falsi in the Illinois variant.
+// crossing returns where f, positive at lo and negative at hi, is zero; the end where it is not so.
 func crossing(lo, hi float64, f func(v float64) float64) float64 {
 	flo, fhi := f(lo), f(hi)
 	if !(flo > 0) {
@@ -187,33 +189,13 @@ func crossing(lo, hi float64, f func(v float64) float64) float64 {
 	if !(fhi < 0) {
 		return hi
 	}
-	const close = 1e-10
-	side := 0
-	for range 100 {
-		v := (lo*fhi - hi*flo) / (fhi - flo)
-		fv := f(v)
-		switch {
-		case fv == 0 || hi-lo < close:
-			return v
-		case fv > 0:
-			if v-lo < close && side > 0 {
-				return v
-			}
-			lo, flo = v, fv
-			if side == 1 {
-				fhi /= 2
-			}
-			side = 1
-		default:
-			if hi-v < close && side < 0 {
-				return v
-			}
-			hi, fhi = v, fv
-			if side == -1 {
-				flo /= 2
-			}
-			side = -1
+	return root.Between(lo, hi, 1e-12, func(v float64) float64 {
+		switch v {
+		case lo:
+			return flo
+		case hi:
+			return fhi
 		}
-	}
-	return (lo + hi) / 2
+		return f(v)
+	})
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairrun/stats/law"
+	"fairrun/stats/root"
 )
 
 // widest is the half-width of an interval, in standard errors, from which on it finds no difference that anyone
@@ -50,5 +51,5 @@ func (c Comparison) detectable(power float64, e estimate, x float64) float64 {
 	for short(high) < 0 {
 		high *= 2
 	}
-	return solve(short, 0, high)
+	return root.Between(0, high, 0, short)
 }

@@ -5,6 +5,7 @@ import (
 
 	"fairrun/stats/compare"
 	"fairrun/stats/law"
+	"fairrun/stats/root"
 )
 
 // A Spending says how much of alpha interim looks may have used up by the time
@@ -112,7 +113,7 @@ func (s Schedule) Looks() []Look {
 		looks[k] = Look{Fraction: t, Spent: spent}
 		z := math.Inf(1)
 		if spend := spent - before; spend > leastSpent {
-			z = solve(func(z float64) float64 { return walk.leaves(z, t, 0) - spend }, 0, farthest)
+			z = root.Between(0, farthest, 0, func(z float64) float64 { return walk.leaves(z, t, 0) - spend })
 			looks[k].Level = 2 * above(z)
 			before = spent
 		}
@@ -197,6 +198,6 @@ func (s Schedule) Inflation(power float64) float64 {
 	c := Comparison{Family: compare.Single{}, Alpha: s.Alpha}
 	inf := math.Inf(1)
 	fixed := c.detectable(power, estimate{df: inf}, compare.Single{}.Critical(s.Alpha, inf))
-	ratio := solve(short, 0, high) * math.Sqrt(last) / fixed
+	ratio := root.Between(0, high, 0, short) * math.Sqrt(last) / fixed
 	return ratio * ratio
 }

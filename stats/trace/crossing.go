@@ -3,6 +3,8 @@ package trace
 import (
 	"math"
 	"slices"
+
+	"fairrun/stats/root"
 )
 
 const (
@@ -196,14 +198,5 @@ func cubicCrossing(t, v []float64, level float64) float64 {
 	value := func(x float64) float64 { // x of 0 to 1 between the middle rows
 		return (1+2*x)*(1-x)*(1-x)*v[1] + x*(1-x)*(1-x)*h[1]*m1 + x*x*(3-2*x)*v[2] + x*x*(x-1)*h[1]*m2
 	}
-	low, high := 0.0, 1.0
-	for range 60 {
-		mid := (low + high) / 2
-		if value(mid) < level {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return t[1] + low*h[1]
+	return t[1] + h[1]*root.Between(0, 1, 0, func(x float64) float64 { return value(x) - level })
 }

@@ -1,12 +1,15 @@
-package power
+// Package root finds where a function is zero. In: a continuous function and two points between
+// which it changes its sign. Out: a point where it is zero. Read this file.
+package root
 
 import "math"
 
-// solve returns where f, which is continuous and differs in sign at a and b, is
-// zero, to the last few bits. It panics if f(a) and f(b) have the same sign.
+// Between returns where f, which is continuous and differs in sign at a and b, is
+// zero: to within so much, or with 0 to the last few bits. It panics if f(a) and f(b)
+// have the same sign.
 //
 // Source: Brent 1973, Algorithms for Minimization without Derivatives, chapter 4.
-func solve(f func(float64) float64, a, b float64) float64 {
+func Between(a, b, within float64, f func(float64) float64) float64 {
 	fa, fb := f(a), f(b)
 	if fa == 0 {
 		return a
@@ -15,7 +18,7 @@ func solve(f func(float64) float64, a, b float64) float64 {
 		return b
 	}
 	if (fa > 0) == (fb > 0) {
-		panic("power: no zero in the bracket")
+		panic("root: no zero in the bracket")
 	}
 	c, fc := a, fa
 	step, before := b-a, b-a
@@ -25,7 +28,7 @@ func solve(f func(float64) float64, a, b float64) float64 {
 			fa, fb, fc = fb, fc, fb
 		}
 		const eps = 0x1p-52
-		tol := 2*eps*math.Abs(b) + math.SmallestNonzeroFloat64
+		tol := 2*eps*math.Abs(b) + math.Max(within/2, math.SmallestNonzeroFloat64)
 		half := (c - b) / 2
 		if math.Abs(half) <= tol || fb == 0 {
 			return b
