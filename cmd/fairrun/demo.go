@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -48,8 +49,8 @@ func demoAction(c *cli.Context, std streams) error {
 		return err
 	}
 	d := demo{std: std, dir: dir}
-	for _, step := range []func() error{d.plan, d.before, d.draw, d.record, d.verdict, d.after} {
-		if err := step(); err != nil {
+	for _, step := range []func(context.Context) error{d.plan, d.before, d.draw, d.record, d.verdict, d.after} {
+		if err := step(c.Context); err != nil {
 			return err
 		}
 	}
@@ -89,7 +90,7 @@ func (d *demo) step(what, command string, args ...any) {
 	fmt.Fprintf(d.std.Out, "\n%s\n%s\n\n", s.Rule(what), s.Command(fmt.Sprintf(command, args...)))
 }
 
-func (d *demo) plan() error {
+func (d *demo) plan(context.Context) error {
 	fmt.Fprintln(d.std.Out, "A campaign from plan to verdict. All of it is invented: a student solar-boat team's pod thruster in a test tank.")
 	d.step("1  Say what is compared and what difference would matter", "fairrun init%s", argument(d.dir))
 	path := filepath.Join(d.dir, planFile)
@@ -100,20 +101,20 @@ func (d *demo) plan() error {
 	return nil
 }
 
-func (d *demo) before() error {
+func (d *demo) before(ctx context.Context) error {
 	d.step("2  See how many packs that takes", "fairrun replicates%s", argument(d.dir))
 	plan, err := plan.Read(filepath.Join(d.dir, planFile))
 	if err != nil {
 		return err
 	}
-	r, err := size.Ask{}.Before(plan)
+	r, err := size.Ask{}.Before(ctx, plan)
 	if err != nil {
 		return err
 	}
 	return writeReplicates(d.std.Out, r, render.Terminal)
 }
 
-func (d *demo) draw() error {
+func (d *demo) draw(context.Context) error {
 	d.step("3  Draw an order that heat and sag cannot fake", "fairrun sheet%s", argument(d.dir))
 	plan, err := plan.Read(filepath.Join(d.dir, planFile))
 	if err != nil {
@@ -132,7 +133,7 @@ func (d *demo) draw() error {
 	return writeSheet(d.std, d.sheet, render.Terminal, false, d.dir)
 }
 
-func (d *demo) record() error {
+func (d *demo) record(context.Context) error {
 	d.step("4  Work through it at the bench (here: a simulated one)", "fairrun record RUN name=value… --in%s", argument(d.dir))
 	bench := rehearse.Thruster()
 	now := demoStart.Add(15 * time.Minute)
@@ -182,23 +183,23 @@ func spoken(set []sheet.Assignment) string {
 	return strings.Join(parts, " ")
 }
 
-func (d *demo) verdict() error {
+func (d *demo) verdict(ctx context.Context) error {
 	d.step("5  Read the verdict", "fairrun verdict%s", argument(d.dir))
 	s, err := sheet.Open(d.dir)
 	if err != nil {
 		return err
 	}
 	d.sheet = s
-	v, err := analysis.Verdict(s)
+	v, err := analysis.Verdict(ctx, s)
 	if err != nil {
 		return err
 	}
 	return writeVerdict(d.std.Out, v, render.Terminal)
 }
 
-func (d *demo) after() error {
+func (d *demo) after(ctx context.Context) error {
 	d.step("6  See whether more replicates are needed", "fairrun replicates%s", argument(d.dir))
-	r, err := size.Ask{}.After(d.sheet)
+	r, err := size.Ask{}.After(ctx, d.sheet)
 	if err != nil {
 		return err
 	}

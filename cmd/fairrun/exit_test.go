@@ -16,6 +16,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"fairrun/stats/parallel"
 )
@@ -137,6 +138,46 @@ func TestInterrupt(t *testing.T) {
 	err = command.Wait()
 	if code := command.ProcessState.ExitCode(); code != exitInterrupted || errs.String() != "fairrun: interrupted\n" || out.Len() > 0 {
 		t.Errorf("%v, exit code %d, says %q, prints %q", err, code, errs.String(), out.String())
+	}
+}
+
+// TestInterruptOfRandomisation: an interrupt ends a randomisation test that would take minutes at once.
+func TestInterruptOfRandomisation(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a program cannot send an interrupt to another")
+	}
+	t.Parallel()
+	program, err := exec.LookPath("fairrun")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	plan, err := os.ReadFile(filepath.Join("testdata", "golden", "complete.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, planFile), plan, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	output(t, "sheet", dir)
+	fillIn(t, filepath.Join(dir, "runsheet.csv"))
+	command := exec.Command(program, "verdict", dir, "--orders", strconv.Itoa(mostOrders))
+	var out, errs bytes.Buffer
+	command.Stdout, command.Stderr = &out, &errs
+	if err := command.Start(); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(time.Second) // to begin: an interrupt before that ends it by the system, with no word
+	interrupted := time.Now()
+	if err := command.Process.Signal(os.Interrupt); err != nil {
+		t.Fatal(err)
+	}
+	err = command.Wait()
+	if code := command.ProcessState.ExitCode(); code != exitInterrupted || errs.String() != "fairrun: interrupted\n" || out.Len() > 0 {
+		t.Errorf("%v, exit code %d, says %q, prints %q", err, code, errs.String(), out.String())
+	}
+	if took := time.Since(interrupted); took > time.Second { // of which it takes a tenth on an idle machine
+		t.Errorf("it ended after %v", took)
 	}
 }
 

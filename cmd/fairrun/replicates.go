@@ -84,7 +84,7 @@ func enoughFor(c *cli.Context, dir string, std streams) (r *size.Replicates, err
 			}
 			complain(std.Err, s.Warnings)
 			err = whileBusy(c.Context, std.Err, judging, func() (err error) {
-				r, err = ask.After(s)
+				r, err = ask.After(c.Context, s)
 				return err
 			})
 			return r, err
@@ -99,7 +99,10 @@ func enoughFor(c *cli.Context, dir string, std streams) (r *size.Replicates, err
 	if err != nil {
 		return nil, err
 	}
-	r, err = ask.Before(plan)
+	err = whileBusy(c.Context, std.Err, "searching for enough blocks", func() (err error) {
+		r, err = ask.Before(c.Context, plan)
+		return err
+	})
 	if unknown := (*size.UnknownResponseError)(nil); errors.As(err, &unknown) {
 		return nil, misuse("--noise: %v", unknown)
 	}

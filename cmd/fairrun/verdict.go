@@ -137,7 +137,7 @@ func judged(c *cli.Context, std streams) (*verdict.Verdict, *sheet.Sheet, error)
 	complain(std.Err, s.Warnings)
 	var v *verdict.Verdict
 	err = whileBusy(c.Context, std.Err, judging, func() (err error) {
-		v, err = analysis.VerdictOver(s, orders)
+		v, err = analysis.VerdictOver(c.Context, s, orders)
 		return err
 	})
 	return v, s, err
@@ -190,7 +190,7 @@ func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 		in = r
 	}
 	err = whileBusy(c.Context, std.Err, judging, func() (err error) {
-		v, err = q.Judge(file, in)
+		v, err = q.Judge(c.Context, file, in)
 		return err
 	})
 	return v, err

@@ -12,7 +12,7 @@ func BenchmarkCampaign(b *testing.B) {
 	s := campaigntest.Sixty(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Verdict(s); err != nil {
+		if _, err := Verdict(b.Context(), s); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -3,6 +3,7 @@
 package analysis
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -91,7 +92,7 @@ func jumping(plan *design.Plan, seed uint64, draws int) *verdict.Response {
 		}
 		r.Values[0], r.Status = fmt.Sprintf("%.4f", v), sheet.OK
 	}
-	v, err := VerdictOver(s, draws)
+	v, err := VerdictOver(context.Background(), s, draws)
 	if err != nil {
 		panic(err)
 	}

@@ -46,7 +46,7 @@ func TestRandomisationIsExact(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v, err := analysis.Verdict(s)
+	v, err := analysis.Verdict(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func TestRandomisationByFreshDraws(t *testing.T) {
 		t.Fatal(err)
 	}
 	judge := func(draws int) *verdict.Response {
-		v, err := analysis.VerdictOver(s, draws)
+		v, err := analysis.VerdictOver(t.Context(), s, draws)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -165,7 +165,7 @@ func TestRandomisationOfEveryKindOfOrder(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			s := campaigntest.Measured(t, tt.plan, tt.extend, noisy)
-			v, err := analysis.VerdictOver(s, 4000)
+			v, err := analysis.VerdictOver(t.Context(), s, 4000)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -206,7 +206,7 @@ func TestRandomisationWithMissingRuns(t *testing.T) {
 		}
 		return noisy(r)
 	})
-	v, err := analysis.Verdict(s)
+	v, err := analysis.Verdict(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +218,7 @@ func TestRandomisationWithMissingRuns(t *testing.T) {
 // An order that its record does not allow cannot be tested, and that is said.
 func TestRandomisationWithoutASet(t *testing.T) {
 	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, ""), [][]int{{0, 1}, {1, 1}}, []float64{1, 2, 3, 4})
-	v, err := analysis.Verdict(s)
+	v, err := analysis.Verdict(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

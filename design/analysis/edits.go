@@ -17,7 +17,7 @@ import (
 // bend a result (what matters, how it is judged, what is measured) are parted from those
 // that cannot; with results in, the verdicts by the plan as drawn are compared with
 // these.
-func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
+func edits(ctx context.Context, s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 	var bending, harmless []string
 	for _, change := range s.Changes {
 		if bends(change) {
@@ -33,7 +33,7 @@ func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 		if flag {
 			when = "and there are results, which it may have been fitted to"
 		}
-		out = append(out, verdict.Remark("plan", flag, "the plan was changed after the order was drawn, %s: %s%s", when, strings.Join(bending, "; "), asDrawn(s, v)))
+		out = append(out, verdict.Remark("plan", flag, "the plan was changed after the order was drawn, %s: %s%s", when, strings.Join(bending, "; "), asDrawn(ctx, s, v)))
 	}
 	if len(harmless) > 0 {
 		out = append(out, verdict.Remark("plan", false, "the plan was changed after the order was drawn, in what no verdict depends on: %s", strings.Join(harmless, "; ")))
@@ -44,7 +44,7 @@ func edits(s *sheet.Sheet, v *verdict.Verdict) []verdict.Check {
 // bends says whether a change of the plan, as [design.Differences] words it, can bend a
 // result.
 func bends(change string) bool {
-	for _, free := range []string{"title ", "scope ", "order of ", "check ", "budget", "session: hours ", "analysis: power "} {
+	for _, free := range []string{"title ", "scope ", "order of ", "reading ", "budget", "session: hours ", "analysis: power "} {
 		if strings.HasPrefix(change, free) {
 			return false
 		}
@@ -54,7 +54,7 @@ func bends(change string) bool {
 
 // asDrawn says which verdicts would be others by the plan as it was drawn: its margins,
 // scales, alpha, family, looks and drift, for the responses that both plans have.
-func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
+func asDrawn(ctx context.Context, s *sheet.Sheet, v *verdict.Verdict) string {
 	var drawn design.Plan
 	if json.Unmarshal(s.Draw.Plan, &drawn) != nil {
 		return ""
@@ -70,7 +70,7 @@ func asDrawn(s *sheet.Sheet, v *verdict.Verdict) string {
 	then := *s
 	then.Campaign = &plan
 	d, q := question.Of(&then)
-	old, err := verdict.Analyse(context.Background(), d, q)
+	old, err := verdict.Analyse(ctx, d, q)
 	if err != nil {
 		return ""
 	}

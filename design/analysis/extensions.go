@@ -22,7 +22,7 @@ import (
 // 65–72). One that is made longer because a p-value was close does not. The
 // record holds when blocks were added and the sheet when runs were made, so that
 // the number that the noise asked for is computed again from the runs of the time.
-func extensions(s *sheet.Sheet, l looks) []verdict.Check {
+func extensions(ctx context.Context, s *sheet.Sheet, l looks) []verdict.Check {
 	const name = "extension"
 	var out []verdict.Check
 	before := s.Draw.Draws[0].Blocks
@@ -36,7 +36,7 @@ func extensions(s *sheet.Sheet, l looks) []verdict.Check {
 		}
 		text := fmt.Sprintf("%s %s added on %s, with %d of %s complete", block.Many(d.Blocks), words.Agree(d.Blocks, "was", "were"), d.Time.Format("2006-01-02"), p.Complete, block.Many(before))
 		flag := false
-		switch asked, known := noiseAsked(s, d.Time, before); {
+		switch asked, known := noiseAsked(ctx, s, d.Time, before); {
 		case p.Share == 0:
 			text += ": no result was known"
 		case !known:
@@ -91,7 +91,7 @@ func (l looks) priceOf(complete, end int) string {
 // noiseAsked is how many blocks, on top of those that were complete at some time, the
 // noise measured by then asked for: the most of any response and family. known is false when
 // it asked for nothing that can be computed.
-func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool) {
+func noiseAsked(ctx context.Context, s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool) {
 	d, q := question.Of(s)
 	rows := question.Analysed(s).Runs
 	for i := range rows {
@@ -100,11 +100,11 @@ func noiseAsked(s *sheet.Sheet, at time.Time, blocks int) (asked int, known bool
 		}
 	}
 	q.Looks = nil
-	v, err := verdict.Analyse(context.Background(), d, q)
+	v, err := verdict.Analyse(ctx, d, q)
 	if err != nil {
 		return 0, false
 	}
 	c := *s.Campaign
 	c.Block.Count = blocks
-	return size.AskedFor(&c, &s.Draw.Order, v)
+	return size.AskedFor(ctx, &c, &s.Draw.Order, v)
 }

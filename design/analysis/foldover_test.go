@@ -106,7 +106,7 @@ func TestFoldOver(t *testing.T) {
 				"going on because a p-value was close raises false alarms from 5 % to about 8.31 %"},
 	} {
 		s := screened(t, c.runs)
-		v, err := analysis.Verdict(s)
+		v, err := analysis.Verdict(t.Context(), s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -149,7 +149,7 @@ func TestFoldOver(t *testing.T) {
 // Both parts are drawn afresh for the randomisation test, each in its blocks: under the drawn order itself the
 // statistic is that of the model.
 func TestFoldOverRandomisation(t *testing.T) {
-	v, err := analysis.Verdict(screened(t, 32))
+	v, err := analysis.Verdict(t.Context(), screened(t, 32))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -171,7 +171,7 @@ func TestFoldOverRandomisation(t *testing.T) {
 // What the plan of more blocks is computed on is the runs of a block, not the treatments of both parts.
 func TestReplicatesAfterFoldOver(t *testing.T) {
 	s := screened(t, 32)
-	r, err := size.Ask{}.After(s)
+	r, err := size.Ask{}.After(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +208,7 @@ func TestExtensionAfterFoldOver(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v, err := analysis.VerdictOver(after, 200)
+	v, err := analysis.VerdictOver(t.Context(), after, 200)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -235,7 +235,7 @@ func TestLooksBeforeFoldOver(t *testing.T) {
 	} {
 		s := screened(t, c.runs)
 		s.Campaign.Analysis.Looks = 2
-		v, err := analysis.VerdictOver(s, 0)
+		v, err := analysis.VerdictOver(t.Context(), s, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

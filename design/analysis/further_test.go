@@ -23,11 +23,11 @@ func TestFurtherReplicatesAreFurtherBlocks(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := campaigntest.Measured(t, someFactors+rest+thrust, nil, noisy)
-			v, err := analysis.VerdictOver(s, 0)
+			v, err := analysis.VerdictOver(t.Context(), s, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
-			r, err := size.Ask{}.After(s)
+			r, err := size.Ask{}.After(t.Context(), s)
 			if err != nil {
 				t.Fatal(err)
 			}

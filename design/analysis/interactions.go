@@ -24,7 +24,7 @@ const interactionDoubt = 0.01
 //
 // Interactions that the runs mix with each other stand together. Each is a column of the model, the
 // product of two factors' levels as -1 and 1; their p-values are adjusted by Holm.
-func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
+func interactions(ctx context.Context, s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 	out := make([]*verdict.Check, len(v.Responses))
 	d, q := question.Of(s)
 	sets := toldApart(runSoFar(s))
@@ -38,7 +38,7 @@ func interactions(s *sheet.Sheet, v *verdict.Verdict) []*verdict.Check {
 		d.Covariates = append(d.Covariates, column)
 	}
 	d.Parts = nil
-	with, err := verdict.Analyse(context.Background(), d, q)
+	with, err := verdict.Analyse(ctx, d, q)
 	if err != nil {
 		return out
 	}

@@ -90,7 +90,7 @@ func (f folder) verdict() *verdict.Response {
 	if err != nil {
 		f.t.Fatal(err)
 	}
-	v, err := analysis.VerdictOver(s, 0)
+	v, err := analysis.VerdictOver(f.t.Context(), s, 0)
 	if err != nil {
 		f.t.Fatal(err)
 	}
@@ -246,6 +246,8 @@ func TestEdits(t *testing.T) {
 	g.measure(16)
 	g.edit("title = \"Props\"", "title = \"Propellers\"")
 	wantSaid(t, g.verdict(), "plan", false, "in what no verdict depends on: title was")
+	g.edit("[analysis]\n", "[readings.start_volts]\nunit = \"V\"\nlow = 24\n[analysis]\n")
+	wantSaid(t, g.verdict(), "plan", false, "in what no verdict depends on: title was", "reading \"start_volts\"")
 	g.edit("[analysis]\n", "[drift]\nmodel = \"none\"\n[analysis]\nalpha = 0.2\n")
 	wantSaid(t, g.verdict(), "plan", true, "drift: model was linear and is none; analysis: alpha was 0.05 and is 0.2")
 }

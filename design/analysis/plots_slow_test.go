@@ -3,6 +3,7 @@
 package analysis
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -133,7 +134,7 @@ func plotted(plan *design.Plan, seed uint64, sd float64, effect map[string]float
 		}
 		r.Values[0], r.Status = fmt.Sprintf("%.4f", v), sheet.OK
 	}
-	v, err := VerdictOver(s, 999)
+	v, err := VerdictOver(context.Background(), s, 999)
 	if err != nil {
 		panic(err)
 	}

@@ -29,7 +29,7 @@ func TestRandomisationOfWholePlots(t *testing.T) {
 		}
 		return fmt.Sprintf("%.4f", v)
 	})
-	v, err := analysis.VerdictOver(s, 4000)
+	v, err := analysis.VerdictOver(t.Context(), s, 4000)
 	if err != nil {
 		t.Fatal(err)
 	}

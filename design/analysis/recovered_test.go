@@ -51,7 +51,7 @@ name = "pull"
 better = "higher"
 margin = 3
 `, blocks, ref.Pull)
-	v, err := analysis.VerdictOver(s, 0)
+	v, err := analysis.VerdictOver(t.Context(), s, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

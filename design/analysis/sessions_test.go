@@ -79,7 +79,7 @@ func TestSessionsAndItemsOfIncompleteBlocks(t *testing.T) {
 		if !slices.Equal(random, c.random) || !slices.Equal(fixed, c.blocks) {
 			t.Errorf("%s: random %v and fixed %v, want %v and %v", c.name, random, fixed, c.random, c.blocks)
 		}
-		v, err := analysis.VerdictOver(s, 0)
+		v, err := analysis.VerdictOver(t.Context(), s, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -26,7 +26,7 @@ func TestSeveralSpecimensAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 	if s.Runs[4].Specimen != 2 || s.Runs[12].Specimen != 1 {
 		t.Errorf("packs 2 and 4 belong to motors %d and %d, want 2 and 1", s.Runs[4].Specimen, s.Runs[12].Specimen)
 	}
-	v, err := analysis.VerdictOver(s, 0)
+	v, err := analysis.VerdictOver(t.Context(), s, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func TestOneRunOrOneSpecimen(t *testing.T) {
 		blocks = append(blocks, []int{0, 1})
 		values = append(values, 100, 100+float64(b))
 	}
-	v, err := analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 6, 1), blocks, values), 0)
+	v, err := analysis.VerdictOver(t.Context(), campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 6, 1), blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestOneRunOrOneSpecimen(t *testing.T) {
 		t.Errorf("4 against 0 = %v, standard error %v with %v degrees of freedom; want 2.5, %v, 5", c.Estimate, c.SE, c.DF, math.Sqrt(3.5/6))
 	}
 
-	v, err = analysis.VerdictOver(campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 1, 1), blocks, values), 0)
+	v, err = analysis.VerdictOver(t.Context(), campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 1, 1), blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +87,7 @@ func TestSpecimensNotStated(t *testing.T) {
 		blocks = append(blocks, []int{0, 1})
 		values = append(values, 100, 100+float64(b))
 	}
-	v, err := analysis.VerdictOver(campaigntest.Filled(t, plan, blocks, values), 0)
+	v, err := analysis.VerdictOver(t.Context(), campaigntest.Filled(t, plan, blocks, values), 0)
 	if err != nil {
 		t.Fatal(err)
 	}

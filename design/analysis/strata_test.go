@@ -28,7 +28,7 @@ func comparison(t *testing.T, v *verdict.Verdict, factor string) verdict.Number 
 func TestRolesInTheAnalysis(t *testing.T) {
 	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, "")+"[order]\nwarmup = 1\nreference = [2]\n",
 		[][]int{{0, 0, 0, 1}, {0, 0, 1, 0}}, []float64{999, 10, 12, 15, -999, 20, 26, 18})
-	v, err := analysis.Verdict(s)
+	v, err := analysis.Verdict(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,7 +48,7 @@ func TestWholePlotsInTheAnalysis(t *testing.T) {
 	hard := "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true"
 	s := campaigntest.Filled(t, fmt.Sprintf(campaigntest.StrataPlan, hard), [][]int{{0, 1, 3, 2}, {2, 3, 0, 1}},
 		[]float64{10, 13, 55, 50, 31, 33, 20, 26})
-	v, err := analysis.Verdict(s)
+	v, err := analysis.Verdict(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,11 +16,13 @@ const Draws = 10_000
 
 // Verdict judges what a run sheet holds so far by its plan, with the
 // randomisation test over up to [Draws] orders.
-func Verdict(s *sheet.Sheet) (*verdict.Verdict, error) { return VerdictOver(s, Draws) }
+func Verdict(ctx context.Context, s *sheet.Sheet) (*verdict.Verdict, error) {
+	return VerdictOver(ctx, s, Draws)
+}
 
 // VerdictOver is [Verdict] with the randomisation test over up to so many orders;
 // with none the test is left out.
-func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
+func VerdictOver(ctx context.Context, s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 	d, q := question.Of(s)
 	l := looksOf(s)
 	q.Growth = size.Growth(s)
@@ -31,12 +33,15 @@ func VerdictOver(s *sheet.Sheet, draws int) (*verdict.Verdict, error) {
 			checks = append(checks, verdict.Remark("randomisation", true, "not checked: %v", err))
 		}
 	}
-	v, err := verdict.Analyse(context.Background(), d, q)
+	v, err := verdict.Analyse(ctx, d, q)
 	if err != nil {
 		return nil, err
 	}
-	checks = slices.Concat(checks, aliases(s), extensions(s, l), betweenPlots(s), betweenSpecimens(s), moved(s), unexplained(s), edits(s, v))
-	freed := interactions(s, v)
+	checks = slices.Concat(checks, aliases(s), extensions(ctx, s, l), betweenPlots(s), betweenSpecimens(s), moved(s), unexplained(s), edits(ctx, s, v))
+	freed := interactions(ctx, s, v)
+	if err := ctx.Err(); err != nil { // which cut short what was said last
+		return nil, err
+	}
 	for i := range v.Responses {
 		r := &v.Responses[i]
 		if freed[i] != nil {

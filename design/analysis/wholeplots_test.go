@@ -131,7 +131,7 @@ noise = 2
 	s := campaigntest.Drawn(t, plan)
 	spread := 1.5
 	figures := func() string {
-		r, err := size.Ask{WholePlotNoise: &spread}.Before(campaigntest.Parsed(t, plan))
+		r, err := size.Ask{WholePlotNoise: &spread}.Before(t.Context(), campaigntest.Parsed(t, plan))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -36,7 +36,7 @@ func BenchmarkFile(b *testing.B) {
 			b.SetBytes(int64(len(text)))
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := q.Judge("results.csv", bytes.NewReader(text)); err != nil {
+				if _, err := q.Judge(b.Context(), "results.csv", bytes.NewReader(text)); err != nil {
 					b.Fatal(err)
 				}
 			}

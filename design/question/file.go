@@ -37,7 +37,7 @@ type File struct {
 // them. A row with an empty response counts as not measured. A column "status"
 // that was given no other role and holds the words of a run sheet says which
 // runs failed and which are void.
-func (q File) Judge(file string, r io.Reader) (*verdict.Verdict, error) {
+func (q File) Judge(ctx context.Context, file string, r io.Reader) (*verdict.Verdict, error) {
 	if err := q.check(); err != nil {
 		return nil, err
 	}
@@ -54,7 +54,7 @@ func (q File) Judge(file string, r io.Reader) (*verdict.Verdict, error) {
 	if len(columns.Optional) > 0 {
 		d.Status, others = statusOf(columns.Optional[0])
 	}
-	v, err := verdict.Analyse(context.Background(), d, q.request(file, columns))
+	v, err := verdict.Analyse(ctx, d, q.request(file, columns))
 	if err == nil && len(others) > 0 {
 		for i := range v.Responses {
 			v.Responses[i].Checks = append(v.Responses[i].Checks, unread(others))

@@ -12,7 +12,7 @@ import (
 
 func judge(t *testing.T, q File, text string) *verdict.Response {
 	t.Helper()
-	v, err := q.Judge("x.csv", strings.NewReader(text))
+	v, err := q.Judge(t.Context(), "x.csv", strings.NewReader(text))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func TestColumnsWithTwoRoles(t *testing.T) {
 		{File{Responses: []string{"y"}, Treatments: []string{"t"}, Blocks: []string{"b"}, Covariates: []string{"b"}}, `column "b" is named as block and as covariate`},
 	}
 	for _, tt := range tests {
-		if _, err := tt.q.Judge("x.csv", strings.NewReader("")); err == nil || !strings.Contains(err.Error(), tt.want) {
+		if _, err := tt.q.Judge(t.Context(), "x.csv", strings.NewReader("")); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("error %v, want %q", err, tt.want)
 		}
 	}

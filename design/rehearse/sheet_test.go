@@ -76,7 +76,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			v, err := analysis.VerdictOver(filled, 0)
+			v, err := analysis.VerdictOver(t.Context(), filled, 0)
 			if err != nil {
 				t.Fatal(err)
 			}

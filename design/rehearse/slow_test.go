@@ -228,7 +228,7 @@ func promises(t *testing.T, plan *design.Plan) (coverage, found float64) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := size.Ask{}.Before(plan)
+	r, err := size.Ask{}.Before(t.Context(), plan)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -60,8 +60,8 @@ func (e *UnknownResponseError) Error() string {
 
 // Before says how many blocks a plan takes, from noise that is assumed, that a pilot has
 // measured or that is kept of the plan's rig. The error is that of a name that no response has, of
-// the pilot's verdict, or of the rig's record.
-func (a Ask) Before(c *design.Plan) (*Replicates, error) {
+// the pilot's verdict, of the rig's record, or of ctx when it ends; an order is drawn to its end first.
+func (a Ask) Before(ctx context.Context, c *design.Plan) (*Replicates, error) {
 	asked := *c
 	asked.Responses = slices.Clone(c.Responses)
 	var names []string
@@ -79,7 +79,7 @@ func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 	var err error
 	switch {
 	case a.Pilot != nil:
-		if measured, err = judged(a.Pilot); err != nil {
+		if measured, err = judged(ctx, a.Pilot); err != nil {
 			return nil, err
 		}
 	case a.Record == nil:
@@ -94,12 +94,16 @@ func (a Ask) Before(c *design.Plan) (*Replicates, error) {
 	}
 	drawn := seedOrder(&asked)
 	for i := range asked.Responses {
-		out.Responses = append(out.Responses, a.before(&asked, &asked.Responses[i], measured, drawn, out))
+		out.Responses = append(out.Responses, a.before(ctx, &asked, &asked.Responses[i], measured, drawn, out))
+	}
+	if err := ctx.Err(); err != nil { // which cut the answer short
+		return nil, err
 	}
 	return out, nil
 }
 
-func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) ResponseSize {
+// before answers for one response; it leaves families out at the end of ctx.
+func (a Ask) before(ctx context.Context, c *design.Plan, r *design.Response, pilot *verdict.Verdict, drawn *order.Drawn, out *Replicates) ResponseSize {
 	e := ResponseSize{Name: r.Name, Unit: r.Unit, Margin: question.MarginOf(r.Margin), Sizes: []FamilySize{},
 		Noise: RunNoise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: verdict.Unknown, Kept: verdict.Unknown}, Interplay: verdict.Unknown}
 	in := terms{log: r.Scale == design.ScaleLog}
@@ -114,6 +118,9 @@ func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, 
 		out.WholePlotNoise = verdict.Number(spread)
 	}
 	for _, s := range familiesOf(c, kept(drawn)) {
+		if ctx.Err() != nil {
+			break
+		}
 		s.most, s.drawn = a.affordable(c, c.Runs()), drawn
 		runs := s.byBlocks(spread)
 		g := runs
@@ -134,9 +141,9 @@ func (a Ask) before(c *design.Plan, r *design.Response, pilot *verdict.Verdict, 
 }
 
 // After says, from the noise measured so far, how many further blocks it takes. It
-// judges the sheet to know the noise.
-func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
-	v, err := judged(s)
+// judges the sheet to know the noise. The error is that of the verdict, or of ctx when it ends.
+func (a Ask) After(ctx context.Context, s *sheet.Sheet) (*Replicates, error) {
+	v, err := judged(ctx, s)
 	if err != nil {
 		return nil, err
 	}
@@ -153,13 +160,16 @@ func (a Ask) After(s *sheet.Sheet) (*Replicates, error) {
 		families[i].most = a.affordable(c, made)
 	}
 	for i := range v.Responses {
-		out.Responses = append(out.Responses, after(c, families, &v.Responses[i], a.Blocks, a.Runs))
+		out.Responses = append(out.Responses, after(ctx, c, families, &v.Responses[i], a.Blocks, a.Runs))
+	}
+	if err := ctx.Err(); err != nil { // which cut the answer short
+		return nil, err
 	}
 	return out, nil
 }
 
 // judged is what the runs of a sheet say so far.
-func judged(s *sheet.Sheet) (*verdict.Verdict, error) {
+func judged(ctx context.Context, s *sheet.Sheet) (*verdict.Verdict, error) {
 	d, q := question.Of(s)
-	return verdict.Analyse(context.Background(), d, q)
+	return verdict.Analyse(ctx, d, q)
 }

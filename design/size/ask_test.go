@@ -68,7 +68,7 @@ func TestPrecisionOfWholePlots(t *testing.T) {
 func TestSmallestEnough(t *testing.T) {
 	for _, looks := range []string{"", "[analysis]\nlooks = 2\nspending = \"pocock\"\n"} {
 		for _, hard := range []bool{false, true} {
-			r, err := Ask{Blocks: 3}.Before(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks))
+			r, err := Ask{Blocks: 3}.Before(t.Context(), campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -108,12 +108,12 @@ func TestLooksCostRuns(t *testing.T) {
 // stated takes the place of both.
 func TestNoiseFromAPilot(t *testing.T) {
 	pilot := campaigntest.Sixty(t)
-	v, err := judged(pilot)
+	v, err := judged(t.Context(), pilot)
 	if err != nil {
 		t.Fatal(err)
 	}
 	c := *pilot.Campaign
-	r, err := Ask{Pilot: pilot, From: "pilot", Noise: map[string]design.Amount{"temp": {Set: true, Value: 3}}}.Before(&c)
+	r, err := Ask{Pilot: pilot, From: "pilot", Noise: map[string]design.Amount{"temp": {Set: true, Value: 3}}}.Before(t.Context(), &c)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +135,7 @@ func TestNoiseFromAPilot(t *testing.T) {
 			t.Errorf("%s: %+v between %+v and %+v", e.Name, z.Needed, z.Low, z.High)
 		}
 	}
-	if _, err := (Ask{Noise: map[string]design.Amount{"volume": {Set: true, Value: 3}}}).Before(&c); err == nil {
+	if _, err := (Ask{Noise: map[string]design.Amount{"volume": {Set: true, Value: 3}}}).Before(t.Context(), &c); err == nil {
 		t.Error("no error for the noise of a response that the plan does not have")
 	}
 }
@@ -166,7 +166,7 @@ func TestPilotOnAnotherScale(t *testing.T) {
 func TestNothingAffordable(t *testing.T) {
 	c := campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, false))
 	c.Responses[0].Noise.Value = 50
-	r, err := Ask{Most: 10}.Before(c)
+	r, err := Ask{Most: 10}.Before(t.Context(), c)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -202,7 +202,7 @@ func TestWholePlotsAfterResults(t *testing.T) {
 				Values: []string{fmt.Sprintf("%.4f", 100+shift+rng.NormFloat64())}, Status: sheet.OK})
 		}
 	}
-	v, err := judged(s)
+	v, err := judged(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +224,7 @@ func TestWholePlotsAfterResults(t *testing.T) {
 			t.Errorf("%s after four more sessions: %+v, want %+v", f.name(), more, twice)
 		}
 	}
-	after, err := Ask{}.After(s)
+	after, err := Ask{}.After(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,7 +11,7 @@ func BenchmarkReplicates(b *testing.B) {
 	s := campaigntest.Sixty(b)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := (Ask{}).After(s); err != nil {
+		if _, err := (Ask{}).After(b.Context(), s); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,6 +1,7 @@
 package size
 
 import (
+	"context"
 	"math"
 
 	"fairrun/design"
@@ -13,7 +14,7 @@ import (
 
 // after answers from what is known of a response; asked is a number of further blocks
 // of interest, 0 if none is; runs is a number of runs to share out, 0 for those of the plan.
-func after(c *design.Plan, families []family, r *verdict.Response, asked, runs int) ResponseSize {
+func after(ctx context.Context, c *design.Plan, families []family, r *verdict.Response, asked, runs int) ResponseSize {
 	e := ResponseSize{Name: r.Name, Unit: r.Unit, Margin: r.Margin, Sizes: []FamilySize{}}
 	in := terms{log: r.Scale == verdict.Log}
 	unit := 1.0 // what the terms of the margin are multiplied by to reach the response's unit
@@ -47,6 +48,9 @@ func after(c *design.Plan, families []family, r *verdict.Response, asked, runs i
 	}
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
+		if ctx.Err() != nil {
+			break
+		}
 		if sd, known := judgedBySpecimens(c, r, s.name()); known {
 			s.specimens = &interplay{c.Specimens.Count, sd}
 			if !(float64(e.Interplay) > sd) {
@@ -142,11 +146,11 @@ func (s family) open(r *verdict.Response, t power.Target, in terms) []Open {
 
 // AskedFor is how many further blocks the measured noise of a campaign asks for, with the plan of the time: the
 // most of any response and family. A number beyond [MostBlocks] is any above it. known is false when it
-// asks for nothing that can be computed.
-func AskedFor(c *design.Plan, o *order.Drawn, v *verdict.Verdict) (further int, known bool) {
+// asks for nothing that can be computed, or ctx ends.
+func AskedFor(ctx context.Context, c *design.Plan, o *order.Drawn, v *verdict.Verdict) (further int, known bool) {
 	families := familiesOf(c, kept(o))
 	for i := range v.Responses {
-		for _, z := range after(c, families, &v.Responses[i], 0, 0).Sizes {
+		for _, z := range after(ctx, c, families, &v.Responses[i], 0, 0).Sizes {
 			known = true
 			switch {
 			case z.Needed == nil:

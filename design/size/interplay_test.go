@@ -60,7 +60,7 @@ func TestChanceWithUnitsIsTheRehearsed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		answer, err := size.Ask{}.Before(c)
+		answer, err := size.Ask{}.Before(t.Context(), c)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -96,7 +96,7 @@ func TestFurtherPacksKeepTheMotorsFew(t *testing.T) {
 		blocks = append(blocks, []int{0, 1, 1, 0})
 		values = append(values, 98.5, 100+add[b%3]+1.5, 100+add[b%3]-1.5, 101.5)
 	}
-	r, err := size.Ask{}.After(campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 3, 2)+"margin = 8\n", blocks, values))
+	r, err := size.Ask{}.After(t.Context(), campaigntest.Filled(t, fmt.Sprintf(campaigntest.SpecimensPlan, 3, 2)+"margin = 8\n", blocks, values))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -43,7 +43,7 @@ func TestSensitivitiesAgreeWithReplicates(t *testing.T) {
 		if err != nil || len(found) != 1 {
 			t.Fatal(found, err)
 		}
-		r, err := size.Ask{}.Before(s.Campaign)
+		r, err := size.Ask{}.Before(t.Context(), s.Campaign)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -29,7 +29,7 @@ func TestRunsSharedOutOverSpecimens(t *testing.T) {
 	}
 	plan := fmt.Sprintf(campaigntest.SpecimensPlan, 3, 2) + "margin = 1\n"
 	s := campaigntest.Filled(t, plan, blocks, values)
-	r, err := size.Ask{Runs: 24}.After(s)
+	r, err := size.Ask{Runs: 24}.After(t.Context(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,7 +72,7 @@ func TestCovariatesTakeFreedom(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := size.Ask{}.Before(c)
+		r, err := size.Ask{}.Before(t.Context(), c)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -98,7 +98,7 @@ func TestBlocksThatDisagreeAreASample(t *testing.T) {
 		values = append(values, base-0.5, base+d+0.25, base+d-0.25, base+0.5)
 	}
 	plan := strings.Replace(fmt.Sprintf(campaigntest.SpecimensPlan, 1, 2), "count = 6", "count = 3", 1) + "margin = 10\n"
-	r, err := size.Ask{Blocks: 3}.After(campaigntest.Filled(t, plan, blocks, values))
+	r, err := size.Ask{Blocks: 3}.After(t.Context(), campaigntest.Filled(t, plan, blocks, values))
 	if err != nil {
 		t.Fatal(err)
 	}

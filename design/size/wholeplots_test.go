@@ -19,7 +19,7 @@ func TestReplicatesOfUnlikeWholePlots(t *testing.T) {
 	for _, interactions := range []string{"false", "true"} {
 		plan := strings.Replace(plan, "interactions = false", "interactions = "+interactions, 1)
 		before := func(plan string) size.ResponseSize {
-			r, err := size.Ask{}.Before(campaigntest.Parsed(t, plan))
+			r, err := size.Ask{}.Before(t.Context(), campaigntest.Parsed(t, plan))
 			if err != nil {
 				t.Fatal(err)
 			}

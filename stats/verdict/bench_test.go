@@ -12,7 +12,7 @@ import (
 )
 
 // bench draws readings of so many rows: levels in blocks with a covariate.
-func bench(b *testing.B, rows, levels, blocks, responses int) Data {
+func bench(b testing.TB, rows, levels, blocks, responses int) Data {
 	b.Helper()
 	r := rand.New(rand.NewPCG(1, 2))
 	prop, pack := linmod.Factor{Name: "prop"}, linmod.Factor{Name: "pack"}

@@ -3,7 +3,7 @@
 //
 // [Analyse] takes [Data] (one row a run) and a [Request] (the treatments, the
 // blocks, what was measured, the margins) and returns a [Verdict], whose JSON
-// form is the schema "fairrun.verdict/2".
+// form is [Schema]. Read analyse.go first.
 //
 // The model is response ~ blocks + covariates + treatments (+ interactions)
 // by least squares ([fairrun/stats/linmod]); the comparisons and their words
