@@ -7,19 +7,29 @@
 // answers how good any given order is; Drawn.Set answers which orders could have been
 // drawn, which is what a randomisation test needs.
 //
+// Read spec.go first, then draw.go; kind.go says what a kind of order is.
+//
 // # Kinds of order
 //
-// Complete blocks hold every treatment equally often, in any order. Spec.WholePlots keeps the runs of
-// a hard-to-change setting together within a block. Spec.Runs asks for incomplete blocks, whose
-// design is the most efficient that is found: balanced, lattice, alpha or cyclic, or from an
-// interchange search; Spec.Session puts its blocks into sessions that hold every treatment equally
-// often where the numbers allow. Drift of any course over the positions (Position) makes them rows and
-// columns: Latin squares, Youden squares and their like. Spec.CarryOver balances neighbours: Williams
-// squares, or what is nearest; with Spec.Reference runs positions come first. Whole plots in incomplete blocks, with
-// Position or with CarryOver are designs at two levels: settings over the blocks, and treatments
-// within whole plots. Regular and PlackettBurman give the runs of screening
-// experiments, which are treatments of a Spec whose Effects are MainEffects; FoldOver adds the blocks
-// of a fold-over to a screen that was run.
+// A kind is chosen from the Spec, once; each has a file of its own.
+//
+//   - Complete blocks (completeblocks.go) hold every treatment equally often, in any order.
+//   - Whole plots (wholeplots.go): complete blocks in which the runs of a hard-to-change setting stay
+//     together, by Spec.WholePlots. Their orders are few, and kept within a threshold of their own
+//     (plotthreshold.go).
+//   - Incomplete blocks (incompleteblocks.go), by Spec.Runs. Their design is the most efficient that is
+//     found: balanced, lattice, alpha or cyclic, or from an interchange search. Spec.Session puts the blocks
+//     into sessions that hold every treatment equally often where the numbers allow.
+//   - Rows and columns (rowsandcolumns.go): drift of any course over the positions (Position). Latin
+//     squares, Youden squares and their like.
+//   - Neighbours (neighbours.go): Spec.CarryOver balances them. Williams squares, or what is nearest; with
+//     Spec.Reference runs positions come first.
+//   - Designs at two levels (plotdesign.go), settings over the blocks and treatments within whole plots:
+//     whole plots in incomplete blocks (incompleteplots.go), with Position (plotsoverpositions.go), or with
+//     CarryOver (plotneighbours.go).
+//
+// Extend adds blocks to an order of any kind. FoldOver adds those of a fold-over to a screen that was
+// run. The runs of a screen are treatments of a Spec whose Effects are MainEffects (package screen).
 //
 // # The rule
 //
@@ -38,7 +48,6 @@
 // taken over all pairs of treatments i, j and computed by least squares (A-optimality).
 // Efficiency is 1/(1 + loss). Exchanging the names of treatments does not change it, so
 // no treatment is favoured. Where Spec.Effects names a smaller model, the comparisons within it count.
-// Orders of whole plots in complete blocks are few, and judged by a threshold of their own as well.
 //
 // Designs of incomplete blocks, of rows and columns and of neighbours are randomised by exchanging
 // the names of treatments, the blocks and, in rows and columns, the positions; Latin squares are

@@ -51,24 +51,28 @@ func (s *Set) Representatives() iter.Seq[[][]int] {
 	return func(yield func([][]int) bool) {
 		g := &s.stages[0]
 		dst := newBlocks(s.plan)
-		n := s.plan.runsPerBlock()
 		open, _ := s.plan.slots()
 		orders := g.allowedClasses()
 		if g.scope == EachBlock {
 			orders = g.products()
 		}
 		for flat := range orders {
-			for b, row := range dst {
-				for i := range row {
-					row[i] = s.plan.Baseline
-				}
-				for i, t := range flat[b*n : (b+1)*n] {
-					row[open[i]] = int(t)
-				}
-			}
+			place(dst, flat, open, s.plan.Baseline)
 			if !yield(dst) {
 				return
 			}
+		}
+	}
+}
+
+// place writes the runs of an order into blocks, at the positions that are open, and the baseline elsewhere.
+func place[T byte | int32](dst [][]int, flat []T, open []int, baseline int) {
+	for b, row := range dst {
+		for i := range row {
+			row[i] = baseline
+		}
+		for i, at := range open {
+			row[at] = int(flat[b*len(open)+i])
 		}
 	}
 }

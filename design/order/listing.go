@@ -65,17 +65,9 @@ func (s *Set) List(most int) (orders iter.Seq[[][]int], known bool) {
 	}
 	return func(yield func([][]int) bool) {
 		dst := newBlocks(g.plan)
-		n := g.plan.runsPerBlock()
 		open, _ := g.plan.slots()
 		for _, order := range allowed {
-			for b, row := range dst {
-				for i := range row {
-					row[i] = g.plan.Baseline
-				}
-				for i, at := range open {
-					row[at] = int(order[b*n+i])
-				}
-			}
+			place(dst, []byte(order), open, g.plan.Baseline)
 			if !yield(dst) {
 				return
 			}

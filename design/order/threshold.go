@@ -134,9 +134,6 @@ func (s *stage) pilotLosses(src *lot.Stream) []float64 {
 	return losses
 }
 
-// loss returns the loss of all blocks of an order up to this stage.
-func (s *stage) loss(flat []int32) float64 { return s.whole.Loss(flat, s.whole.Scratch()) }
-
 // listLosses returns the losses of one order of each class of the unit.
 func (s *stage) listLosses() []float64 {
 	w := s.unit.Scratch()
@@ -157,21 +154,4 @@ func (s *stage) unitOrders() (orders, names lot.Count) {
 		return s.allOrders(blocks), lot.Count{Exact: 1}
 	}
 	return s.allOrders(blocks), lot.Factorial(s.plan.Treatments)
-}
-
-// allOrders returns the number of orders of so many blocks, allowed or not.
-func (s *stage) allOrders(blocks int) lot.Count {
-	c := s.kind.orders(s, blocks)
-	if !s.kind.listed() {
-		c = c.NotListed()
-	}
-	return c
-}
-
-// coarsest is that of the kind, or what is left of it by the threshold of whole plots.
-func (s *stage) coarsest(blocks int) float64 {
-	if s.keptPlots > 0 {
-		return s.keptPlots
-	}
-	return s.kind.coarsest(s, blocks)
 }
