@@ -12,13 +12,7 @@ type blockDesign struct{ defaults }
 func (k blockDesign) searched() bool       { return true }
 func (k blockDesign) within(*stage) within { return nil }
 
-func (k blockDesign) names() naming {
-	all := make([]int32, k.Treatments)
-	for t := range all {
-		all[t] = int32(t)
-	}
-	return newNaming([][][]int32{{all}})
-}
+func (k blockDesign) names() naming { return newNaming(lot.Identity(k.Treatments)) }
 
 func (k blockDesign) orders(s *stage, _ int) lot.Count { return s.exchanges() }
 
@@ -27,13 +21,6 @@ func (k blockDesign) holds(flat []int32) error {
 		return nil
 	}
 	return blocks.CheckSessions(k.blocks(), split(flat, k.Runs))
-}
-
-func (k blockDesign) blockEfficiency(design []int32) (efficiency, bound float64) {
-	if k.Runs == 0 {
-		return 1, 1
-	}
-	return blocks.Efficiency(k.blocks(), split(design, k.Runs))
 }
 
 // withoutEffects returns an error if comparisons do not all count alike.

@@ -91,7 +91,14 @@ func Draw(p Spec, seed uint64) (*Drawn, error) {
 // rate sets what is known of the order that m has drawn.
 func (d *Drawn) rate(m *Sampler) (err error) {
 	s := m.set.last()
-	d.BlockEfficiency, d.BlockBound = s.kind.blockEfficiency(m.flat)
+	d.BlockEfficiency, d.BlockBound = 1, 1
+	if runs := s.plan.Runs; runs > 0 {
+		rate := blocks.Efficiency
+		if s.kind.model().Plots != nil {
+			rate = blocks.EfficiencyInPlots
+		}
+		d.BlockEfficiency, d.BlockBound = rate(s.plan.blocks(), split(m.flat, runs))
+	}
 	d.Efficiency, err = s.kind.efficiency(s, m.flat, d.Blocks)
 	return err
 }

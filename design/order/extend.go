@@ -42,12 +42,10 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 	if err != nil {
 		return nil, err
 	}
-	s, err := newStage(p, from, design)
+	s, err := d.stage(p, from, design)
 	if err != nil {
 		return nil, err
 	}
-	s.keep(d.Threshold)
-	s.keepPlots(d.PlotThreshold)
 	e := Extension{Seed: seed, Blocks: blocks}
 	if s.scope == Campaign {
 		e.Candidates = s.candidates()
@@ -58,20 +56,16 @@ func Extend(d *Drawn, blocks int, seed uint64) (*Drawn, error) {
 	longer := &Set{plan: d.Plan, plotThreshold: d.PlotThreshold, stages: append(slices.Clone(set.stages), *s)}
 	m := longer.Sampler(lot.New(d.Seed, lot.StreamOrder))
 	m.exchange()
-	for i := range longer.stages {
-		switch {
-		case i == len(set.stages):
-			m.src = lot.New(seed, lot.StreamExtension)
-		case i > 0:
-			m.src = lot.New(d.Extensions[i-1].Seed, lot.StreamExtension)
-		}
-		m.draw(i)
-	}
+	m.draw(0)
 	out := *d
+	out.Extensions = append(slices.Clone(d.Extensions), e)
+	for i, e := range out.Extensions {
+		m.src = lot.New(e.Seed, lot.StreamExtension)
+		m.draw(i + 1)
+	}
 	if s.kind.searched() {
 		out.Design = design
 	}
-	out.Extensions = append(slices.Clone(d.Extensions), e)
 	out.Orders = lot.Count{}
 	out.Blocks = newBlocks(p)
 	m.write(out.Blocks)

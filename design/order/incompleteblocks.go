@@ -23,15 +23,12 @@ func (k incompleteBlocks) names() naming {
 	case len(k.Reference) == 0 || k.scope() == Everything:
 		return k.blockDesign.names()
 	}
-	last := int32(k.Treatments - 1)
-	var others []int32 // the last stands in the place of the baseline
-	for t := range last {
-		if t == int32(k.Baseline) {
-			t = last
-		}
-		others = append(others, t)
+	last := k.Treatments - 1
+	others := lot.Identity(last)
+	if k.Baseline < last {
+		others[k.Baseline] = last
 	}
-	return newNaming([][][]int32{{others}})
+	return newNaming(others)
 }
 
 func (k incompleteBlocks) orders(s *stage, blocks int) lot.Count {

@@ -43,9 +43,8 @@ type kind interface {
 
 	// holds returns an error if an order is not of this kind.
 	holds(flat []int32) error
-	// efficiency and blockEfficiency are what Drawn holds, of an order and of the design that gave it.
+	// efficiency is that of an order, and of the design that gave it.
 	efficiency(s *stage, design []int32, order [][]int) (float64, error)
-	blockEfficiency(design []int32) (efficiency, bound float64)
 }
 
 // kind returns the kind of order that is drawn for a plan.
@@ -75,15 +74,14 @@ func (p Spec) kind() kind {
 // defaults is what a kind is unless it says otherwise.
 type defaults struct{ Spec }
 
-func (k defaults) checkKind() error                       { return nil }
-func (k defaults) searched() bool                         { return false }
-func (k defaults) names() naming                          { return naming{} }
-func (k defaults) stretch(*stage) int                     { return 0 }
-func (k defaults) listed() bool                           { return false }
-func (k defaults) coarsest(*stage, int) float64           { return math.Inf(1) }
-func (k defaults) between(*stage) *loss.AnyBlocks         { return nil }
-func (k defaults) holds([]int32) error                    { return nil }
-func (k defaults) blockEfficiency([]int32) (e, b float64) { return 1, 1 }
+func (k defaults) checkKind() error               { return nil }
+func (k defaults) searched() bool                 { return false }
+func (k defaults) names() naming                  { return naming{} }
+func (k defaults) stretch(*stage) int             { return 0 }
+func (k defaults) listed() bool                   { return false }
+func (k defaults) coarsest(*stage, int) float64   { return math.Inf(1) }
+func (k defaults) between(*stage) *loss.AnyBlocks { return nil }
+func (k defaults) holds([]int32) error            { return nil }
 
 func (k defaults) scope() Scope {
 	if k.Drift.degree() == 0 {

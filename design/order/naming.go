@@ -5,17 +5,28 @@ import "fairrun/design/lot"
 // naming draws new names for treatments: those of one setting exchange names, and so do settings that are
 // alike. Without whole plots all treatments are of one setting. The zero value exchanges nothing.
 type naming struct {
-	alike [][][]int32 // settings that exchange names, each of its treatments
+	alike [][][]int // settings that exchange names, each of its treatments
 	turn  []int
-	to    []int32
+	to    []int
 }
 
-func newNaming(alike [][][]int32) naming {
-	settings, treatments := 0, 0
-	for _, group := range alike {
-		settings, treatments = max(settings, len(group)), max(treatments, len(group[0]))
+// newNaming lets settings of as many treatments exchange names.
+func newNaming(settings ...[]int) naming {
+	var n naming
+	for size := 1; len(n.turn) < len(settings); size++ {
+		var alike [][]int
+		for _, treatments := range settings {
+			if len(treatments) == size {
+				alike = append(alike, treatments)
+			}
+		}
+		if alike != nil {
+			n.alike = append(n.alike, alike)
+			n.turn = append(n.turn, make([]int, len(alike))...)
+			n.to = make([]int, size)
+		}
 	}
-	return naming{alike, make([]int, settings), make([]int32, treatments)}
+	return n
 }
 
 // draw sets the new names of treatments that exchange theirs.
@@ -33,7 +44,7 @@ func (n naming) draw(src *lot.Stream, name []int32) {
 			copy(to, group[turn[i]])
 			lot.Shuffle(src, to)
 			for k, t := range setting {
-				name[t] = to[k]
+				name[t] = int32(to[k])
 			}
 		}
 	}
@@ -53,7 +64,7 @@ func (n naming) count() lot.Count {
 
 // exchanges returns exchanges of names that together make up all that are drawn.
 func (n naming) exchanges() (all []exchange) {
-	add := func(x, y []int32) { // treatments x with y
+	add := func(x, y []int) { // treatments x with y
 		to := make([]byte, 256)
 		for t := range to {
 			to[t] = byte(t)

@@ -3,7 +3,6 @@ package order
 import (
 	"math"
 
-	"fairrun/design/blocks"
 	"fairrun/design/internal/information"
 	"fairrun/design/order/internal/loss"
 	"fairrun/stats/words"
@@ -45,35 +44,11 @@ func (k plotDesign) names() naming {
 	if k.Effects != nil { // treatments are not alike
 		return naming{}
 	}
-	settings := k.settings()
-	var alike [][][]int32
-	for size := 1; size <= k.Treatments; size++ {
-		var group [][]int32
-		for _, treatments := range settings {
-			if len(treatments) == size {
-				setting := make([]int32, size)
-				for i, t := range treatments {
-					setting[i] = int32(t)
-				}
-				group = append(group, setting)
-			}
-		}
-		if group != nil {
-			alike = append(alike, group)
-		}
-	}
-	return newNaming(alike)
+	return newNaming(k.settings()...)
 }
 
 // holds does not look at sessions: they need not be even where whole plots stay together.
 func (k plotDesign) holds(flat []int32) error { return k.together(flat) }
-
-func (k plotDesign) blockEfficiency(design []int32) (efficiency, bound float64) {
-	if k.Runs == 0 {
-		return 1, 1
-	}
-	return blocks.EfficiencyInPlots(k.blocks(), split(design, k.Runs))
-}
 
 // efficiencyOverPositions is the efficiency of a design with means of positions and of whole plots in the
 // model. Exchanging names and positions as the kind does makes no difference to it.

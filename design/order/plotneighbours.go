@@ -1,6 +1,10 @@
 package order
 
-import "fairrun/design/blocks"
+import (
+	"cmp"
+
+	"fairrun/design/blocks"
+)
 
 // plotNeighbours are complete blocks of whole plots in which each treatment follows each other equally
 // often, as nearly as can be.
@@ -13,10 +17,7 @@ func (k plotNeighbours) checkKind() error {
 		return k.impossible(func(q *Spec) { q.Runs, q.Replicates = 0, 1 },
 			"neighbours of whole plots are balanced in complete blocks only: %d runs for %d treatments in each block", k.Runs, k.Treatments)
 	}
-	if err := k.withoutEffects(); err != nil {
-		return err
-	}
-	return k.plotDesign.checkKind()
+	return cmp.Or(k.withoutEffects(), k.plotDesign.checkKind())
 }
 
 func (k plotNeighbours) design(given [][]int) ([][]int, error) {

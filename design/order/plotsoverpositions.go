@@ -1,16 +1,17 @@
 package order
 
-import "fairrun/design/blocks"
+import (
+	"cmp"
+
+	"fairrun/design/blocks"
+)
 
 // plotsOverPositions are whole plots whose settings, and treatments within them, come in all positions as
 // evenly as can be.
 type plotsOverPositions struct{ plotDesign }
 
 func (k plotsOverPositions) checkKind() error {
-	if err := k.withoutEffects(); err != nil {
-		return err
-	}
-	return k.plotDesign.checkKind()
+	return cmp.Or(k.withoutEffects(), k.plotDesign.checkKind())
 }
 
 func (k plotsOverPositions) design(given [][]int) ([][]int, error) {

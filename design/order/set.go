@@ -54,12 +54,10 @@ func (d *Drawn) Set() (*Set, error) {
 		if err := p.checkDesign(design); err != nil {
 			return nil, fmt.Errorf("order: the record does not hold together: %w", err)
 		}
-		stage, err := newStage(p, from, design[:p.Blocks])
+		stage, err := d.stage(p, from, design[:p.Blocks])
 		if err != nil {
 			return nil, err
 		}
-		stage.keep(d.Threshold)
-		stage.keepPlots(d.PlotThreshold)
 		stage.bestOf = candidates
 		s.stages = append(s.stages, *stage)
 	}
@@ -74,6 +72,16 @@ func (d *Drawn) Set() (*Set, error) {
 		}
 	}
 	return s, nil
+}
+
+// stage returns a stage that keeps within the thresholds of the record.
+func (d *Drawn) stage(p Spec, from int, design [][]int) (*stage, error) {
+	s, err := newStage(p, from, design)
+	if err == nil {
+		s.keep(d.Threshold)
+		s.keepPlots(d.PlotThreshold)
+	}
+	return s, err
 }
 
 func (s *Set) last() *stage { return &s.stages[len(s.stages)-1] }
