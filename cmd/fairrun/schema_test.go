@@ -2,160 +2,221 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
 	"reflect"
+	"regexp"
 	"strings"
-	"time"
+	"sync"
+	"testing"
 
-	"fairrun/design"
+	"github.com/google/go-cmp/cmp"
+	"github.com/pelletier/go-toml/v2"
+	"github.com/santhosh-tekuri/jsonschema/v6"
+
+	"fairrun/design/analysis"
+	"fairrun/design/plan"
+	"fairrun/design/rehearse"
 	"fairrun/design/sheet"
-	"fairrun/stats/compare"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
-// object is a JSON object whose members stay in order.
-type object []member
-
-type member struct {
-	key   string
-	value any
+// drawRecord is draw.json.
+type drawRecord struct {
+	Schema string `json:"schema"`
+	sheet.Draw
 }
 
-func (o object) MarshalJSON() ([]byte, error) {
-	b := bytes.NewBufferString("{")
-	for i, m := range o {
-		value, err := json.Marshal(m.value)
+// schemas lists what has a JSON Schema in docs/schema: the type that is written, and the name of its form.
+var schemas = []struct {
+	of   reflect.Type
+	name string
+}{
+	{reflect.TypeFor[verdict.Verdict](), verdict.Schema},
+	{reflect.TypeFor[analysis.SheetSummary](), analysis.SheetSchema},
+	{reflect.TypeFor[analysis.ExtensionSummary](), analysis.ExtensionSchema},
+	{reflect.TypeFor[size.Replicates](), size.Schema},
+	{reflect.TypeFor[rehearse.Rehearsal](), rehearse.Schema},
+	{reflect.TypeFor[drawRecord](), sheet.DrawSchema},
+	{reflect.TypeFor[plan.NoiseRecord](), noiseSchema},
+}
+
+// noiseSchema names the form of a noise record, which is TOML and does not say it.
+const noiseSchema = "fairrun.noise/2"
+
+// schemaFile is where the schema of a form stands: "fairrun.sheet/2" in sheet.schema.json.
+func schemaFile(name string) string {
+	short := regexp.MustCompile(`\.(.*)/`).FindStringSubmatch(name)[1]
+	return filepath.Join("..", "..", "docs", "schema", short+".schema.json")
+}
+
+// TestSchemas compares docs/schema with the types; UPDATE_DOCS=1 writes it.
+func TestSchemas(t *testing.T) {
+	t.Parallel()
+	for _, s := range schemas {
+		want, err := json.MarshalIndent(schemaOf(s.of, s.name, false), "", "  ")
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, '\n')
+		path := schemaFile(s.name)
+		if os.Getenv("UPDATE_DOCS") != "" {
+			if err := os.WriteFile(path, want, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		got, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(string(want), strings.ReplaceAll(string(got), "\r\n", "\n")); diff != "" {
+			t.Errorf("%s is not that of the types; write it with UPDATE_DOCS=1 go test ./cmd/fairrun -run TestSchemas (-types +file):\n%s", path, diff)
+		}
+	}
+}
+
+// closedSchemas are the schemas by name, in which no field is allowed that the types do not have.
+var closedSchemas = sync.OnceValues(func() (map[string]*jsonschema.Schema, error) {
+	out := map[string]*jsonschema.Schema{}
+	for _, s := range schemas {
+		text, err := json.Marshal(schemaOf(s.of, s.name, true))
 		if err != nil {
 			return nil, err
 		}
-		if i > 0 {
-			b.WriteByte(',')
+		document, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+		if err != nil {
+			return nil, err
 		}
-		fmt.Fprintf(b, "%q:%s", m.key, value)
-	}
-	b.WriteByte('}')
-	return b.Bytes(), nil
-}
-
-// enumerations are the values of the text types that have names for all of theirs.
-var enumerations = map[reflect.Type][]string{
-	reflect.TypeFor[verdict.Scale](): {string(verdict.Raw), string(verdict.Log)},
-	reflect.TypeFor[compare.Word](): {
-		string(compare.Matters), string(compare.Real), string(compare.Trivial), string(compare.Equal), string(compare.Unresolved),
-	},
-	reflect.TypeFor[sheet.Role](): {string(sheet.Reference), string(sheet.Warmup)},
-}
-
-// canonicalPlan is a plan as the record of a draw has it.
-type canonicalPlan struct {
-	Schema string `json:"schema"`
-	design.Plan
-}
-
-// schemaWriter gathers the schemas of named types.
-type schemaWriter struct {
-	closed bool // no field may stand in a value but those of its type
-	names  map[reflect.Type]string
-	defs   object
-}
-
-// schemaOf is the JSON Schema of what a type is written as. Fields that are always there are required. What may be null
-// has that type too: pointers, and numbers that may be unknown; lists are never null. Fields that are added by a
-// later version are allowed, unless closed.
-func schemaOf(t reflect.Type, name string, closed bool) object {
-	w := &schemaWriter{closed: closed, names: map[reflect.Type]string{}}
-	root := w.members(t, name)
-	out := object{
-		{"$schema", "https://json-schema.org/draft/2020-12/schema"},
-		{"$id", "urn:" + strings.NewReplacer(".", ":", "/", ":").Replace(name)},
-		{"title", name},
-		{"description", "Made from the types of the program. docs/json.md and docs/files.md say what each field holds."},
-	}
-	return append(append(out, root...), member{"$defs", w.defs})
-}
-
-// of is the schema of a value.
-func (w *schemaWriter) of(t reflect.Type) object {
-	switch t {
-	case reflect.TypeFor[verdict.Number]():
-		return object{{"type", []string{"number", "null"}}}
-	case reflect.TypeFor[time.Time]():
-		return object{{"type", "string"}, {"format", "date-time"}}
-	case reflect.TypeFor[json.RawMessage](): // the plan in the record of a draw
-		return w.of(reflect.TypeFor[canonicalPlan]())
-	}
-	if values := enumerations[t]; values != nil {
-		return object{{"enum", values}}
-	}
-	switch t.Kind() {
-	case reflect.Bool:
-		return object{{"type", "boolean"}}
-	case reflect.Int, reflect.Int32, reflect.Int64:
-		return object{{"type", "integer"}}
-	case reflect.Uint, reflect.Uint8, reflect.Uint64:
-		return object{{"type", "integer"}, {"minimum", 0}}
-	case reflect.Float64:
-		return object{{"type", "number"}}
-	case reflect.String:
-		return object{{"type", "string"}}
-	case reflect.Pointer:
-		return object{{"anyOf", []object{w.of(t.Elem()), {{"type", "null"}}}}}
-	case reflect.Slice:
-		return object{{"type", "array"}, {"items", w.of(t.Elem())}}
-	case reflect.Array:
-		return object{{"type", "array"}, {"items", w.of(t.Elem())}, {"minItems", t.Len()}, {"maxItems", t.Len()}}
-	case reflect.Struct:
-		return object{{"$ref", "#/$defs/" + w.define(t)}}
-	}
-	panic("no schema for " + t.String())
-}
-
-// define adds the schema of a named type, once, and returns its name.
-func (w *schemaWriter) define(t reflect.Type) string {
-	if name := w.names[t]; name != "" {
-		return name
-	}
-	name := t.Name()
-	for _, other := range w.names {
-		if other == name {
-			name = strings.ReplaceAll(t.String(), ".", "_") // of another package
+		c := jsonschema.NewCompiler()
+		c.AssertFormat()
+		if err := c.AddResource(s.name, document); err != nil {
+			return nil, err
+		}
+		if out[s.name], err = c.Compile(s.name); err != nil {
+			return nil, err
 		}
 	}
-	w.names[t] = name
-	w.defs = append(w.defs, member{name, object{}})
-	k := len(w.defs) - 1
-	w.defs[k].value = w.members(t, "")
-	return name
+	return out, nil
+})
+
+// bySchema says what of a JSON value is not as the schema that it names has it.
+func bySchema(text []byte) error {
+	value, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	if err != nil {
+		return err
+	}
+	fields, _ := value.(map[string]any)
+	name, _ := fields["schema"].(string)
+	return followsSchema(value, name)
 }
 
-// members is the schema of an object; schema, if not "", is the name that its field of that name must hold.
-func (w *schemaWriter) members(t reflect.Type, schema string) object {
-	var properties object
-	required := []string{}
-	for _, f := range reflect.VisibleFields(t) {
-		tag := cmp.Or(f.Tag.Get("json"), f.Tag.Get("toml"))
-		name, options, _ := strings.Cut(tag, ",")
-		if name == "" || name == "-" {
-			continue
+func followsSchema(value any, name string) error {
+	all, err := closedSchemas()
+	if err != nil {
+		return err
+	}
+	if all[name] == nil {
+		return fmt.Errorf("there is no schema %q", name)
+	}
+	return all[name].Validate(value)
+}
+
+// TestSchemasRefuse changes a value that follows its schema: each change must be refused.
+func TestSchemasRefuse(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	text, err := os.ReadFile(filepath.Join("testdata", "golden", "complete.toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, planFile), text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	good := output(t, "sheet", dir, "--format", "json")
+	if err := bySchema([]byte(good)); err != nil {
+		t.Fatal(err)
+	}
+	for _, change := range [][2]string{
+		{`"campaign": \{`, `"more": 1, "campaign": {`},
+		{`"fairrun.sheet/2"`, `"fairrun.sheet/1"`},
+		{`"acceptance": [0-9.]+,`, ``},
+		{`"seed": `, `"seed": -`},
+		{`"responses": \[\]`, `"responses": null`},
+		{`"model": "[a-z]+"`, `"model": null`},
+		{`"orders_listed": [a-z]+`, `"orders_listed": 1`},
+	} {
+		bad := regexp.MustCompile(change[0]).ReplaceAllString(good, change[1])
+		if bad == good {
+			t.Fatalf("there is no %s in:\n%s", change[0], good)
 		}
-		of, optional := f.Type, strings.Contains(options, "omit")
-		if optional && of.Kind() == reflect.Pointer {
-			of = of.Elem() // left out, not null
-		}
-		if value := w.of(of); name == "schema" && schema != "" {
-			properties = append(properties, member{name, object{{"const", schema}}})
-		} else {
-			properties = append(properties, member{name, value})
-		}
-		if !optional {
-			required = append(required, name)
+		if err := bySchema([]byte(bad)); err == nil {
+			t.Errorf("%s in place of %s is not refused", change[1], change[0])
 		}
 	}
-	out := object{{"type", "object"}, {"properties", properties}, {"required", required}}
-	if w.closed {
-		out = append(out, member{"additionalProperties", false})
+}
+
+// TestOutputsFollowSchemas makes the JSON of every command for several kinds of plan, with the files that they
+// write, and compares it with the schemas.
+func TestOutputsFollowSchemas(t *testing.T) {
+	t.Parallel()
+	for _, file := range []string{"golden/complete.toml", "golden/position.toml", "golden/whole_plots.toml", "golden/fold_over_blocks.toml", "same/incomplete_whole_plots.toml"} {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			t.Parallel()
+			text, err := os.ReadFile(filepath.Join("testdata", file))
+			if err != nil {
+				t.Fatal(err)
+			}
+			dir := t.TempDir()
+			if err := os.WriteFile(filepath.Join(dir, planFile), append(text, "margin = \"2%\"\nnoise = \"1.5%\"\n"...), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			follow := func(args ...string) {
+				t.Helper()
+				if err := bySchema([]byte(output(t, append(args, dir, "--format", "json")...))); err != nil {
+					t.Errorf("%v: %v", args, err)
+				}
+			}
+			follow("sheet")
+			follow("sheet", "--show", "--explain")
+			follow("replicates", "--most", "40")
+			if !strings.Contains(file, "fold_over") {
+				follow("rehearse", "--campaigns", "20")
+			}
+			follow("verdict", "--orders", "100") // nothing is recorded yet
+			fillIn(t, filepath.Join(dir, sheet.File))
+			record := filepath.Join(dir, plan.NoiseFile)
+			follow("verdict", "--orders", "100", "--save-noise", record)
+			follow("replicates", "--most", "40")
+			follow("extend", "--blocks", "2")
+			draw, err := os.ReadFile(filepath.Join(dir, sheet.DrawFile))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := bySchema(draw); err != nil {
+				t.Errorf("%s: %v", sheet.DrawFile, err)
+			}
+			noise, err := os.ReadFile(record)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var value map[string]any
+			if err := toml.Unmarshal(noise, &value); err != nil {
+				t.Fatal(err)
+			}
+			plain, err := json.Marshal(value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			again, err := jsonschema.UnmarshalJSON(bytes.NewReader(plain))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := followsSchema(again, noiseSchema); err != nil {
+				t.Errorf("%s: %v", plan.NoiseFile, err)
+			}
+		})
 	}
-	return out
 }
