@@ -164,7 +164,7 @@ func insteadOf(args []string, i int) string {
 }
 
 // complain prints what a person should look at.
-func complain(w io.Writer, faults table.Faults) {
+func complain(w io.Writer, faults table.Problems) {
 	for i := range faults {
 		say(w, faults[i].Error())
 	}

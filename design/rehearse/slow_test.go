@@ -224,7 +224,7 @@ func promises(t *testing.T, plan *design.Plan) (coverage, found float64) {
 	if plan.Analysis.Compare == design.CompareBaseline {
 		family = compare.Baseline{Levels: levels}
 	}
-	alone, err := power.Comparison{Family: family, Alpha: plan.Analysis.Alpha}.Alone(float64(free.Residual))
+	alone, err := power.Test{Family: family, Alpha: plan.Analysis.Alpha}.Alone(float64(free.Residual))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,12 +16,12 @@ type rowReader struct {
 	s        *Sheet
 	doc      *table.Document
 	columns  *columns
-	faults   table.Faults
-	warnings table.Faults
+	faults   table.Problems
+	warnings table.Problems
 }
 
 // readAll reads every row and returns what is wrong with them.
-func (r *rowReader) readAll() table.Faults {
+func (r *rowReader) readAll() table.Problems {
 	if r.columns.run < 0 {
 		return nil // no row can be distinguished from another
 	}
@@ -166,7 +166,7 @@ func (r *rowReader) item(row int, run *Run) {
 }
 
 // missing is the fault of a run without a row.
-func (r *rowReader) missing(c *design.Plan, run *Run) table.Fault {
+func (r *rowReader) missing(c *design.Plan, run *Run) table.Problem {
 	cells := []string{
 		"run " + strconv.Itoa(run.Run), "block " + strconv.Itoa(run.Block), "position " + strconv.Itoa(run.Position),
 	}
@@ -188,7 +188,7 @@ func (r *rowReader) missing(c *design.Plan, run *Run) table.Fault {
 	for k, f := range c.Factors {
 		cells = append(cells, f.Name+" "+run.Levels[k])
 	}
-	return table.Fault{
+	return table.Problem{
 		File:  r.doc.File,
 		Found: fmt.Sprintf("run %d has no row", run.Run),
 		Do:    "restore it: " + strings.Join(cells, ", "),

@@ -45,14 +45,14 @@ func (s sharing) names() []string {
 }
 
 // sharesAsDrawn are the faults of a plan whose sessions, items or specimens are not those drawn.
-func (s *Sheet) sharesAsDrawn(planPath string) table.Faults {
+func (s *Sheet) sharesAsDrawn(planPath string) table.Problems {
 	drawn, now := s.Draw.shares(), shares(s.Campaign)
-	var faults table.Faults
+	var faults table.Problems
 	compare := func(what, key, was, is string) {
 		if was == is {
 			return
 		}
-		faults = append(faults, table.Fault{
+		faults = append(faults, table.Problem{
 			File:  planPath,
 			Found: fmt.Sprintf("the %s are %s, those of the sheet %s", what, is, was),
 			Do:    fmt.Sprintf("put [%s] back as it was drawn, or begin a new campaign in another folder", key),

@@ -113,9 +113,9 @@ const (
 
 // strays warns of responses of a run, which was read as was before and has the row given in the
 // table, that lie far from all others.
-func (s *Sheet) strays(was *Run, run, row int) table.Faults {
+func (s *Sheet) strays(was *Run, run, row int) table.Problems {
 	r := &s.Runs[run-1]
-	var out table.Faults
+	var out table.Problems
 	for k := range s.Campaign.Responses {
 		name := s.Campaign.Responses[k].Name
 		if r.Status != OK || r.Role == Warmup || r.Values[k] == "" || r.Values[k] == was.Values[k] {

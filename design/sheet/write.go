@@ -168,5 +168,5 @@ func refuseResults(dir string, c *design.Plan) error {
 	if entered > 1 {
 		runs = fmt.Sprintf("%d runs have", entered)
 	}
-	return table.Faults{{File: path, Found: runs + " results or notes in the sheet", Do: moveAway}}
+	return table.Problems{{File: path, Found: runs + " results or notes in the sheet", Do: moveAway}}
 }

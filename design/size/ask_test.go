@@ -76,7 +76,7 @@ func TestSmallestEnough(t *testing.T) {
 				s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks), 1)
 				k := map[string]int{"prop": 0, "weakening": 1}[z.Factors.Term()]
 				below := func(p *Point) Point {
-					return s[k].point(power.Target{Margin: 2, Noise: power.Noise{SD: 1}, Power: 0.9}, s[k].byBlocks(1), p.Blocks-1, terms{})
+					return s[k].point(power.Target{Margin: 2, Noise: power.Scatter{SD: 1}, Power: 0.9}, s[k].byBlocks(1), p.Blocks-1, terms{})
 				}
 				if z.Needed == nil || !(z.Needed.Power >= 0.9) || z.Needed.Blocks > 1 && below(z.Needed).Power >= 0.9 {
 					t.Errorf("hard %v, %v %q: %+v is not the smallest that finds the margin", hard, z.Factors, looks, z.Needed)

@@ -38,7 +38,7 @@ type family struct {
 	question.Family
 	plan      *design.Plan
 	design    power.Design
-	compare   power.Comparison
+	compare   power.Test
 	plots     *plots           // nil without whole plots
 	specimens *interplay       // nil with one specimen or none
 	drawn     *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
@@ -62,7 +62,7 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 	for _, f := range question.Families(c) {
 		d.Compared = len(f.Levels)
 		out = append(out, family{Family: f, plan: c, design: d, plots: plotsOf(c), most: MostBlocks, done: float64(c.Block.Count),
-			compare: power.Comparison{Family: FamilyOf(c, len(f.Levels)), Alpha: c.Analysis.Alpha}})
+			compare: power.Test{Family: FamilyOf(c, len(f.Levels)), Alpha: c.Analysis.Alpha}})
 	}
 	return out
 }

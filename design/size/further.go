@@ -21,7 +21,7 @@ func after(ctx context.Context, c *design.Plan, families []family, r *verdict.Re
 	if r.Margin != nil && r.Margin.Relative && !in.log {
 		unit = level(r)
 	}
-	noise := power.Noise{SD: float64(r.Noise.SD) / unit, DF: float64(r.Noise.DF)}
+	noise := power.Scatter{SD: float64(r.Noise.SD) / unit, DF: float64(r.Noise.DF)}
 	e.Noise = RunNoise{SD: verdict.Unknown, Low: verdict.Unknown, High: verdict.Unknown, DF: r.Noise.DF, Measured: true, Kept: verdict.Unknown}
 	e.Interplay = verdict.Unknown
 	switch {
@@ -134,7 +134,7 @@ func (s family) open(r *verdict.Response, t power.Target, in terms) []Open {
 		o := Open{Level: c.Level, Against: c.Against}
 		if c.SE.Known() && s.plan.Analysis.Compare != design.CompareBest {
 			now := s.precision(r, c)
-			t.Noise = power.Noise{SD: power.Noise{SD: sd, DF: now.DF}.Upper(verdict.NoiseConfidence)}
+			t.Noise = power.Scatter{SD: power.Scatter{SD: sd, DF: now.DF}.Upper(verdict.NoiseConfidence)}
 			if p := s.needed(t, s.moreBlocks(now), in); p != nil {
 				o.Needed = &Further{p.Blocks}
 			}

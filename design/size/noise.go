@@ -30,7 +30,7 @@ func (a Ask) target(c *design.Plan, r *design.Response, in terms, pilot *verdict
 			if !r.Margin.Set {
 				return power.Target{}, errNoMargin
 			}
-			noise := power.Noise{SD: pilotNoise(&pilot.Responses[k], r, in), DF: float64(pilot.Responses[k].Noise.DF)}
+			noise := power.Scatter{SD: pilotNoise(&pilot.Responses[k], r, in), DF: float64(pilot.Responses[k].Noise.DF)}
 			return n.measured(r, in, noise), nil
 		}
 	}
@@ -69,7 +69,7 @@ func (e *ResponseSize) kept(n recorded, of string, r *design.Response, in terms)
 	}
 	e.Caution = n.apart
 	e.Noise.Source = fmt.Sprintf("that of %s, which %s measured", of, campaignsOf(n))
-	return e.Noise.measured(r, in, power.Noise{SD: n.sd, DF: n.df}), true, nil
+	return e.Noise.measured(r, in, power.Scatter{SD: n.sd, DF: n.df}), true, nil
 }
 
 // campaignsOf says how many campaigns measured a noise, and with how many degrees of freedom.
@@ -80,7 +80,7 @@ func campaignsOf(n recorded) string {
 
 // measured fills in noise that was measured before and returns what a margin asks for
 // with it.
-func (n *RunNoise) measured(r *design.Response, in terms, noise power.Noise) power.Target {
+func (n *RunNoise) measured(r *design.Response, in terms, noise power.Scatter) power.Target {
 	n.Measured, n.DF = true, verdict.Number(noise.DF)
 	low, high := noise.Interval(noiseConfidence)
 	n.SD, n.Low, n.High = in.to(noise.SD), in.to(low), in.to(high)
@@ -146,7 +146,7 @@ func assumed(r design.Response) (power.Target, terms, error) {
 	if in.log {
 		sd = math.Sqrt(math.Log1p(sd * sd))
 	}
-	return power.Target{Margin: in.from(r.Margin.Value), Noise: power.Noise{SD: sd}}, in, nil
+	return power.Target{Margin: in.from(r.Margin.Value), Noise: power.Scatter{SD: sd}}, in, nil
 }
 
 // errors of a response that no number can be given for.

@@ -12,7 +12,7 @@ import (
 
 // specimensDiffer says why the number of blocks is not the question when there are several
 // specimens; "" when it is.
-func specimensDiffer(c *design.Plan, r *verdict.Response, noise power.Noise) string {
+func specimensDiffer(c *design.Plan, r *verdict.Response, noise power.Scatter) string {
 	if c.Specimens == nil || c.Specimens.Count < 2 || !(noise.SD > 0) {
 		return ""
 	}

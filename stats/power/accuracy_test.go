@@ -52,7 +52,7 @@ func TestAccuracy(t *testing.T) {
 		if c.Type != "two.sample" {
 			se = math.Sqrt(1 / c.N)
 		}
-		got, err := Comparison{Family: compare.Single{}, Alpha: c.Alpha}.Power(c.Delta, c.SD, Precision{SE: se, DF: c.DF})
+		got, err := Test{Family: compare.Single{}, Alpha: c.Alpha}.Power(c.Delta, c.SD, Precision{SE: se, DF: c.DF})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -68,7 +68,7 @@ func TestAccuracy(t *testing.T) {
 			{"Tukey", compare.Pairs{Levels: c.Groups}, c.TukeyCritical, c.TukeyPower},
 			{"Dunnett", compare.Baseline{Levels: c.Groups}, c.DunnettCritical, c.DunnettPower},
 		} {
-			comparison := Comparison{Family: f.family, Alpha: c.Alpha}
+			comparison := Test{Family: f.family, Alpha: c.Alpha}
 			critical, err := comparison.Critical(c.DF)
 			if err != nil {
 				t.Fatal(err)
@@ -82,7 +82,7 @@ func TestAccuracy(t *testing.T) {
 		}
 	}
 	for _, r := range readReference(t).Assurance {
-		target := Target{Margin: r.Margin * 0.5 * 3, Noise: Noise{SD: 3, DF: r.NoiseDF}, Power: 0.9}
+		target := Target{Margin: r.Margin * 0.5 * 3, Noise: Scatter{SD: 3, DF: r.NoiseDF}, Power: 0.9}
 		got, err := r.comparison(t).Assurance(target, Precision{SE: 0.5, DF: r.DF})
 		if err != nil {
 			t.Fatal(err)

@@ -13,7 +13,7 @@ func BenchmarkPower(b *testing.B) {
 	for name, f := range map[string]compare.Family{"single": compare.Single{}, "pairs": compare.Pairs{Levels: 4}, "baseline": compare.Baseline{Levels: 4}} {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
-			c := Comparison{Family: f, Alpha: 0.05}
+			c := Test{Family: f, Alpha: 0.05}
 			for b.Loop() {
 				sink, _ = c.Power(2, 1.5, p)
 			}
@@ -30,9 +30,9 @@ func BenchmarkWords(b *testing.B) {
 }
 
 func BenchmarkNeeded(b *testing.B) {
-	c := Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
+	c := Test{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
 	g := Design{Treatments: 4, Blocks: 1, Replicates: 2, Drift: 1}.ByBlocks()
-	t := Target{Margin: 2, Noise: Noise{SD: 1.5, DF: 24}, Power: 0.9}
+	t := Target{Margin: 2, Noise: Scatter{SD: 1.5, DF: 24}, Power: 0.9}
 	b.Run("estimate", func(b *testing.B) {
 		b.ReportAllocs()
 		for b.Loop() {

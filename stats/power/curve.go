@@ -3,7 +3,7 @@ package power
 // Curve returns what each number from first to last achieves, for a table or a
 // picture. Numbers that leave no degrees of freedom are left out. It
 // panics if first is below g.Least.
-func (c Comparison) Curve(t Target, g Growth, first, last int) ([]Answer, error) {
+func (c Test) Curve(t Target, g Growth, first, last int) ([]Answer, error) {
 	if g.At == nil || first < g.Least {
 		panic("power: a curve needs a growth and starts no lower than its least")
 	}

@@ -71,8 +71,8 @@ func TestMoreBlocksFromNothing(t *testing.T) {
 	if got := g.At(2); got.DF != 11 || !near(got.SE, math.Sqrt(0.5), 1e-15) {
 		t.Errorf("after 2 blocks %+v, want SE √½ and 11 df", got)
 	}
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
-	a, err := c.Needed(Target{Margin: 3, Noise: Noise{SD: 1}, Power: 0.9}, g, 50)
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
+	a, err := c.Needed(Target{Margin: 3, Noise: Scatter{SD: 1}, Power: 0.9}, g, 50)
 	if err != nil || a.N < 1 {
 		t.Errorf("Needed = %+v, %v", a, err)
 	}

@@ -14,9 +14,9 @@ const widest = 1e4
 
 // Detectable returns the smallest true difference that is found with the
 // given power at precision p, in sd's unit: the diff at which
-// [Comparison.Power] is power. It is 0 if chance alone reaches that power, and +Inf where an
+// [Test.Power] is power. It is 0 if chance alone reaches that power, and +Inf where an
 // interval reaches further than 10⁴ standard errors to either side.
-func (c Comparison) Detectable(power, sd float64, p Precision) (float64, error) {
+func (c Test) Detectable(power, sd float64, p Precision) (float64, error) {
 	checkShare(power)
 	if err := p.check(); err != nil {
 		return 0, err
@@ -31,8 +31,8 @@ func (c Comparison) Detectable(power, sd float64, p Precision) (float64, error) 
 	return sd * p.SE * c.detectable(power, p.estimate(), x), nil
 }
 
-// detectable is [Comparison.Detectable] in true standard errors.
-func (c Comparison) detectable(power float64, e estimate, x float64) float64 {
+// detectable is [Test.Detectable] in true standard errors.
+func (c Test) detectable(power float64, e estimate, x float64) float64 {
 	if x > widest {
 		return math.Inf(1)
 	}

@@ -1,15 +1,15 @@
 // Package power says, before and after a campaign, how many runs it takes to
 // tell a difference that matters from noise.
 //
-// In: what is compared ([Comparison]: a [compare.Family] and its error rate), what
+// In: what is compared ([Test]: a [compare.Family] and its error rate), what
 // would matter ([Target]: the margin, the noise, the power asked for) and what
 // a campaign of some size offers ([Precision], made by a [Design] or known
 // from results). Out: the power reached, the smallest size that reaches the
 // power asked for, the smallest difference a size can find, the chance of each
 // verdict, and the critical values of interim looks.
 //
-//	c := power.Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
-//	t := power.Target{Margin: 2, Noise: power.Noise{SD: 1.5}, Power: 0.9}
+//	c := power.Test{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
+//	t := power.Target{Margin: 2, Noise: power.Scatter{SD: 1.5}, Power: 0.9}
 //	d := power.Design{Treatments: 4, Blocks: 1, Replicates: 2, Drift: 1}
 //	answer, err := c.Needed(t, d.ByBlocks(), 40)
 //

@@ -13,9 +13,9 @@ import (
 // A pod thruster is to be compared at four field-weakening currents, twice in
 // each pack charge, with linear heat drift shared by all packs. Spin-up time
 // scatters by 1.5 %, and a difference of 2 % would matter.
-func ExampleComparison_Needed() {
-	c := power.Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
-	t := power.Target{Margin: 2, Noise: power.Noise{SD: 1.5}, Power: 0.9}
+func ExampleTest_Needed() {
+	c := power.Test{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
+	t := power.Target{Margin: 2, Noise: power.Scatter{SD: 1.5}, Power: 0.9}
 	d := power.Design{Treatments: 4, Blocks: 1, Replicates: 2, Drift: 1}
 
 	a, err := c.Needed(t, d.ByBlocks(), 20)
@@ -37,11 +37,11 @@ func ExampleComparison_Needed() {
 }
 
 // After three packs the noise is known from 17 degrees of freedom only.
-func ExampleComparison_Range() {
-	c := power.Comparison{Family: compare.Baseline{Levels: 4}, Alpha: 0.05}
+func ExampleTest_Range() {
+	c := power.Test{Family: compare.Baseline{Levels: 4}, Alpha: 0.05}
 	d := power.Design{Treatments: 4, Blocks: 3, Replicates: 2, Drift: 1}
 	now := d.Precision()
-	t := power.Target{Margin: 2, Noise: power.Noise{SD: 1.3, DF: now.DF}, Power: 0.9}
+	t := power.Target{Margin: 2, Noise: power.Scatter{SD: 1.3, DF: now.DF}, Power: 0.9}
 
 	r, err := c.Range(t, d.MoreBlocks(now), 100, 0.95)
 	if err != nil {
@@ -55,8 +55,8 @@ func ExampleComparison_Range() {
 	// plan 4 more
 }
 
-func ExampleComparison_Words() {
-	c := power.Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
+func ExampleTest_Words() {
+	c := power.Test{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
 	p := power.Design{Treatments: 4, Blocks: 9, Replicates: 2, Drift: 1}.Precision()
 	for _, truth := range []float64{0, 2, 4} {
 		w, err := c.Words(2, truth, 1.5, p)

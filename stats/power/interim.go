@@ -22,7 +22,7 @@ func (i Interim) Whole(df float64) float64 { return max(df, i.DF) }
 // At returns the look at one comparison of a family that holds alpha together, in a campaign
 // that has whole degrees of freedom in all. The error is [ErrNoDF] unless whole > 0.
 func (i Interim) At(f compare.Family, alpha, whole float64) (Look, error) {
-	c, err := Comparison{Family: f, Alpha: alpha}.Critical(whole)
+	c, err := Test{Family: f, Alpha: alpha}.Critical(whole)
 	switch {
 	case err != nil:
 		return Look{}, err

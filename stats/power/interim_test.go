@@ -26,7 +26,7 @@ func TestInterimCountsTheWholeCampaign(t *testing.T) {
 	f := compare.Pairs{Levels: 4}
 	i := Interim{Spending: Pocock, Fractions: []float64{0.5}, DF: 40}
 	for _, c := range []struct{ df, whole float64 }{{15, 40}, {40, 40}, {60, 60}} {
-		alone, err := Comparison{Family: f, Alpha: 0.05}.Alone(c.whole)
+		alone, err := Test{Family: f, Alpha: 0.05}.Alone(c.whole)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -9,7 +9,7 @@ import (
 
 // Values of testdata/interplay.py (scipy's adaptive integrals).
 func TestFoundBySpecimens(t *testing.T) {
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
 	for _, r := range []struct{ delta, df, rest, within, want float64 }{
 		{4, 1, 9, 1, 0.000549043},
 		{4, 1, 9, 0.8, 0.001243869},
@@ -70,7 +70,7 @@ func TestFractionalDegreesOfFreedom(t *testing.T) {
 
 func BenchmarkFoundBySpecimens(b *testing.B) {
 	b.ReportAllocs()
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
 	for b.Loop() {
 		sink, _ = c.Power(7, 1, Precision{SE: 1, DF: 2, Within: 0.8, WithinDF: 33})
 	}

@@ -57,8 +57,8 @@ func (l scale) thin(least float64) scale {
 	return out
 }
 
-// clear is [Comparison.found] by a law of the estimate: the chance given it, on average.
-func (c Comparison) clear(delta float64, law scale, x float64) float64 {
+// clear is [Test.found] by a law of the estimate: the chance given it, on average.
+func (c Test) clear(delta float64, law scale, x float64) float64 {
 	return law.mean(func(u float64) float64 {
 		return above(x*u-delta) + above(x*u+delta)
 	})

@@ -16,7 +16,7 @@ type Answer struct {
 	SE         float64 // standard error of a difference, in the response's unit
 	DF         float64 // residual degrees of freedom
 	Critical   float64 // half the width of an interval, in standard errors
-	Detectable float64 // smallest true difference found with the power asked for, in the response's unit; +Inf: see [Comparison.Detectable]
+	Detectable float64 // smallest true difference found with the power asked for, in the response's unit; +Inf: see [Test.Detectable]
 	Short      bool    // the power asked for is not reached
 }
 
@@ -40,7 +40,7 @@ func (e *UnaffordableError) Error() string {
 //
 // A normal approximation says where to look; the exact power, which grows with
 // the number, decides.
-func (c Comparison) Needed(t Target, g Growth, most int) (Answer, error) {
+func (c Test) Needed(t Target, g Growth, most int) (Answer, error) {
 	if err := t.check(); err != nil {
 		return Answer{}, err
 	}
@@ -50,9 +50,9 @@ func (c Comparison) Needed(t Target, g Growth, most int) (Answer, error) {
 	})
 }
 
-// NeededAssured is [Comparison.Needed] with the power averaged over what is not
-// known about the noise, [Comparison.Assurance], and Answer.Power that average.
-func (c Comparison) NeededAssured(t Target, g Growth, most int) (Answer, error) {
+// NeededAssured is [Test.Needed] with the power averaged over what is not
+// known about the noise, [Test.Assurance], and Answer.Power that average.
+func (c Test) NeededAssured(t Target, g Growth, most int) (Answer, error) {
 	likely, err := bestReached(c.Needed(t, g, most))
 	if err != nil {
 		return Answer{}, err
@@ -64,7 +64,7 @@ func (c Comparison) NeededAssured(t Target, g Growth, most int) (Answer, error) 
 
 // guess returns a number near the one that Needed returns: the first at which
 // the margin has as many standard errors as the goal needs by the normal law.
-func (c Comparison) guess(t Target, g Growth, most int) int {
+func (c Test) guess(t Target, g Growth, most int) int {
 	if g.At == nil || most < g.Least {
 		panic("power: a search needs a growth and a largest number no less than its least")
 	}
@@ -94,7 +94,7 @@ func (c Comparison) guess(t Target, g Growth, most int) int {
 
 // search returns the smallest n from g.Least to most whose power is t.Power or
 // more, looking in ever larger steps to either side of guess and then between.
-func (c Comparison) search(t Target, g Growth, most, guess int, power func(Precision) (float64, error)) (Answer, error) {
+func (c Test) search(t Target, g Growth, most, guess int, power func(Precision) (float64, error)) (Answer, error) {
 	var failure error
 	enough := func(n int) bool {
 		p := g.At(n)

@@ -61,7 +61,7 @@ func groups(k, n int) Design { return Design{Treatments: k, Blocks: 1, Replicate
 
 func TestAgainstPowerTTest(t *testing.T) {
 	ref := readReferenceR(t)
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
 	for _, r := range ref.TTest {
 		got, err := c.Power(r.Diff, r.SD, groups(2, r.N).Precision())
 		if err != nil || !near(got, r.Power, 1e-10) {
@@ -69,7 +69,7 @@ func TestAgainstPowerTTest(t *testing.T) {
 		}
 	}
 	for _, r := range ref.TTestN {
-		a, err := c.Needed(Target{Margin: r.Diff, Noise: Noise{SD: r.SD}, Power: r.Power}, groups(2, 1).ByReplicates(), 1000)
+		a, err := c.Needed(Target{Margin: r.Diff, Noise: Scatter{SD: r.SD}, Power: r.Power}, groups(2, 1).ByReplicates(), 1000)
 		if err != nil || a.N != r.N {
 			t.Errorf("n for difference %v, noise %v, power %v = %v, %v, want %v", r.Diff, r.SD, r.Power, a.N, err, r.N)
 		}
@@ -97,7 +97,7 @@ func TestNeededBlocksAgainstR(t *testing.T) {
 	for _, r := range readReferenceR(t).Blocks {
 		c := famref{r.Family, r.Treatments, 0.05}.comparison(t)
 		d := Design{Treatments: r.Treatments, Blocks: 1, Replicates: r.Replicates, Drift: r.Drift, OwnDrift: r.Own, Efficiency: r.Efficiency}
-		target := Target{Margin: r.Margin, Noise: Noise{SD: r.SD}, Power: r.Wanted}
+		target := Target{Margin: r.Margin, Noise: Scatter{SD: r.SD}, Power: r.Wanted}
 		a, err := c.Needed(target, d.ByBlocks(), 1000)
 		if err != nil || a.N != r.Blocks || a.DF != r.DF || a.Short {
 			t.Errorf("%+v: Needed = %+v, %v", r, a, err)
@@ -121,7 +121,7 @@ func TestMoreBlocksAgainstR(t *testing.T) {
 	for _, r := range readReferenceR(t).More {
 		c := famref{r.Family, r.Treatments, 0.05}.comparison(t)
 		d := Design{Treatments: r.Treatments, Blocks: 1, Replicates: r.Replicates, OwnDrift: r.Own}
-		a, err := c.Needed(Target{Margin: r.Margin, Noise: Noise{SD: r.SD}, Power: r.Wanted}, d.MoreBlocks(Precision{SE: r.SE, DF: r.DF0}), 1000)
+		a, err := c.Needed(Target{Margin: r.Margin, Noise: Scatter{SD: r.SD}, Power: r.Wanted}, d.MoreBlocks(Precision{SE: r.SE, DF: r.DF0}), 1000)
 		if err != nil || a.N != r.More || a.DF != r.DF || !near(a.Power, r.Power, 1e-7) {
 			t.Errorf("%+v: Needed = %+v, %v", r, a, err)
 		}
@@ -130,7 +130,7 @@ func TestMoreBlocksAgainstR(t *testing.T) {
 
 func TestNeededIsTheSmallest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Comparison{Family: compare.Single{}, Alpha: rapid.SampledFrom([]float64{0.01, 0.05, 0.2}).Draw(t, "alpha")}
+		c := Test{Family: compare.Single{}, Alpha: rapid.SampledFrom([]float64{0.01, 0.05, 0.2}).Draw(t, "alpha")}
 		d := Design{
 			Treatments: rapid.IntRange(2, 6).Draw(t, "treatments"),
 			Blocks:     1,
@@ -140,7 +140,7 @@ func TestNeededIsTheSmallest(t *testing.T) {
 		target := Target{
 			Goal:   rapid.SampledFrom([]Goal{Find, Equal, Settle}).Draw(t, "goal"),
 			Margin: rapid.Float64Range(0.3, 8).Draw(t, "margin"),
-			Noise:  Noise{SD: 1},
+			Noise:  Scatter{SD: 1},
 			Power:  rapid.Float64Range(0.5, 0.99).Draw(t, "power"),
 		}
 		g := d.ByBlocks()
@@ -162,8 +162,8 @@ func TestNeededIsTheSmallest(t *testing.T) {
 }
 
 func TestUnaffordable(t *testing.T) {
-	c := Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
-	target := Target{Margin: 0.5, Noise: Noise{SD: 1.5}, Power: 0.9}
+	c := Test{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
+	target := Target{Margin: 0.5, Noise: Scatter{SD: 1.5}, Power: 0.9}
 	d := groups(4, 1)
 
 	_, err := c.Needed(target, d.ByReplicates(), 12)
@@ -192,8 +192,8 @@ func TestUnaffordable(t *testing.T) {
 }
 
 func TestCurve(t *testing.T) {
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
-	target := Target{Margin: 1, Noise: Noise{SD: 1}, Power: 0.9}
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
+	target := Target{Margin: 1, Noise: Scatter{SD: 1}, Power: 0.9}
 	curve, err := c.Curve(target, groups(2, 1).ByReplicates(), 1, 23)
 	if err != nil {
 		t.Fatal(err)
@@ -219,7 +219,7 @@ func TestAssuranceAgainstReference(t *testing.T) {
 	for _, r := range readReference(t).Assurance {
 		c := r.comparison(t)
 		p := Precision{SE: 0.5, DF: r.DF}
-		target := Target{Margin: r.Margin * 0.5 * 3, Noise: Noise{SD: 3, DF: r.NoiseDF}, Power: 0.9}
+		target := Target{Margin: r.Margin * 0.5 * 3, Noise: Scatter{SD: 3, DF: r.NoiseDF}, Power: 0.9}
 		if got, err := c.Assurance(target, p); err != nil || !near(got, r.Assurance, 1e-11) {
 			t.Errorf("%+v: Assurance = %v, %v", r, got, err)
 		}
@@ -228,7 +228,7 @@ func TestAssuranceAgainstReference(t *testing.T) {
 
 func TestNoiseAgainstReference(t *testing.T) {
 	for _, r := range readReference(t).Noise {
-		n := Noise{SD: 2, DF: r.DF}
+		n := Scatter{SD: 2, DF: r.DF}
 		low, high := n.Interval(r.Confidence)
 		if !relative(low, 2*r.Low, 1e-12) || !relative(high, 2*r.High, 1e-12) {
 			t.Errorf("Interval(%v) with %v df = %v, %v, want %v, %v", r.Confidence, r.DF, low, high, 2*r.Low, 2*r.High)
@@ -238,7 +238,7 @@ func TestNoiseAgainstReference(t *testing.T) {
 		}
 	}
 	for _, df := range []float64{0, math.Inf(1)} {
-		n := Noise{SD: 2, DF: df}
+		n := Scatter{SD: 2, DF: df}
 		if low, high := n.Interval(0.9); low != 2 || high != 2 || n.Upper(0.8) != 2 {
 			t.Errorf("noise assumed: interval %v, %v, upper %v, want 2", low, high, n.Upper(0.8))
 		}
@@ -246,9 +246,9 @@ func TestNoiseAgainstReference(t *testing.T) {
 }
 
 func TestRange(t *testing.T) {
-	c := Comparison{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
+	c := Test{Family: compare.Pairs{Levels: 4}, Alpha: 0.05}
 	d := Design{Treatments: 4, Blocks: 1, Replicates: 2, Drift: 1}
-	target := Target{Margin: 2, Noise: Noise{SD: 1.5, DF: 24}, Power: 0.9}
+	target := Target{Margin: 2, Noise: Scatter{SD: 1.5, DF: 24}, Power: 0.9}
 	r, err := c.Range(target, d.ByBlocks(), 200, 0.95)
 	if err != nil {
 		t.Fatal(err)

@@ -7,11 +7,11 @@ type Range struct {
 	Assured   Answer // with the power averaged over what is not known about the noise; the number to plan with
 }
 
-// Range returns what [Comparison.Needed] says at the limits of the noise's
+// Range returns what [Test.Needed] says at the limits of the noise's
 // interval with the given confidence and at its estimate, and what
-// [Comparison.NeededAssured] says. Where no number up to most would do, the
+// [Test.NeededAssured] says. Where no number up to most would do, the
 // answer is the best reached, with Short set.
-func (c Comparison) Range(t Target, g Growth, most int, confidence float64) (Range, error) {
+func (c Test) Range(t Target, g Growth, most int, confidence float64) (Range, error) {
 	if err := t.check(); err != nil {
 		return Range{}, err
 	}

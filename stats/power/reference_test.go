@@ -70,9 +70,9 @@ type famref struct {
 	Alpha  float64
 }
 
-func (f famref) comparison(t *testing.T) Comparison {
+func (f famref) comparison(t *testing.T) Test {
 	t.Helper()
-	c := Comparison{Alpha: f.Alpha}
+	c := Test{Alpha: f.Alpha}
 	switch f.Family {
 	case "single":
 		c.Family = compare.Single{}

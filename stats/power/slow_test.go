@@ -72,7 +72,7 @@ func TestSimulatedCampaigns(t *testing.T) {
 		{"single", compare.Single{}, Design{Treatments: 2, Blocks: 3, Replicates: 2}},
 		{"pairs, few runs", compare.Pairs{Levels: 3}, Design{Treatments: 3, Blocks: 3, Replicates: 1}},
 	} {
-		c := Comparison{Family: tt.f, Alpha: 0.05}
+		c := Test{Family: tt.f, Alpha: 0.05}
 		p := tt.d.Precision()
 		x, err := c.Critical(p.DF)
 		if err != nil {
@@ -179,7 +179,7 @@ func TestSimulatedFamilyLooks(t *testing.T) {
 		{4, 3, 1, Pocock, 0.0525, 0.055},
 		{3, 3, 1, OBrienFleming, 0.0525, 0.055},
 	} {
-		c := Comparison{Family: compare.Pairs{Levels: tt.levels}, Alpha: 0.05}
+		c := Test{Family: compare.Pairs{Levels: tt.levels}, Alpha: 0.05}
 		d := Design{Treatments: tt.levels, Blocks: tt.looks * tt.blocks, Replicates: 2}
 		alone, err := c.Alone(d.Precision().DF)
 		if err != nil {
@@ -257,10 +257,10 @@ func TestSimulatedFamilyLooks(t *testing.T) {
 // pilot leaves open.
 func TestSimulatedAssurance(t *testing.T) {
 	const campaigns = 200000
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
 	d := Design{Treatments: 2, Blocks: 4, Replicates: 3}
 	p := d.Precision()
-	target := Target{Margin: 2, Noise: Noise{SD: 1.2, DF: 6}, Power: 0.9}
+	target := Target{Margin: 2, Noise: Scatter{SD: 1.2, DF: 6}, Power: 0.9}
 	want, err := c.Assurance(target, p)
 	if err != nil {
 		t.Fatal(err)

@@ -91,7 +91,7 @@ func (l Look) Critical(df float64) (float64, error) {
 // Where less than 1e-25 is to be spent at a look its level is 0.
 //
 // For a family of comparisons judge each comparison by the level that a
-// schedule with Alpha = [Comparison.Alone] gives, with df that of the campaign as
+// schedule with Alpha = [Test.Alone] gives, with df that of the campaign as
 // planned. The family's chance is then at most the number of comparisons times
 // Alone, and alpha within a twentieth of it: 0.049 to 0.053 for 0.05 where it
 // was simulated. The family's own critical value at the level of a schedule
@@ -195,7 +195,7 @@ func (s Schedule) Inflation(power float64) float64 {
 	for short(high) < 0 {
 		high *= 2
 	}
-	c := Comparison{Family: compare.Single{}, Alpha: s.Alpha}
+	c := Test{Family: compare.Single{}, Alpha: s.Alpha}
 	inf := math.Inf(1)
 	fixed := c.detectable(power, estimate{df: inf}, compare.Single{}.Critical(s.Alpha, inf))
 	ratio := root.Between(0, high, 0, short) * math.Sqrt(last) / fixed

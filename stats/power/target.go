@@ -21,7 +21,7 @@ const (
 type Target struct {
 	Goal   Goal
 	Margin float64 // smallest difference that matters, above 0, in the noise's unit
-	Noise  Noise
+	Noise  Scatter
 	Power  float64 // the chance asked for of reaching the goal, in (0, 1); plans are for 0.5 and more
 }
 
@@ -36,7 +36,7 @@ func (t Target) check() error {
 
 // reach returns the chance of the goal for a margin of m true standard errors,
 // with intervals of x standard errors as estimated.
-func (c Comparison) reach(goal Goal, m float64, e estimate, x float64) float64 {
+func (c Test) reach(goal Goal, m float64, e estimate, x float64) float64 {
 	switch goal {
 	case Equal:
 		return c.inside(m, 0, e, x)
@@ -50,7 +50,7 @@ func (c Comparison) reach(goal Goal, m float64, e estimate, x float64) float64 {
 }
 
 // chance returns the power for t at precision p, and the critical value.
-func (c Comparison) chance(t Target, p Precision) (power, x float64, err error) {
+func (c Test) chance(t Target, p Precision) (power, x float64, err error) {
 	if err := t.check(); err != nil {
 		return 0, 0, err
 	}
@@ -66,7 +66,7 @@ func (c Comparison) chance(t Target, p Precision) (power, x float64, err error) 
 
 // Reach returns what a campaign of precision p achieves: the power for t at
 // the noise t.Noise.SD, and the rest of an [Answer], whose N is 0.
-func (c Comparison) Reach(t Target, p Precision) (Answer, error) {
+func (c Test) Reach(t Target, p Precision) (Answer, error) {
 	power, x, err := c.chance(t, p)
 	if err != nil {
 		return Answer{}, err
@@ -94,7 +94,7 @@ func (c Comparison) Reach(t Target, p Precision) (Answer, error) {
 // The error is [ErrNoDF] also for 0 < ν < 1.
 //
 // Source: Julious & Owen 2006; the word is O'Hagan's, Stevens & Campbell 2005.
-func (c Comparison) Assurance(t Target, p Precision) (float64, error) {
+func (c Test) Assurance(t Target, p Precision) (float64, error) {
 	power, x, err := c.chance(t, p)
 	switch {
 	case err != nil:

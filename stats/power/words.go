@@ -23,7 +23,7 @@ type Words struct {
 //
 // where d is normal and h goes with the estimated noise, independent of d. It
 // panics for the family [compare.Best], whose intervals have one side only.
-func (c Comparison) Words(margin, truth, sd float64, p Precision) (Words, error) {
+func (c Test) Words(margin, truth, sd float64, p Precision) (Words, error) {
 	if c.sides() == 1 {
 		panic("power: words are of two-sided intervals")
 	}
@@ -39,7 +39,7 @@ func (c Comparison) Words(margin, truth, sd float64, p Precision) (Words, error)
 	return words(m, truth/(sd*p.SE), p.estimate(), x), nil
 }
 
-// words is [Comparison.Words] for margin m and truth in true standard errors,
+// words is [Test.Words] for margin m and truth in true standard errors,
 // and intervals of x estimated standard errors to each side.
 func words(m, truth float64, e estimate, x float64) Words {
 	r := newRings(m, truth, e, x)

@@ -35,7 +35,7 @@ func (g *group) intervals(ctx context.Context, k int, exact bool, r *Result) {
 	}
 	type task struct {
 		family, k int
-		out       *Comparison
+		out       *Answer
 	}
 	var tasks []task
 	for i, f := range g.lay.families {

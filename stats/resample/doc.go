@@ -78,12 +78,12 @@
 // there are two treatments.
 //
 //   - No treatment does anything. This is what the p-value of the F test and
-//     [Comparison.PComplete] refer to; both are exact. PComplete is the
+//     [Answer.PComplete] refer to; both are exact. PComplete is the
 //     single-step max-t of Westfall & Young 1993, Resampling-Based Multiple
 //     Testing. If some treatments do differ, their differences are dealt out as
 //     noise, and it may err on either side for the others.
 //   - This comparison is zero, whatever the other treatments do
-//     ([Comparison.P], [Comparison.PAdjusted]; of a family, [FamilyResult.P]). The
+//     ([Answer.P], [Answer.PAdjusted]; of a family, [FamilyResult.P]). The
 //     effects fitted under that hypothesis are taken out of the response and
 //     what is left is dealt out (Freedman & Lane 1983, Journal of Business &
 //     Economic Statistics 1, 292–298; Winkler et al. 2014, NeuroImage 92,

@@ -103,7 +103,7 @@ func TestInvariance(t *testing.T) {
 			t.Fatalf("relabelled: F %v, P %v; want %v, %v", got.F, got.P, want.F, want.P)
 		}
 		sorted := func(r Result) []float64 { p := pValues(r); slices.Sort(p); return p }
-		if !slices.EqualFunc(sorted(got), sorted(want), same) && !slices.ContainsFunc(want.Families[0].Comparisons, func(c Comparison) bool { return !c.Estimable }) {
+		if !slices.EqualFunc(sorted(got), sorted(want), same) && !slices.ContainsFunc(want.Families[0].Comparisons, func(c Answer) bool { return !c.Estimable }) {
 			t.Fatalf("relabelled: %v, want %v", sorted(got), sorted(want))
 		}
 	})

@@ -21,12 +21,12 @@ type FamilyResult struct {
 	DF1 int     // 0: none of them can be estimated
 	P   float64 // that all of them are zero, whatever else the treatments do; NaN when DF1 is 0
 
-	Comparisons []Comparison // as in the design
+	Comparisons []Answer // as in the design
 }
 
-// Comparison is the answer for one comparison. Its numbers are NaN when the
+// Answer is the answer for one comparison. Its numbers are NaN when the
 // runs cannot estimate it.
-type Comparison struct {
+type Answer struct {
 	Estimable bool
 	Estimate  float64 // adjusted for blocks and drift
 	SE        float64 // by least squares
@@ -77,7 +77,7 @@ func (t *Test) result(c *tally, exact bool) Result {
 	}
 	for i := range l.families {
 		f := &l.families[i]
-		g := FamilyResult{F: math.NaN(), DF1: len(f.space), P: math.NaN(), Comparisons: []Comparison{}}
+		g := FamilyResult{F: math.NaN(), DF1: len(f.space), P: math.NaN(), Comparisons: []Answer{}}
 		if g.DF1 > 0 && t.plots == nil {
 			g.F = t.famSS[i] / float64(g.DF1) / ms
 			g.P = c.share(c.families[i], exact)
@@ -87,7 +87,7 @@ func (t *Test) result(c *tally, exact bool) Result {
 		}
 		for k := f.from; k < f.to; k++ {
 			nan := math.NaN()
-			p := Comparison{Estimate: nan, SE: nan, T: nan, P: nan, PAdjusted: nan, PComplete: nan, Low: nan, High: nan}
+			p := Answer{Estimate: nan, SE: nan, T: nan, P: nan, PAdjusted: nan, PComplete: nan, Low: nan, High: nan}
 			if l.estimable(k) {
 				se := math.Sqrt(ms / l.v[k])
 				if t.plots != nil {

@@ -71,8 +71,8 @@ func (r replication) settling(c Comparison, f family, law compare.Family, y yard
 	}
 	sd := math.Sqrt(r.variance)
 	now := power.Precision{SE: float64(c.SE) / sd * math.Sqrt(y.looks.inflation()), DF: float64(c.DF)}
-	ask := power.Comparison{Family: law, Alpha: y.alpha}
-	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Noise{SD: power.Noise{SD: sd, DF: float64(c.DF)}.Upper(NoiseConfidence)}, Power: r.power}
+	ask := power.Test{Family: law, Alpha: y.alpha}
+	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Scatter{SD: power.Scatter{SD: sd, DF: float64(c.DF)}.Upper(NoiseConfidence)}, Power: r.power}
 	if _, best := law.(compare.Best); best || oneSided(law) {
 		target.Goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
 	}

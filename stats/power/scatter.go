@@ -6,16 +6,16 @@ import (
 	"fairrun/stats/law"
 )
 
-// Noise is the run-to-run standard deviation and how well it is known.
-type Noise struct {
+// Scatter is the run-to-run standard deviation and how well it is known.
+type Scatter struct {
 	SD float64 // in the response's unit
 	DF float64 // degrees of freedom it was measured on; 0 or +Inf: assumed, taken as known
 }
 
 // known reports whether n carries no uncertainty.
-func (n Noise) known() bool { return n.DF == 0 || math.IsInf(n.DF, 1) }
+func (n Scatter) known() bool { return n.DF == 0 || math.IsInf(n.DF, 1) }
 
-func (n Noise) check() error {
+func (n Scatter) check() error {
 	if !(n.DF >= 0) {
 		panic("power: noise has degrees of freedom of 0 or more")
 	}
@@ -28,7 +28,7 @@ func (n Noise) check() error {
 //	SD · √(DF / χ²),   χ² the quantiles at (1±confidence)/2 for DF degrees of freedom
 //
 // Both are SD itself for a noise that is assumed.
-func (n Noise) Interval(confidence float64) (low, high float64) {
+func (n Scatter) Interval(confidence float64) (low, high float64) {
 	checkShare(confidence)
 	if n.known() {
 		return n.SD, n.SD
@@ -41,7 +41,7 @@ func (n Noise) Interval(confidence float64) (low, high float64) {
 // Upper returns the limit that the true noise stays under with the given
 // confidence. A campaign planned for it has the power asked for with at least
 // that confidence; 0.8 is Browne's (1995) suggestion.
-func (n Noise) Upper(confidence float64) float64 {
+func (n Scatter) Upper(confidence float64) float64 {
 	checkShare(confidence)
 	if n.known() {
 		return n.SD

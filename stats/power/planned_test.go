@@ -74,7 +74,7 @@ func TestWordsQuadrature(t *testing.T) {
 
 func TestWordsAddUp(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Comparison{Family: compare.Single{}, Alpha: rapid.SampledFrom([]float64{0.001, 0.05, 0.3}).Draw(t, "alpha")}
+		c := Test{Family: compare.Single{}, Alpha: rapid.SampledFrom([]float64{0.001, 0.05, 0.3}).Draw(t, "alpha")}
 		p := Precision{SE: 1, DF: rapid.Float64Range(1, 1e5).Draw(t, "df")}
 		margin := rapid.Float64Range(0.01, 60).Draw(t, "margin")
 		truth := rapid.Float64Range(-80, 80).Draw(t, "truth")
@@ -104,7 +104,7 @@ func TestWordsAddUp(t *testing.T) {
 
 func TestPowerGrows(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := Comparison{Family: compare.Single{}, Alpha: 0.05}
+		c := Test{Family: compare.Single{}, Alpha: 0.05}
 		df := rapid.Float64Range(1, 200).Draw(t, "df")
 		delta := rapid.Float64Range(0, 12).Draw(t, "delta")
 		at := func(delta, se, df float64) float64 {
@@ -134,7 +134,7 @@ func TestPowerGrows(t *testing.T) {
 func TestDetectableInvertsPower(t *testing.T) {
 	for _, f := range []compare.Family{compare.Single{}, compare.Pairs{Levels: 4}, compare.Baseline{Levels: 3}, compare.Best{Levels: 3}} {
 		for _, df := range []float64{1, 4, 30, math.Inf(1)} {
-			c := Comparison{Family: f, Alpha: 0.05}
+			c := Test{Family: f, Alpha: 0.05}
 			p := Precision{SE: 0.7, DF: df}
 			diff, err := c.Detectable(0.9, 2, p)
 			if err != nil {
@@ -145,7 +145,7 @@ func TestDetectableInvertsPower(t *testing.T) {
 			}
 		}
 	}
-	c := Comparison{Family: compare.Single{}, Alpha: 0.3}
+	c := Test{Family: compare.Single{}, Alpha: 0.3}
 	if got, err := c.Detectable(0.2, 1, Precision{SE: 1, DF: 5}); err != nil || got != 0 {
 		t.Errorf("power 0.2 at alpha 0.3 needs a difference of %v, %v, want 0", got, err)
 	}
@@ -154,7 +154,7 @@ func TestDetectableInvertsPower(t *testing.T) {
 func TestOverallIsThePairForTwoLevels(t *testing.T) {
 	// F with one numerator degree of freedom is t².
 	p := Precision{SE: 0.6, DF: 11}
-	want, err := Comparison{Family: compare.Single{}, Alpha: 0.05}.Power(1.7, 1, p)
+	want, err := Test{Family: compare.Single{}, Alpha: 0.05}.Power(1.7, 1, p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +165,7 @@ func TestOverallIsThePairForTwoLevels(t *testing.T) {
 }
 
 func TestDataThatCannotSupportTheQuestion(t *testing.T) {
-	c := Comparison{Family: compare.Pairs{Levels: 3}, Alpha: 0.05}
+	c := Test{Family: compare.Pairs{Levels: 3}, Alpha: 0.05}
 	good := Precision{SE: 1, DF: 10}
 	for _, tt := range []struct {
 		name string
@@ -194,29 +194,29 @@ func TestDataThatCannotSupportTheQuestion(t *testing.T) {
 		if w, err := c.Words(1, 0, tt.sd, tt.p); !errors.Is(err, tt.want) || w != (Words{}) {
 			t.Errorf("%s: Words = %+v, %v, want none, %v", tt.name, w, err, tt.want)
 		}
-		x, err = c.Assurance(Target{Margin: 1, Noise: Noise{SD: tt.sd, DF: 4}, Power: 0.9}, tt.p)
+		x, err = c.Assurance(Target{Margin: 1, Noise: Scatter{SD: tt.sd, DF: 4}, Power: 0.9}, tt.p)
 		check("Assurance", x, err)
 	}
 	if _, err := c.Critical(math.NaN()); !errors.Is(err, ErrNoDF) {
 		t.Errorf("Critical(NaN) = %v, want %v", err, ErrNoDF)
 	}
-	if _, err := c.Assurance(Target{Margin: 1, Noise: Noise{SD: 1, DF: 0.5}, Power: 0.9}, good); !errors.Is(err, ErrNoDF) {
+	if _, err := c.Assurance(Target{Margin: 1, Noise: Scatter{SD: 1, DF: 0.5}, Power: 0.9}, good); !errors.Is(err, ErrNoDF) {
 		t.Errorf("Assurance with half a degree of freedom = %v, want %v", err, ErrNoDF)
 	}
 }
 
 func TestCallersMistakesPanic(t *testing.T) {
-	c := Comparison{Family: compare.Single{}, Alpha: 0.05}
+	c := Test{Family: compare.Single{}, Alpha: 0.05}
 	p := Precision{SE: 1, DF: 10}
-	target := Target{Margin: 1, Noise: Noise{SD: 1}, Power: 0.9}
+	target := Target{Margin: 1, Noise: Scatter{SD: 1}, Power: 0.9}
 	for name, f := range map[string]func(){
-		"alpha of 0":          func() { Comparison{Family: compare.Single{}}.Critical(10) },
-		"no family":           func() { Comparison{Alpha: 0.05}.Critical(10) },
-		"one level":           func() { Comparison{Family: compare.Pairs{Levels: 1}, Alpha: 0.05}.Critical(10) },
+		"alpha of 0":          func() { Test{Family: compare.Single{}}.Critical(10) },
+		"no family":           func() { Test{Alpha: 0.05}.Critical(10) },
+		"one level":           func() { Test{Family: compare.Pairs{Levels: 1}, Alpha: 0.05}.Critical(10) },
 		"negative noise":      func() { c.Power(1, -1, p) },
 		"difference of NaN":   func() { c.Power(math.NaN(), 1, p) },
 		"margin of 0":         func() { c.Equivalence(0, 0, 1, p) },
-		"words of the best":   func() { Comparison{Family: compare.Best{Levels: 3}, Alpha: 0.05}.Words(1, 0, 1, p) },
+		"words of the best":   func() { Test{Family: compare.Best{Levels: 3}, Alpha: 0.05}.Words(1, 0, 1, p) },
 		"power of 1":          func() { c.Detectable(1, 1, p) },
 		"F test of one level": func() { Overall{Levels: 1, Alpha: 0.05}.Power(1, 1, p) },
 		"unknown goal": func() {
@@ -247,10 +247,10 @@ func TestCallersMistakesPanic(t *testing.T) {
 
 // Two whole plots of each setting can leave 0.06 degrees of freedom: an interval of 10²⁵ standard errors.
 func TestHardlyAnyDegreesOfFreedom(t *testing.T) {
-	c := Comparison{Family: compare.Pairs{Levels: 2}, Alpha: 0.05}
+	c := Test{Family: compare.Pairs{Levels: 2}, Alpha: 0.05}
 	p := Precision{SE: 1, DF: 0.0588}
 	start := time.Now()
-	a, err := c.Reach(Target{Margin: 2, Noise: Noise{SD: 1, DF: 0.0588}, Power: 0.9}, p)
+	a, err := c.Reach(Target{Margin: 2, Noise: Scatter{SD: 1, DF: 0.0588}, Power: 0.9}, p)
 	if err != nil || !math.IsInf(a.Detectable, 1) || !(a.Power > 0.05 && a.Power < 0.1) {
 		t.Errorf("%+v, %v; want no difference that is found, and little power", a, err)
 	}

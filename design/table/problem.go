@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// A Fault is one thing wrong with a file, and what to do about it.
-type Fault struct {
+// A Problem is one thing wrong with a file, and what to do about it.
+type Problem struct {
 	File   string
 	Row    int    // as a spreadsheet counts, from 1; 0: the file as a whole
 	Line   int    // line of the file on which the row starts, from 1; 0 if unknown
@@ -21,7 +21,7 @@ type Fault struct {
 //	tank.csv: row 5 (line 7), column 9 "spin_up": "fast" is not a number; write …
 //
 // The line is given only where it is not the row.
-func (f *Fault) Error() string {
+func (f *Problem) Error() string {
 	var b strings.Builder
 	b.WriteString(f.File)
 	place := f.place()
@@ -38,7 +38,7 @@ func (f *Fault) Error() string {
 	return b.String()
 }
 
-func (f *Fault) place() string {
+func (f *Problem) place() string {
 	var parts []string
 	if f.Row > 0 {
 		row := fmt.Sprintf("row %d", f.Row)
@@ -57,23 +57,23 @@ func (f *Fault) place() string {
 	return strings.Join(parts, ", ")
 }
 
-// Faults is all that is wrong with a file, in the order of its rows. It is never
+// Problems is all that is wrong with a file, in the order of its rows. It is never
 // an empty error: readers return nil instead.
-type Faults []Fault
+type Problems []Problem
 
-// shownFaults is how many faults Error spells out: more do not help a person.
-const shownFaults = 20
+// shownProblems is how many Error spells out: more do not help a person.
+const shownProblems = 20
 
 // maxFaults is where readers give up: a file with so many faults is the wrong
 // file, or has one fault in every row.
 const maxFaults = 1000
 
 // Error gives one fault a line, the first twenty of them.
-func (fs Faults) Error() string {
-	lines := make([]string, 0, min(len(fs), shownFaults+1))
+func (fs Problems) Error() string {
+	lines := make([]string, 0, min(len(fs), shownProblems+1))
 	for i := range fs {
-		if i == shownFaults {
-			lines = append(lines, fmt.Sprintf("%s: and %d more", fs[i].File, len(fs)-shownFaults))
+		if i == shownProblems {
+			lines = append(lines, fmt.Sprintf("%s: and %d more", fs[i].File, len(fs)-shownProblems))
 			break
 		}
 		lines = append(lines, fs[i].Error())
@@ -81,8 +81,8 @@ func (fs Faults) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Unwrap lets errors.As find the first *Fault.
-func (fs Faults) Unwrap() []error {
+// Unwrap lets errors.As find the first *Problem.
+func (fs Problems) Unwrap() []error {
 	errs := make([]error, len(fs))
 	for i := range fs {
 		errs[i] = &fs[i]

@@ -7,14 +7,14 @@ import (
 	"fairrun/stats/law"
 )
 
-// Comparison is the kind of comparison that is planned. The families have
+// Test is the kind of comparison that is planned. The families have
 // equally many runs at each level, as a plan does; any other with a critical
 // value will do as well.
 //
 // For [compare.Best], the one family read on one side, power is that of showing a level the
 // best that is better by the margin than each of the others, which are equal. Its equivalence is that
 // of showing a level to be less than the margin worse than the best, when all are equal.
-type Comparison struct {
+type Test struct {
 	Family compare.Family
 	Alpha  float64 // chance that the family makes any false statement, in (0, 1)
 }
@@ -22,7 +22,7 @@ type Comparison struct {
 // Critical returns how many standard errors an estimated difference must lie
 // from zero to be found, with df degrees of freedom for the noise. The error is
 // [ErrNoDF] unless df > 0.
-func (c Comparison) Critical(df float64) (float64, error) {
+func (c Test) Critical(df float64) (float64, error) {
 	c.check()
 	if !(df > 0) {
 		return 0, ErrNoDF
@@ -33,7 +33,7 @@ func (c Comparison) Critical(df float64) (float64, error) {
 // Alone returns the chance that one given comparison of the family makes a
 // false statement when nothing differs, with df degrees of freedom for the noise: the level at which
 // it would be judged, were it alone, to be judged by the same interval.
-func (c Comparison) Alone(df float64) (float64, error) {
+func (c Test) Alone(df float64) (float64, error) {
 	x, err := c.Critical(df)
 	if err != nil {
 		return 0, err
@@ -49,8 +49,8 @@ func (c Comparison) Alone(df float64) (float64, error) {
 //
 // (where p.Within says that runs tell too, by the law given there)
 // and for the family [compare.Best] the chance that the least of its leads over the others lies beyond
-// c. At diff = 0 it is what [Comparison.Alone] returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
-func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
+// c. At diff = 0 it is what [Test.Alone] returns. The errors are those of p and sd: [ErrNoDF], [ErrNoEstimate], [ErrNoNoise].
+func (c Test) Power(diff, sd float64, p Precision) (float64, error) {
 	delta, err := noncentrality(diff, sd, p)
 	if err != nil {
 		return 0, err
@@ -64,7 +64,7 @@ func (c Comparison) Power(diff, sd float64, p Precision) (float64, error) {
 
 // found returns the chance that an interval of x estimated standard errors to
 // each side is clear of zero, for noncentrality delta.
-func (c Comparison) found(delta float64, e estimate, x float64) float64 {
+func (c Test) found(delta float64, e estimate, x float64) float64 {
 	if best, ok := c.Family.(compare.Best); ok {
 		return e.law(x, math.Abs(delta)+tails).mean(func(u float64) float64 { return best.Shown(delta, x*u) })
 	}
@@ -78,8 +78,8 @@ func (c Comparison) found(delta float64, e estimate, x float64) float64 {
 // Equivalence returns the chance that the simultaneous interval of one given
 // comparison lies inside ±margin when its true difference is truth: the words
 // [Words.Trivial] and [Words.Equal] together. For the family [compare.Best] it is the
-// chance that the lower bound is above −margin. The error is [ErrNoDF] where [Comparison.Detectable] is +Inf.
-func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64, error) {
+// chance that the lower bound is above −margin. The error is [ErrNoDF] where [Test.Detectable] is +Inf.
+func (c Test) Equivalence(margin, truth, sd float64, p Precision) (float64, error) {
 	m, err := noncentrality(margin, sd, p)
 	if err != nil {
 		return 0, err
@@ -95,8 +95,8 @@ func (c Comparison) Equivalence(margin, truth, sd float64, p Precision) (float64
 	return c.inside(m, truth/(sd*p.SE), p.estimate(), x), nil
 }
 
-// inside is [Comparison.Equivalence] for margin and truth in standard errors.
-func (c Comparison) inside(margin, truth float64, e estimate, x float64) float64 {
+// inside is [Test.Equivalence] for margin and truth in standard errors.
+func (c Test) inside(margin, truth float64, e estimate, x float64) float64 {
 	if c.sides() == 1 {
 		return c.found(margin+truth, e, x)
 	}
@@ -106,14 +106,14 @@ func (c Comparison) inside(margin, truth float64, e estimate, x float64) float64
 }
 
 // sides returns on how many sides the family reads its intervals.
-func (c Comparison) sides() int {
+func (c Test) sides() int {
 	if _, ok := c.Family.(compare.Best); ok {
 		return 1
 	}
 	return 2
 }
 
-func (c Comparison) check() {
+func (c Test) check() {
 	if c.Family == nil {
 		panic("power: a comparison has a family")
 	}
