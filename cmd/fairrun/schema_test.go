@@ -141,7 +141,7 @@ func TestSchemasRefuse(t *testing.T) {
 	}
 	for _, change := range [][2]string{
 		{`"campaign": \{`, `"more": 1, "campaign": {`},
-		{`"fairrun.sheet/2"`, `"fairrun.sheet/1"`},
+		{`"fairrun.sheet/2"`, `"fairrun.sheet/3"`},
 		{`"acceptance": [0-9.]+,`, ``},
 		{`"seed": `, `"seed": -`},
 		{`"responses": \[\]`, `"responses": null`},
