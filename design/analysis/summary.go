@@ -19,7 +19,7 @@ type SheetSummary struct {
 	Runs     int              `json:"runs"`
 	Blocks   int              `json:"blocks"`
 	Hours    verdict.Number   `json:"hours"`    // at the bench; null without a budget
-	Sessions []Session        `json:"sessions"` // none where the plan has none
+	Sessions []SessionSummary `json:"sessions"` // none where the plan has none
 
 	Seed       uint64       `json:"seed"`
 	Drift      design.Drift `json:"drift"`
@@ -35,8 +35,8 @@ type SheetSummary struct {
 	Explanation *Explanation       `json:"explanation,omitempty"` // with --explain
 }
 
-// Session is what a session holds.
-type Session struct {
+// SessionSummary is what a session holds.
+type SessionSummary struct {
 	Session int            `json:"session"` // its number
 	Blocks  int            `json:"blocks"`
 	Runs    int            `json:"runs"`
@@ -73,12 +73,12 @@ func Summarise(s *sheet.Sheet, finds []size.Sensitivity, e *Explanation) *SheetS
 }
 
 // Sessions are those of a drawn sheet, none where the plan has none.
-func Sessions(s *sheet.Sheet) []Session {
+func Sessions(s *sheet.Sheet) []SessionSummary {
 	c, blocks := s.Campaign, s.Draw.Order.Blocks
 	if c.Session == nil {
-		return []Session{}
+		return []SessionSummary{}
 	}
-	all := make([]Session, c.Session.Count(len(blocks)))
+	all := make([]SessionSummary, c.Session.Count(len(blocks)))
 	for b, block := range blocks {
 		v := &all[c.Session.Of(b+1)-1]
 		v.Session, v.Hours = c.Session.Of(b+1), verdict.Unknown
