@@ -21,8 +21,8 @@ of the level between two quanta. Bias, spread (standard deviation) and stated un
 is the share of logs whose value ± 1.96 u held the truth; "refused" the share that was not measured, with its reason.
 
 Intervals should cover 95 %. They cover more where an error is bounded and its bound is what is stated: the phase of the rows with
-few of them on an edge, held rows, a quantum without noise. They cover less where the text of a row says what is wrong with its log: noise
-with a correlation of .95 from row to row, an oscillation that still rings in the settled state, a log that ends as soon as it may.
+few of them on an edge, held rows, a quantum without noise. They cover less where the text of a row says what is wrong with its log.
+That is noise with a correlation of .95 from row to row, an oscillation that still rings in the settled state, or a log that ends too soon.
 T·f is the number of rows between 10 and 90 % of the step.
 
 The page is written by the slow study of ` + "`stats/trace`" + `: UPDATE_DOCS=1 go test -tags slow ./stats/trace -run Study
