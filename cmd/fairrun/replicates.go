@@ -6,7 +6,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -122,14 +121,14 @@ func askOf(c *cli.Context, std streams) (size.Ask, error) {
 	}
 	for _, text := range list(c.StringSlice("noise")) {
 		name, value, found := strings.Cut(text, "=")
-		noise, err := parseMargin(value)
-		if zero, parsed := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(value), "%")), 64); found && parsed == nil && zero <= 0 {
+		noise, relative, ok := plan.ParseAmount(value)
+		if found && ok && noise <= 0 {
 			return ask, misuse("--noise is %q; noise must be above zero: write what you expect from run to run, a guess will do", text)
 		}
-		if !found || err != nil || noise == nil {
+		if !found || !ok {
 			return ask, misuse("--noise is %q; write the response and its standard deviation from run to run, as in spin_up=1.5%% or thrust=0.4", text)
 		}
-		ask.Noise[strings.TrimSpace(name)] = design.Amount{Set: true, Value: noise.Value, Relative: noise.Relative}
+		ask.Noise[strings.TrimSpace(name)] = design.Amount{Set: true, Value: noise, Relative: relative}
 	}
 	if c.IsSet("whole-plot-noise") {
 		spread := c.Float64("whole-plot-noise")

@@ -12,6 +12,7 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design/analysis"
+	"fairrun/design/plan"
 	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
@@ -201,15 +202,11 @@ func parseMargin(text string) (*verdict.Margin, error) {
 	if text == "" {
 		return nil, nil
 	}
-	digits, relative := strings.CutSuffix(strings.TrimSpace(text), "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(digits), 64)
-	if err != nil || !(v > 0) || math.IsInf(v, 0) {
+	x, relative, ok := plan.ParseAmount(text)
+	if !ok || x <= 0 {
 		return nil, misuse("--margin is %q; write a share of the mean such as 2%%, or a number in the response's unit such as 0.5", text)
 	}
-	if relative {
-		v /= 100
-	}
-	return &verdict.Margin{Value: v, Relative: relative}, nil
+	return &verdict.Margin{Value: x, Relative: relative}, nil
 }
 
 // parseContrasts reads "NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…", the name perhaps

@@ -51,6 +51,17 @@ func (s section) amount(key, unit string) (a design.Amount, ok bool) {
 	return design.Amount{}, false
 }
 
+// ParseAmount reads an amount as it is written outside a plan: "2%" or "0.5". Whether it is above zero
+// is for the caller to say; ok is false for what is no finite number.
+func ParseAmount(text string) (x float64, relative, ok bool) {
+	text = strings.TrimSpace(text)
+	if x, ok := parsePercent(text); ok {
+		return x, true, !math.IsInf(x, 0)
+	}
+	x, err := strconv.ParseFloat(text, 64)
+	return x, false, err == nil && !math.IsInf(x, 0) && !math.IsNaN(x)
+}
+
 // parsePercent reads "2%", "2 %" or "1.5%" as 0.02 and 0.015, correctly rounded. ok is false for
 // anything else, signs and exponents among it.
 func parsePercent(text string) (x float64, ok bool) {

@@ -33,6 +33,23 @@ func TestPercentIsExact(t *testing.T) {
 	}
 }
 
+func TestParseAmount(t *testing.T) {
+	for _, c := range []struct {
+		text     string
+		x        float64
+		relative bool
+		ok       bool
+	}{
+		{"2%", 0.02, true, true}, {" 1.5 % ", 0.015, true, true}, {"-2%", -0.02, true, true}, {"0%", 0, true, true},
+		{"0.5", 0.5, false, true}, {" 1e-3", 1e-3, false, true}, {"-1", -1, false, true},
+		{"", 0, false, false}, {"%", 0, false, false}, {"some", 0, false, false}, {"NaN", 0, false, false}, {"Inf", 0, false, false}, {"1e999", 0, false, false}, {"2 V", 0, false, false},
+	} {
+		if x, relative, ok := ParseAmount(c.text); ok != c.ok || ok && (x != c.x || relative != c.relative) {
+			t.Errorf("ParseAmount(%q) = %v, %v, %v, want %v, %v, %v", c.text, x, relative, ok, c.x, c.relative, c.ok)
+		}
+	}
+}
+
 func TestParseDuration(t *testing.T) {
 	for _, c := range []struct {
 		text string
