@@ -68,7 +68,7 @@ func call(ctx context.Context, args []string, std streams) error {
 
 // report says what went wrong and maps it to an exit code.
 func report(w io.Writer, err error, args []string) int {
-	var broken *fault
+	var broken *crash
 	var usage *usageError
 	var request *verdict.RequestError
 	switch {

@@ -24,7 +24,7 @@ func whileBusy(ctx context.Context, errs io.Writer, doing string, work func() er
 }
 
 // showBusy does work and, from a time on, shows a moving sign and how long it has taken; the line is clear
-// again when it is done, or ctx ends. What work panics with is returned as a fault.
+// again when it is done, or ctx ends. What work panics with is returned as a crash.
 func showBusy(ctx context.Context, w io.Writer, doing string, from time.Duration, work func() error) error {
 	done := make(chan error, 1)
 	go func() { done <- guarded(work) }()

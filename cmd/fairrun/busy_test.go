@@ -33,7 +33,7 @@ func TestBusy(t *testing.T) {
 		t.Errorf("error %v, shown %q", err, shown.String())
 	}
 	err := showBusy(t.Context(), &shown, "searching", time.Millisecond, func() error { time.Sleep(20 * time.Millisecond); panic("broken") })
-	if broken := (*fault)(nil); !errors.As(err, &broken) || broken.value != "broken" {
+	if broken := (*crash)(nil); !errors.As(err, &broken) || broken.value != "broken" {
 		t.Errorf("error %v, want the panic of the work", err)
 	}
 }

@@ -12,9 +12,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/cmd/fairrun/internal/render"
+	"fairrun/design/fault"
 	"fairrun/design/plan"
 	"fairrun/design/sheet"
-	"fairrun/design/table"
 )
 
 func recordCommand(std streams) *cli.Command {
@@ -164,7 +164,7 @@ func insteadOf(args []string, i int) string {
 }
 
 // complain prints what a person should look at.
-func complain(w io.Writer, faults table.Problems) {
+func complain(w io.Writer, faults fault.List) {
 	for i := range faults {
 		say(w, faults[i].Error())
 	}

@@ -2,7 +2,7 @@
 // noise.toml beside it.
 //
 // In goes the text of a file; out comes a design.Plan in which every default is resolved, or all
-// faults of the file at once, joined, each a Fault with file, line, column, what was found and what
+// faults of the file at once, joined, each a fault.Fault with file, line, column, what was found and what
 // to do. Reading is strict: a key the plan does not know, a value of the wrong type and a plan that
 // could never answer its question are faults.
 //

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fairrun/design"
 	"fairrun/design/cost"
+	"fairrun/design/fault"
 	"os"
 	"path/filepath"
 	"strings"
@@ -234,8 +235,8 @@ func FuzzParse(f *testing.F) {
 			t.Fatalf("Parse = %v, %v", c, err)
 		}
 		if err != nil {
-			for _, fault := range Faults(err) {
-				if fault.What == "" || fault.Do == "" || strings.ContainsAny(fault.Error(), "\r\n") || (fault.Line == 0) != (fault.Column == 0) {
+			for _, fault := range fault.In(err) {
+				if fault.Found == "" || fault.Do == "" || strings.ContainsAny(fault.Error(), "\r\n") || (fault.Line == 0) != (fault.Column == 0) {
 					t.Fatalf("fault %+v", fault)
 				}
 			}

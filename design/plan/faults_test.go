@@ -8,6 +8,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"fairrun/design/fault"
 	"fairrun/design/plan"
 
 	"github.com/google/go-cmp/cmp"
@@ -254,7 +255,7 @@ func TestFaults(t *testing.T) {
 				if diff := cmp.Diff(want, strings.Split(err.Error(), "\n")); diff != "" {
 					t.Errorf("faults (-want +got):\n%s", diff)
 				}
-				if got := len(plan.Faults(err)); got != len(want) {
+				if got := len(fault.In(err)); got != len(want) {
 					t.Errorf("%d faults, want %d", got, len(want))
 				}
 			}
@@ -264,11 +265,11 @@ func TestFaults(t *testing.T) {
 
 // Without a file the place is in words.
 func TestFaultWithoutFile(t *testing.T) {
-	for want, f := range map[string]plan.Fault{
-		"p.toml:3:7: found; do":       {File: "p.toml", Line: 3, Column: 7, What: "found", Do: "do"},
-		"p.toml: found; do":           {File: "p.toml", What: "found", Do: "do"},
-		"line 3, column 7: found; do": {Line: 3, Column: 7, What: "found", Do: "do"},
-		"found; do":                   {What: "found", Do: "do"},
+	for want, f := range map[string]fault.Fault{
+		"p.toml:3:7: found; do":       {File: "p.toml", Line: 3, Column: 7, Found: "found", Do: "do"},
+		"p.toml: found; do":           {File: "p.toml", Found: "found", Do: "do"},
+		"line 3, column 7: found; do": {Line: 3, Column: 7, Found: "found", Do: "do"},
+		"found; do":                   {Found: "found", Do: "do"},
 	} {
 		if got := f.Error(); got != want {
 			t.Errorf("%+v is %q, want %q", f, got, want)
@@ -289,7 +290,7 @@ func TestFilesThatAreNoText(t *testing.T) {
 		if err == nil || err.Error() != c.want {
 			t.Errorf("%s: %v\nwant %s", c.name, err, c.want)
 		}
-		var f *plan.Fault
+		var f *fault.Fault
 		if !errors.As(err, &f) {
 			t.Errorf("%s: no Fault inside %v", c.name, err)
 		}
@@ -303,7 +304,7 @@ func TestFaultsAreBounded(t *testing.T) {
 		fmt.Fprintf(&b, "k%d=1\n", i)
 	}
 	_, err := plan.Parse("p.toml", []byte(b.String()))
-	faults := plan.Faults(err)
+	faults := fault.In(err)
 	if len(faults) != 101 {
 		t.Fatalf("%d faults, want the first 100 and one that counts the others", len(faults))
 	}

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"fairrun/design/fault"
+
 	"errors"
 	"fmt"
 	"os"
@@ -169,8 +171,8 @@ func TestExamplesAndDefaults(t *testing.T) {
 		for _, k := range table.keys {
 			t.Run(table.head+" "+k.name, func(t *testing.T) {
 				_, err := Parse("x", keyedPlan(table.head, k.name+" = "+strings.ReplaceAll(k.example, ", …", "")))
-				for _, f := range Faults(err) {
-					if strings.HasPrefix(f.What, k.name+" is ") || strings.HasPrefix(f.What, k.name+" holds ") || strings.HasPrefix(f.What, fmt.Sprintf("unknown key %q", k.name)) {
+				for _, f := range fault.In(err) {
+					if strings.HasPrefix(f.Found, k.name+" is ") || strings.HasPrefix(f.Found, k.name+" holds ") || strings.HasPrefix(f.Found, fmt.Sprintf("unknown key %q", k.name)) {
 						t.Errorf("example %s: %v", k.example, f)
 					}
 				}

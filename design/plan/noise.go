@@ -64,7 +64,7 @@ type NoiseComponent struct {
 	SD   float64 `toml:"sd"`
 }
 
-// ReadNoise reads and checks a noise record. Its faults come joined, each a *Fault; see Faults.
+// ReadNoise reads and checks a noise record. Its faults come joined, each a *fault.Fault; see fault.In.
 func ReadNoise(path string) (*NoiseRecord, error) {
 	data, err := readFile(path)
 	if errors.Is(err, os.ErrNotExist) {

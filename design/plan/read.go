@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fmt"
 	"io"
 	"os"
@@ -16,7 +17,7 @@ import (
 // mostBytes bounds the size of a plan.
 const mostBytes = 1 << 20
 
-// Read reads and checks the plan in a file. Its faults come joined, each a *Fault; see Faults.
+// Read reads and checks the plan in a file. Its faults come joined, each a *fault.Fault; see fault.In.
 func Read(path string) (*design.Plan, error) {
 	data, err := readFile(path)
 	if err != nil {
@@ -66,7 +67,7 @@ func folderOf(path string) string {
 }
 
 func tooLarge(name string) error {
-	return &Fault{File: name, What: "larger than 1 MiB, which no plan is", Do: "is this the right file?"}
+	return &fault.Fault{File: name, Found: "larger than 1 MiB, which no plan is", Do: "is this the right file?"}
 }
 
 // Parse reads and checks a plan; name is what its faults call the file. Defaults are resolved.

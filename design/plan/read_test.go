@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/plan"
 
 	"github.com/google/go-cmp/cmp"
@@ -152,8 +153,8 @@ func TestReadWithoutFile(t *testing.T) {
 	if !errors.Is(err, fs.ErrNotExist) || !strings.Contains(err.Error(), "fairrun init") {
 		t.Errorf("Read = %v, want that the file is not there and what writes one", err)
 	}
-	if plan.Faults(err) != nil {
-		t.Errorf("Faults(%v) = %v, want none", err, plan.Faults(err))
+	if fault.In(err) != nil {
+		t.Errorf("Faults(%v) = %v, want none", err, fault.In(err))
 	}
 	if _, err := plan.Read(t.TempDir()); err == nil {
 		t.Error("Read of a folder gave no error")

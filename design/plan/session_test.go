@@ -1,6 +1,7 @@
 package plan_test
 
 import (
+	"fairrun/design/fault"
 	"fairrun/design/plan"
 	"fmt"
 	"regexp"
@@ -35,7 +36,7 @@ func TestAdviceOnHoursFits(t *testing.T) {
 			if err == nil {
 				return
 			}
-			faults := plan.Faults(err)
+			faults := fault.In(err)
 			before := fmt.Sprint(set)
 			for _, f := range faults {
 				m := advice.FindStringSubmatch(f.Error() + ": ")

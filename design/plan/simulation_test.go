@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/plan"
 
 	"github.com/google/go-cmp/cmp"
@@ -156,14 +157,14 @@ func TestSimulationFaults(t *testing.T) {
 			}
 			text, places := assemble(map[string]string{"head": marked, "factor": "", "block": "", "response": ""})
 			_, err := plan.Parse("campaign.toml", []byte(text))
-			faults := plan.Faults(err)
+			faults := fault.In(err)
 			if len(faults) != 1 || len(places) != 1 {
 				t.Fatalf("%d faults for %d marks: %v", len(faults), len(places), err)
 			}
 			if f := faults[0]; f.Line != places[0][0] || f.Column != places[0][1] {
 				t.Errorf("fault at %d:%d, want %v", f.Line, f.Column, places[0])
 			}
-			if got := faults[0].What + "; " + faults[0].Do; got != c.want {
+			if got := faults[0].Found + "; " + faults[0].Do; got != c.want {
 				t.Errorf("fault\n%s\nwant\n%s", got, c.want)
 			}
 		})

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -35,7 +36,7 @@ type ResponseAnswer struct {
 }
 
 // Starter returns the commented campaign.toml that a campaign begins with. It parses without fault;
-// answers that make no plan are errors, each a *Fault without a place.
+// answers that make no plan are errors, each a *fault.Fault without a place.
 //
 // Lines that begin with "# " are explanation; those that begin with "#" and no blank are keys that
 // take effect when the "#" is taken away.
@@ -55,8 +56,8 @@ func Starter(a Answers) ([]byte, error) {
 	data := []byte(w.String())
 	if _, err := Parse("campaign.toml", data); err != nil {
 		var errs []error
-		for _, f := range Faults(err) {
-			errs = append(errs, &Fault{What: f.What, Do: f.Do})
+		for _, f := range fault.In(err) {
+			errs = append(errs, &fault.Fault{Found: f.Found, Do: f.Do})
 		}
 		return nil, errors.Join(errs...)
 	}

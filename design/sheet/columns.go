@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/order"
 	"fairrun/design/table"
 	"fairrun/stats/words"
@@ -48,8 +49,8 @@ func headings(c *design.Plan, p order.Spec) []string {
 func hasRoles(p order.Spec) bool { return p.Warmup > 0 || len(p.Reference) > 0 }
 
 // findColumns finds the columns of c's sheet, drawn by p, in d. Those that are gone are faults.
-func findColumns(c *design.Plan, p order.Spec, d *table.Document) (columns, table.Problems) {
-	var faults table.Problems
+func findColumns(c *design.Plan, p order.Spec, d *table.Document) (columns, fault.List) {
+	var faults fault.List
 	names := headings(c, p)
 	find := func(name string) int {
 		col := d.Column(name)
@@ -91,9 +92,9 @@ func findColumns(c *design.Plan, p order.Spec, d *table.Document) (columns, tabl
 
 // missingColumn is the fault of a column that is gone from d, of whose columns the
 // plan accounts for names.
-func missingColumn(d *table.Document, name string, names []string) table.Problem {
+func missingColumn(d *table.Document, name string, names []string) fault.Fault {
 	others := slices.DeleteFunc(slices.Clone(d.Header), func(h string) bool { return slices.Contains(names, h) })
-	f := table.Problem{File: d.File, Found: fmt.Sprintf("there is no column %q", name)}
+	f := fault.Fault{File: d.File, Found: fmt.Sprintf("there is no column %q", name)}
 	if near := words.Nearest(name, others); near != "" {
 		f.Do = fmt.Sprintf("give column %d, now %q, that heading", d.Column(near)+1, near)
 		return f

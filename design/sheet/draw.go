@@ -15,8 +15,8 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/order"
-	"fairrun/design/table"
 )
 
 // DrawSchema names the form of draw.json.
@@ -145,7 +145,7 @@ const restoreDraw = "restore it from a backup or version control; it cannot be m
 // readDraw reads and checks the draw record at path.
 func readDraw(path string) (*Draw, error) {
 	fault := func(found, do string) error {
-		return table.Problems{{File: path, Found: found, Do: do}}
+		return fault.List{{File: path, Found: found, Do: do}}
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/plan"
 	"fairrun/design/table"
 	"fairrun/stats/words"
@@ -21,7 +22,7 @@ var ErrNotDrawn = errors.New("there is no run sheet yet; draw one with fairrun s
 
 // Open reads the campaign in a folder: plan, draw record and run sheet. If anything is
 // wrong it returns all of it: faults of the plan as package design gives them, others
-// as [table.Problems].
+// as [fault.List].
 func Open(dir string) (*Sheet, error) {
 	s, faults, err := load(dir)
 	if err != nil {
@@ -35,7 +36,7 @@ func Open(dir string) (*Sheet, error) {
 
 // load reads the campaign. Faults are what is wrong inside a sheet that could be read;
 // runs without a usable row then have Row 0.
-func load(dir string) (*Sheet, table.Problems, error) {
+func load(dir string) (*Sheet, fault.List, error) {
 	campaign, planErr := plan.Read(filepath.Join(dir, PlanFile))
 	doc, sheetErr := table.Read(filepath.Join(dir, File), maxBytes)
 	if errors.Is(sheetErr, fs.ErrNotExist) {
@@ -62,7 +63,7 @@ func changesSince(d *Draw, c *design.Plan) ([]string, error) {
 }
 
 // match fills Runs and Warnings from doc, and returns what is wrong.
-func (s *Sheet) match(planPath string, doc *table.Document) table.Problems {
+func (s *Sheet) match(planPath string, doc *table.Document) fault.List {
 	s.doc = doc
 	faults := append(s.factorsAsDrawn(planPath), s.sharesAsDrawn(planPath)...)
 	if len(faults) > 0 {
@@ -78,8 +79,8 @@ func (s *Sheet) match(planPath string, doc *table.Document) table.Problems {
 	return faults
 }
 
-func sortFaults(faults table.Problems) {
-	slices.SortStableFunc(faults, func(a, b table.Problem) int {
+func sortFaults(faults fault.List) {
+	slices.SortStableFunc(faults, func(a, b fault.Fault) int {
 		return cmp.Or(cmp.Compare(a.Row, b.Row), cmp.Compare(a.Column, b.Column))
 	})
 }
@@ -88,7 +89,7 @@ func sortFaults(faults table.Problems) {
 const asDrawn = "put factors and levels back as they were drawn, or begin a new campaign in another folder"
 
 // factorsAsDrawn is the fault of a plan whose factors are not those drawn.
-func (s *Sheet) factorsAsDrawn(planPath string) table.Problems {
+func (s *Sheet) factorsAsDrawn(planPath string) fault.List {
 	drawn := s.Draw.factors()
 	var names []string
 	for _, f := range s.Campaign.Factors {
@@ -97,7 +98,7 @@ func (s *Sheet) factorsAsDrawn(planPath string) table.Problems {
 	if slices.Equal(drawn, names) {
 		return nil
 	}
-	return table.Problems{{
+	return fault.List{{
 		File:  planPath,
 		Found: fmt.Sprintf("the factors are %s, those of the sheet %s", strings.Join(words.Quoted(names), ", "), strings.Join(words.Quoted(drawn), ", ")),
 		Do:    asDrawn,
@@ -106,19 +107,19 @@ func (s *Sheet) factorsAsDrawn(planPath string) table.Problems {
 
 // plan fills Runs with what was drawn. A treatment that was drawn and is no longer in
 // the plan is a fault of the plan.
-func (s *Sheet) plan(planPath string) table.Problems {
+func (s *Sheet) plan(planPath string) fault.List {
 	key := func(levels []string) string { return strings.Join(levels, "\x00") }
 	index := map[string]int{}
 	for i, t := range s.Campaign.Treatments() {
 		index[key(t.Levels)] = i
 	}
-	var faults table.Problems
+	var faults fault.List
 	s.Runs = make([]Run, len(s.Draw.Runs))
 	for i, p := range s.Draw.Runs {
 		t, ok := index[key(p.Levels)]
 		if !ok {
 			index[key(p.Levels)] = 0 // said once
-			faults = append(faults, table.Problem{
+			faults = append(faults, fault.Fault{
 				File:  planPath,
 				Found: fmt.Sprintf("the treatment %q, drawn for run %d, is no longer in the plan", strings.Join(p.Levels, " "), p.Run),
 				Do:    asDrawn,

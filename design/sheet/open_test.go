@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"fairrun/design"
-	"fairrun/design/plan"
+	"fairrun/design/fault"
 	"fairrun/design/table"
 
 	"github.com/google/go-cmp/cmp"
@@ -205,8 +205,8 @@ func TestOpenWithoutFiles(t *testing.T) {
 				t.Errorf("%s is not in the error:\n%v", name, err)
 			}
 		}
-		var f *table.Problem
-		if !errors.As(err, &f) || len(plan.Faults(err)) == 0 {
+		var f *fault.Fault
+		if !errors.As(err, &f) || len(fault.In(err)) == 0 {
 			t.Errorf("the faults cannot be distinguished in %v", err)
 		}
 	})
@@ -291,7 +291,7 @@ func FuzzOpen(f *testing.F) {
 		s := &Sheet{Campaign: c, Draw: draw}
 		faults := s.match(PlanFile, doc)
 		if (len(faults) > 0) != (faults.Error() != "") {
-			t.Fatalf("faults %v without words", []table.Problem(faults))
+			t.Fatalf("faults %v without words", []fault.Fault(faults))
 		}
 		e, err := newEntry(s, faults, 1)
 		if err != nil {

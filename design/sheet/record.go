@@ -9,6 +9,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"fairrun/design/fault"
 	"fairrun/design/table"
 	"fairrun/stats/words"
 )
@@ -26,8 +27,8 @@ type Recorded struct {
 	Changed bool // false: the sheet had it all already
 	Skipped *Run // the one that was next when this one, not made before nor following the last one made, was recorded as made now; nil: none was
 
-	Warnings table.Problems // about this run and the file
-	Faults   table.Problems // what is wrong elsewhere in the sheet, which did not keep Record from its work
+	Warnings fault.List // about this run and the file
+	Faults   fault.List // what is wrong elsewhere in the sheet, which did not keep Record from its work
 }
 
 // maxText bounds the text of a cell.
@@ -49,7 +50,7 @@ const maxText = 10_000
 //
 // A cell that has another value is kept, and the assignment refused, unless replace
 // is given; the same value again is no change. If anything is refused, nothing is
-// stored. An error of type [table.Problems] names each cell. What is wrong with other
+// stored. An error of type [fault.List] names each cell. What is wrong with other
 // runs does not stop Record; it comes back beside the result.
 func Record(dir string, run int, set []Assignment, replace bool, now time.Time) (*Recorded, error) {
 	release, err := lock(dir)
@@ -73,7 +74,7 @@ func Record(dir string, run int, set []Assignment, replace bool, now time.Time) 
 		}
 	}
 	if openElsewhere(dir) {
-		result.Warnings = append(result.Warnings, table.Problem{
+		result.Warnings = append(result.Warnings, fault.Fault{
 			File:  path,
 			Found: "a spreadsheet program has the sheet open",
 			Do:    "load it again there before saving, or what was recorded is lost",
@@ -85,7 +86,7 @@ func Record(dir string, run int, set []Assignment, replace bool, now time.Time) 
 // record is Record on a sheet that was loaded with faults, which it uses up; data is
 // the new file. What is refused shows when the new file is read: a fault in the run's
 // row that was not there before.
-func (s *Sheet) record(planPath string, faults table.Problems, run int, set []Assignment, replace bool, now time.Time) (data []byte, result *Recorded, err error) {
+func (s *Sheet) record(planPath string, faults fault.List, run int, set []Assignment, replace bool, now time.Time) (data []byte, result *Recorded, err error) {
 	e, err := newEntry(s, faults, run)
 	if err != nil {
 		return nil, nil, err
@@ -146,20 +147,20 @@ type entry struct {
 	replace bool
 	changed bool
 	now     bool // the run is taken to be made now
-	refused table.Problems
+	refused fault.List
 }
 
 // newEntry finds the run's row. It returns an error if the sheet has none, or two, or
 // lacks columns.
-func newEntry(s *Sheet, faults table.Problems, run int) (*entry, error) {
-	those := func(keep func(f table.Problem) bool) table.Problems {
-		return slices.DeleteFunc(slices.Clone(faults), func(f table.Problem) bool { return !keep(f) })
+func newEntry(s *Sheet, faults fault.List, run int) (*entry, error) {
+	those := func(keep func(f fault.Fault) bool) fault.List {
+		return slices.DeleteFunc(slices.Clone(faults), func(f fault.Fault) bool { return !keep(f) })
 	}
 	if len(s.Runs) == 0 || s.columns.gone() {
-		return nil, those(func(f table.Problem) bool { return f.Row == 0 })
+		return nil, those(func(f fault.Fault) bool { return f.Row == 0 })
 	}
 	if run < 1 || run > len(s.Runs) {
-		return nil, table.Problems{{
+		return nil, fault.List{{
 			File:  s.doc.File,
 			Found: fmt.Sprintf("there is no run %d", run),
 			Do:    fmt.Sprintf("the runs are 1 to %d", len(s.Runs)),
@@ -179,9 +180,9 @@ func newEntry(s *Sheet, faults table.Problems, run int) (*entry, error) {
 	case 1:
 		return e, nil
 	case 0:
-		return nil, table.Problems{r.missing(s.Campaign, e.run)}
+		return nil, fault.List{r.missing(s.Campaign, e.run)}
 	}
-	return nil, those(func(f table.Problem) bool { return f.Column == s.columns.run+1 && slices.Contains(rows, f.Row) })
+	return nil, those(func(f fault.Fault) bool { return f.Column == s.columns.run+1 && slices.Contains(rows, f.Row) })
 }
 
 // refuse notes why a cell is not set; col may be -1.

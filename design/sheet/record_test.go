@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"fairrun/design/fault"
 	"fairrun/design/table"
 
 	"github.com/google/go-cmp/cmp"
@@ -211,7 +212,7 @@ func TestRecordBesideAnEditedCell(t *testing.T) {
 		t.Fatal(err)
 	}
 	if len(got.Faults) != 1 || got.Faults[0].Row != 8 || got.Faults[0].Name != "prop" {
-		t.Errorf("faults %v, want one of prop in row 8", []table.Problem(got.Faults))
+		t.Errorf("faults %v, want one of prop in row 8", []fault.Fault(got.Faults))
 	}
 	if !strings.Contains(read(t, File), "you,7,2,3,2.5,A,,,299,,ok,") {
 		t.Errorf("the value is not in the sheet:\n%s", read(t, File))

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/table"
 )
 
@@ -16,12 +17,12 @@ type rowReader struct {
 	s        *Sheet
 	doc      *table.Document
 	columns  *columns
-	faults   table.Problems
-	warnings table.Problems
+	faults   fault.List
+	warnings fault.List
 }
 
 // readAll reads every row and returns what is wrong with them.
-func (r *rowReader) readAll() table.Problems {
+func (r *rowReader) readAll() fault.List {
 	if r.columns.run < 0 {
 		return nil // no row can be distinguished from another
 	}
@@ -166,7 +167,7 @@ func (r *rowReader) item(row int, run *Run) {
 }
 
 // missing is the fault of a run without a row.
-func (r *rowReader) missing(c *design.Plan, run *Run) table.Problem {
+func (r *rowReader) missing(c *design.Plan, run *Run) fault.Fault {
 	cells := []string{
 		"run " + strconv.Itoa(run.Run), "block " + strconv.Itoa(run.Block), "position " + strconv.Itoa(run.Position),
 	}
@@ -188,7 +189,7 @@ func (r *rowReader) missing(c *design.Plan, run *Run) table.Problem {
 	for k, f := range c.Factors {
 		cells = append(cells, f.Name+" "+run.Levels[k])
 	}
-	return table.Problem{
+	return fault.Fault{
 		File:  r.doc.File,
 		Found: fmt.Sprintf("run %d has no row", run.Run),
 		Do:    "restore it: " + strings.Join(cells, ", "),

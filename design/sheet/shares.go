@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"fairrun/design"
-	"fairrun/design/table"
+	"fairrun/design/fault"
 	"fairrun/stats/words"
 )
 
@@ -45,14 +45,14 @@ func (s sharing) names() []string {
 }
 
 // sharesAsDrawn are the faults of a plan whose sessions, items or specimens are not those drawn.
-func (s *Sheet) sharesAsDrawn(planPath string) table.Problems {
+func (s *Sheet) sharesAsDrawn(planPath string) fault.List {
 	drawn, now := s.Draw.shares(), shares(s.Campaign)
-	var faults table.Problems
+	var faults fault.List
 	compare := func(what, key, was, is string) {
 		if was == is {
 			return
 		}
-		faults = append(faults, table.Problem{
+		faults = append(faults, fault.Fault{
 			File:  planPath,
 			Found: fmt.Sprintf("the %s are %s, those of the sheet %s", what, is, was),
 			Do:    fmt.Sprintf("put [%s] back as it was drawn, or begin a new campaign in another folder", key),

@@ -44,6 +44,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/table"
 )
 
@@ -71,7 +72,7 @@ type Sheet struct {
 	// Warnings are what a person should look at: a check outside its limits, a void
 	// run without a reason, an ok run without a response, a time that cannot be
 	// read. They come in the order of the rows.
-	Warnings table.Problems
+	Warnings fault.List
 
 	doc     *table.Document
 	columns columns

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fairrun/design/fault"
 	"fairrun/design/table"
 	"fairrun/stats/words"
 )
@@ -113,9 +114,9 @@ const (
 
 // strays warns of responses of a run, which was read as was before and has the row given in the
 // table, that lie far from all others.
-func (s *Sheet) strays(was *Run, run, row int) table.Problems {
+func (s *Sheet) strays(was *Run, run, row int) fault.List {
 	r := &s.Runs[run-1]
-	var out table.Problems
+	var out fault.List
 	for k := range s.Campaign.Responses {
 		name := s.Campaign.Responses[k].Name
 		if r.Status != OK || r.Role == Warmup || r.Values[k] == "" || r.Values[k] == was.Values[k] {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/fault"
 	"fairrun/design/order"
 	"fairrun/design/table"
 )
@@ -168,5 +169,5 @@ func refuseResults(dir string, c *design.Plan) error {
 	if entered > 1 {
 		runs = fmt.Sprintf("%d runs have", entered)
 	}
-	return table.Problems{{File: path, Found: runs + " results or notes in the sheet", Do: moveAway}}
+	return fault.List{{File: path, Found: runs + " results or notes in the sheet", Do: moveAway}}
 }

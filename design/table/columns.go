@@ -1,6 +1,8 @@
 package table
 
 import (
+	"fairrun/design/fault"
+
 	"bytes"
 	"fmt"
 	"io"
@@ -50,7 +52,7 @@ type Number struct {
 	Missing int // how many are
 }
 
-// FileRow is the number in the file, as in [Problem], of a row.
+// FileRow is the number in the file, as in [fault.Fault], of a row.
 func (c *Columns) FileRow(row int) int {
 	blanks := sort.SearchInts(c.skips, row+1)
 	return c.first + row + blanks
@@ -74,7 +76,7 @@ func ReadColumnsFile(path string, w Wanted) (*Columns, error) {
 // wanted column that is not there (unless it is optional), a row with fewer or more cells than the header,
 // a number's cell with text in it, points and commas as decimal marks in one
 // column, and a level that is the same number as another, written differently (0
-// and 0.0: two levels or one?). They come as [Problems]; an error of r as it is.
+// and 0.0: two levels or one?). They come as [fault.List]; an error of r as it is.
 func ReadColumns(file string, r io.Reader, w Wanted) (*Columns, error) {
 	return readColumns(newScanner(file, r, make([]byte, 0, bufferSize)), w)
 }
@@ -150,7 +152,7 @@ func newIntake(s *scanner, w Wanted) *intake {
 		if k >= 0 && name != "" {
 			return k, true
 		}
-		f := Problem{Found: fmt.Sprintf("there is no column %q", name), Do: "the columns are " + strings.Join(words.Quoted(s.names), ", ")}
+		f := fault.Fault{Found: fmt.Sprintf("there is no column %q", name), Do: "the columns are " + strings.Join(words.Quoted(s.names), ", ")}
 		if near := words.Nearest(name, s.names); near != "" {
 			f.Do = fmt.Sprintf("did you mean %q? The columns are %s", near, strings.Join(words.Quoted(s.names), ", "))
 		}
@@ -210,7 +212,7 @@ func (in *intake) takeRow() {
 			n.Values.AppendMissing()
 			text, _ = in.cell(n.column)
 			found, do := s.dialect.NotNumber(string(text))
-			s.faultHere(Problem{Column: n.column + 1, Found: found, Do: do})
+			s.faultHere(fault.Fault{Column: n.column + 1, Found: found, Do: do})
 		}
 	}
 }
@@ -267,7 +269,7 @@ func (in *intake) toPoint(n *numberIntake, text []byte) []byte {
 	case n.mark != mark && !n.mixed:
 		n.mixed = true
 		found, do := mixedMarks(string(text), mark, n.row, n.mark)
-		in.s.faultHere(Problem{Column: n.column + 1, Found: found, Do: do})
+		in.s.faultHere(fault.Fault{Column: n.column + 1, Found: found, Do: do})
 	}
 	if mark == '.' {
 		return text
@@ -311,7 +313,7 @@ func (in *intake) sameNumber(c *categoryIntake) {
 			first[value] = k
 			continue
 		}
-		in.s.fault(Problem{
+		in.s.fault(fault.Fault{
 			Row:    c.row[k],
 			Column: c.column + 1,
 			Found:  fmt.Sprintf("%q is the same number as %q in row %d, but another text: one level or two?", level, c.Levels[before], c.row[before]),

@@ -1,6 +1,8 @@
 package table
 
 import (
+	"fairrun/design/fault"
+
 	"fmt"
 	"io"
 	"os"
@@ -30,7 +32,7 @@ type Document struct {
 type record struct {
 	raw       []string // the bytes of each cell; joined by separators they are the row
 	end       string   // the line end, "" only in the last row
-	row, line int      // as in Problem; 0 in a row that was added
+	row, line int      // as in Fault; 0 in a row that was added
 }
 
 // Read reads the file at path, which may have at most limit bytes (limit > 0).
@@ -50,7 +52,7 @@ func Read(path string, limit int64) (*Document, error) {
 		if info.Mode().IsRegular() {
 			size = sizeInWords(info.Size())
 		}
-		return Problems{{
+		return fault.List{{
 			File:  path,
 			Found: fmt.Sprintf("the file is too large: %s, at most %s are read", size, sizeInWords(limit)),
 			Do:    "check that this is the right file",
@@ -80,7 +82,7 @@ func sizeInWords(n int64) string {
 }
 
 // Parse reads the table in data; file is its name in messages. The error is of
-// type [Problems].
+// type [fault.List].
 func Parse(file string, data []byte) (*Document, error) {
 	s := newScanner(file, nil, data)
 	d := &Document{File: file, Dialect: s.dialect, prologue: string(s.prologue)}
@@ -155,9 +157,9 @@ func (d *Document) Column(name string) int { return slices.Index(d.Header, name)
 
 // Place is a fault at a cell, or at the row as a whole if col is -1, for the
 // caller to say what is wrong there.
-func (d *Document) Place(row, col int) Problem {
+func (d *Document) Place(row, col int) fault.Fault {
 	r := d.records[d.rows[row]]
-	f := Problem{File: d.File, Row: r.row, Line: r.line}
+	f := fault.Fault{File: d.File, Row: r.row, Line: r.line}
 	if col >= 0 {
 		f.Column, f.Name = col+1, d.Header[col]
 	}

@@ -1,6 +1,8 @@
 package table
 
 import (
+	"fairrun/design/fault"
+
 	"bytes"
 	"errors"
 	"os"
@@ -104,9 +106,9 @@ x.csv: row 3, column 1 "a": "x" follows the quote that closes the cell; write a 
 			if diff := cmp.Diff(tt.want, err.Error()); diff != "" {
 				t.Errorf("error (-want +got):\n%s", diff)
 			}
-			var f *Problem
+			var f *fault.Fault
 			if !errors.As(err, &f) {
-				t.Errorf("no *Problem in %T", err)
+				t.Errorf("no *fault.Fault in %T", err)
 			}
 		})
 	}
@@ -115,12 +117,12 @@ x.csv: row 3, column 1 "a": "x" follows the quote that closes the cell; write a 
 func TestFaultsAreBounded(t *testing.T) {
 	in := "a,b\n" + strings.Repeat("1,2,3\n", 5000)
 	_, err := Parse("x.csv", []byte(in))
-	var fs Problems
+	var fs fault.List
 	if !errors.As(err, &fs) || len(fs) != maxFaults+1 {
 		t.Fatalf("%d faults, want %d and one that says reading stopped", len(fs), maxFaults)
 	}
 	lines := strings.Split(err.Error(), "\n")
-	if len(lines) != shownProblems+1 || lines[shownProblems] != "x.csv: and 981 more" {
+	if len(lines) != fault.Shown+1 || lines[fault.Shown] != "x.csv: and 981 more" {
 		t.Errorf("%d lines, the last %q", len(lines), lines[len(lines)-1])
 	}
 }
@@ -130,11 +132,11 @@ func TestPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := Problem{File: "x.csv", Row: 4, Line: 5, Column: 2, Name: "b"}
+	want := fault.Fault{File: "x.csv", Row: 4, Line: 5, Column: 2, Name: "b"}
 	if diff := cmp.Diff(want, d.Place(1, 1)); diff != "" {
 		t.Errorf("Place(1, 1) (-want +got):\n%s", diff)
 	}
-	want = Problem{File: "x.csv", Row: 3, Line: 3}
+	want = fault.Fault{File: "x.csv", Row: 3, Line: 3}
 	if diff := cmp.Diff(want, d.Place(0, -1)); diff != "" {
 		t.Errorf("Place(0, -1) (-want +got):\n%s", diff)
 	}

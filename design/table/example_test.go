@@ -39,7 +39,7 @@ func ExampleReadColumns() {
 	// [21.4 22.05 NaN] missing: 1
 }
 
-func ExampleProblem() {
+func Example_faults() {
 	_, err := table.ReadColumns("tank.csv", strings.NewReader("prop,thrust\nP2,21.4\nP10,fast\n"), table.Wanted{
 		Numeric: []string{"thrust", "torque"},
 	})

@@ -1,6 +1,8 @@
 package table
 
 import (
+	"fairrun/design/fault"
+
 	"bytes"
 	"fmt"
 	"regexp"
@@ -68,7 +70,7 @@ func (d Dialect) Number(text string) (point string, value float64, ok bool) {
 // Numbers reads a column as numbers written with a decimal point, "" where a cell
 // is empty or NA. Cells that are no numbers, and a second decimal mark in the
 // column, are faults; the cell is then given as "".
-func (d *Document) Numbers(col int) (points []string, faults Problems) {
+func (d *Document) Numbers(col int) (points []string, faults fault.List) {
 	points = make([]string, d.Rows())
 	var first byte // the decimal mark seen first
 	firstRow := 0

@@ -1,6 +1,8 @@
 package table
 
 import (
+	"fairrun/design/fault"
+
 	"bytes"
 	"cmp"
 	"fmt"
@@ -45,6 +47,10 @@ func (c cell) text(row []byte, scratch *[]byte) []byte {
 	return *scratch
 }
 
+// maxFaults is where readers give up: a file with so many faults is the wrong
+// file, or has one fault in every row.
+const maxFaults = 1000
+
 // A scanner cuts a file into rows and cells. It holds one row at a time; what it
 // gives out is good until the next call of next.
 //
@@ -69,7 +75,7 @@ type scanner struct {
 	record   []byte // the row's bytes, with its line end
 	end      string // the line end, "" for an unended last row
 	cells    []cell
-	faults   Problems
+	faults   fault.List
 }
 
 const bufferSize = 1 << 18
@@ -83,7 +89,7 @@ func newScanner(file string, src io.Reader, buf []byte) *scanner {
 		s.fill()
 	}
 	if found, do := wrongEncoding(s.buf); found != "" {
-		s.fault(Problem{Found: found, Do: do})
+		s.fault(fault.Fault{Found: found, Do: do})
 		s.stop()
 		return s
 	}
@@ -129,20 +135,20 @@ func (s *scanner) stop() {
 }
 
 // fault notes f, and gives up when there are too many.
-func (s *scanner) fault(f Problem) {
+func (s *scanner) fault(f fault.Fault) {
 	f.File = s.file
 	if f.Column > 0 && f.Column <= len(s.names) {
 		f.Name = s.names[f.Column-1]
 	}
 	s.faults = append(s.faults, f)
 	if len(s.faults) == maxFaults {
-		s.faults = append(s.faults, Problem{File: s.file, Row: s.row, Line: s.line, Found: fmt.Sprintf("reading stopped after %d faults", maxFaults)})
+		s.faults = append(s.faults, fault.Fault{File: s.file, Row: s.row, Line: s.line, Found: fmt.Sprintf("reading stopped after %d faults", maxFaults)})
 		s.stop()
 	}
 }
 
 // faultHere notes f at the row given out last.
-func (s *scanner) faultHere(f Problem) {
+func (s *scanner) faultHere(f fault.Fault) {
 	f.Row, f.Line = s.row, s.line
 	s.fault(f)
 }
@@ -259,13 +265,13 @@ func plain(c byte) bool { return c > ' ' && c < utf8.RuneSelf }
 // closing quote.
 func (s *scanner) checkText() {
 	if at := bytes.IndexByte(s.record, 0); at >= 0 {
-		s.faultHere(Problem{Column: s.columnAt(at), Found: "a zero byte", Do: notText})
+		s.faultHere(fault.Fault{Column: s.columnAt(at), Found: "a zero byte", Do: notText})
 		s.stop()
 		return
 	}
 	if !utf8.Valid(s.record) {
 		at := firstInvalid(s.record)
-		s.faultHere(Problem{
+		s.faultHere(fault.Fault{
 			Column: s.columnAt(at),
 			Found:  fmt.Sprintf("byte 0x%02X, number %d of the file, is not UTF-8 text", s.record[at], s.base+int64(s.pos-len(s.record)+at)+1),
 			Do:     `save the file as "CSV UTF-8" or, in an editor, with encoding UTF-8`,
@@ -279,7 +285,7 @@ func (s *scanner) checkText() {
 		}
 		rest := bytes.TrimFunc(s.record[c.hi+1:c.end], unicode.IsSpace)
 		if len(rest) > 0 {
-			s.faultHere(Problem{
+			s.faultHere(fault.Fault{
 				Column: k + 1,
 				Found:  fmt.Sprintf("%q follows the quote that closes the cell", brief(rest)),
 				Do:     `write a quote inside a quoted cell as two: ""`,
@@ -300,19 +306,19 @@ func (s *scanner) columnAt(at int) int {
 
 // tooLong is the fault of a row that does not end within bounds. What it stops in
 // is the cell after those of s.cells.
-func (s *scanner) tooLong() Problem {
+func (s *scanner) tooLong() fault.Fault {
 	from := s.pos
 	if n := len(s.cells); n > 0 {
 		from += int(s.cells[n-1].end) + 1
 	}
 	if bytes.HasPrefix(bytes.TrimLeft(s.buf[from:], " \t"), []byte{'"'}) {
-		return Problem{
+		return fault.Fault{
 			Column: len(s.cells) + 1,
 			Found:  "a quote opens here and is never closed",
 			Do:     `close it, or write a quote inside a quoted cell as two: ""`,
 		}
 	}
-	return Problem{
+	return fault.Fault{
 		Found: fmt.Sprintf("the row is longer than %d bytes", maxRowBytes),
 		Do:    "check that this is a table, with one row a line",
 	}
@@ -330,7 +336,7 @@ func (s *scanner) header() []string {
 	for k, name := range s.names {
 		before, twice := first[name]
 		if twice && name != "" {
-			s.faultHere(Problem{
+			s.faultHere(fault.Fault{
 				Column: k + 1,
 				Found:  fmt.Sprintf("column %d has the same heading", before+1),
 				Do:     "give each column a heading of its own",
@@ -345,7 +351,7 @@ func (s *scanner) header() []string {
 // finish notes a file without headings, and returns all that is wrong.
 func (s *scanner) finish() error {
 	if s.names == nil && len(s.faults) == 0 && s.failed == nil {
-		s.fault(Problem{Found: "the file is empty", Do: "its first row must hold the headings of the columns"})
+		s.fault(fault.Fault{Found: "the file is empty", Do: "its first row must hold the headings of the columns"})
 	}
 	if s.failed != nil {
 		return s.failed
@@ -353,13 +359,13 @@ func (s *scanner) finish() error {
 	if len(s.faults) == 0 {
 		return nil
 	}
-	slices.SortStableFunc(s.faults, func(a, b Problem) int { return cmp.Compare(a.Row, b.Row) })
+	slices.SortStableFunc(s.faults, func(a, b fault.Fault) int { return cmp.Compare(a.Row, b.Row) })
 	return s.faults
 }
 
 // wrongWidth is the fault of a row whose cells do not match the headings.
-func (s *scanner) wrongWidth() Problem {
-	f := Problem{Found: fmt.Sprintf("the row has %s, the header has %d", words.Count(len(s.cells), "cell"), len(s.names))}
+func (s *scanner) wrongWidth() fault.Fault {
+	f := fault.Fault{Found: fmt.Sprintf("the row has %s, the header has %d", words.Count(len(s.cells), "cell"), len(s.names))}
 	if len(s.cells) > len(s.names) {
 		f.Do = "put a cell that holds the separator itself in double quotes, or give the further columns headings"
 		return f

@@ -33,9 +33,9 @@
 // cell is a missing value, and so is an unquoted NA, as R writes it; other words
 // are faults.
 //
-// # Problems
+// # Faults
 //
-// Readers return [Problems]: everything that is wrong, each [Problem] with its row,
+// Readers return [fault.List]: everything that is wrong, each [fault.Fault] with its row,
 // column, what was found and what to do. Rows count as a spreadsheet shows them:
 // the first row of the file is row 1, a cell of many lines is one row.
 package table

@@ -8,32 +8,32 @@ import (
 	"strings"
 )
 
-// fault is a panic, as an error: something that fairrun got wrong, whatever it was given.
-type fault struct {
+// crash is a panic, as an error: something that fairrun got wrong, whatever it was given.
+type crash struct {
 	value any
 	stack []byte
 }
 
-// guarded does work and returns what it panics with as a fault. Work that it shares among
+// guarded does work and returns what it panics with as a crash. Work that it shares among
 // goroutines has to bring their panics back to its own: stats/parallel does.
 func guarded(work func() error) (err error) {
 	defer func() {
 		if v := recover(); v != nil {
-			err = &fault{v, debug.Stack()}
+			err = &crash{v, debug.Stack()}
 		}
 	}()
 	return work()
 }
 
 // cause is what was panicked with, and the stack of the goroutine that did.
-func (f *fault) cause() (value any, stack []byte) {
+func (f *crash) cause() (value any, stack []byte) {
 	if p, ok := f.value.(interface{ Cause() (any, []byte) }); ok {
 		return p.Cause()
 	}
 	return f.value, f.stack
 }
 
-func (f *fault) Error() string {
+func (f *crash) Error() string {
 	value, stack := f.cause()
 	text := strings.Join(strings.Fields(fmt.Sprint(value)), " ")
 	if at := panicked(stack); at != "" {
@@ -68,7 +68,7 @@ func ours(function string) bool {
 }
 
 // plea is what a person reads of a fault: what happened, and what to do about it.
-func plea(f *fault, args []string) string {
+func plea(f *crash, args []string) string {
 	return fmt.Sprintf("a fault in fairrun itself: %v; please report it, with the command: %s", f, typed(args))
 }
 

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"fairrun/design/fault"
+
 	"cmp"
 	"errors"
 	"fmt"
@@ -8,47 +10,6 @@ import (
 	"slices"
 	"unicode/utf8"
 )
-
-// Fault is one thing wrong with a plan: where it stands, what was found and what to do about it.
-type Fault struct {
-	File   string // as given to Read or Parse; "" when there is no file
-	Line   int    // from one; 0 when the fault is of the file as a whole
-	Column int    // from one, in characters, a byte order mark not counted; 0 with Line 0
-	What   string // what was found
-	Do     string // what to do
-}
-
-// Error returns "file:line:column: what; do" on one line; a fault without a place has the file
-// alone before it, and one without a file its line and column in words.
-func (f *Fault) Error() string {
-	s := f.What + "; " + f.Do
-	switch {
-	case f.Line > 0 && f.File == "":
-		return fmt.Sprintf("line %d, column %d: %s", f.Line, f.Column, s)
-	case f.Line > 0:
-		return fmt.Sprintf("%s:%d:%d: %s", f.File, f.Line, f.Column, s)
-	case f.File != "":
-		return f.File + ": " + s
-	}
-	return s
-}
-
-// Faults returns the faults inside an error of Read, Parse, WriteSeed or Starter, in the order of
-// the file, and nil when the error is of another kind (a file that cannot be opened).
-func Faults(err error) []*Fault {
-	var fs []*Fault
-	if joined, ok := err.(interface{ Unwrap() []error }); ok {
-		for _, e := range joined.Unwrap() {
-			fs = append(fs, Faults(e)...)
-		}
-		return fs
-	}
-	var f *Fault
-	if errors.As(err, &f) {
-		fs = append(fs, f)
-	}
-	return fs
-}
 
 // ledger gathers the faults of one file.
 type ledger struct {
@@ -108,10 +69,10 @@ func (l *ledger) err() error {
 	var errs []error
 	for i, f := range l.found {
 		if i == mostFaults {
-			errs = append(errs, &Fault{File: l.file, What: fmt.Sprintf("%d more faults follow", len(l.found)-i), Do: "mend these first"})
+			errs = append(errs, &fault.Fault{File: l.file, Found: fmt.Sprintf("%d more faults follow", len(l.found)-i), Do: "mend these first"})
 			break
 		}
-		fault := &Fault{File: l.file, What: f.what, Do: f.do}
+		fault := &fault.Fault{File: l.file, Found: f.what, Do: f.do}
 		if f.at != wholeFile {
 			fault.Line = l.line(f.at)
 			fault.Column = utf8.RuneCount(l.data[l.lines[fault.Line-1]:f.at]) + 1
