@@ -5,10 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"fairrun/design"
 	"fairrun/design/plan"
 
-	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
@@ -48,29 +46,6 @@ func ExamplePlan_Treatments() {
 	// 7.50 C
 	// 24 runs, 6 in each pack
 	// {Runs:24 Blocks:4 Drift:1 Covariates:0 Treatments:5 Residual:14}
-}
-
-func TestFullFactorial(t *testing.T) {
-	c := &design.Plan{Factors: []design.Factor{{Name: "a", Levels: []string{"0", "1"}}, {Name: "b", Levels: []string{"x", "y"}}}}
-	if !c.FullFactorial() {
-		t.Error("all combinations are not a full factorial")
-	}
-	c.Chosen = [][]string{{"1", "x"}, {"0", "x"}, {"0", "y"}}
-	if c.FullFactorial() {
-		t.Error("three of four combinations are a full factorial")
-	}
-	c.Chosen = append(c.Chosen, []string{"1", "y"})
-	if !c.FullFactorial() {
-		t.Error("four of four combinations are no full factorial")
-	}
-	got := c.Treatments()
-	got[0].Levels[0] = "changed"
-	if c.Chosen[0][0] != "1" {
-		t.Error("a change to Treatments reached the plan")
-	}
-	if diff := cmp.Diff("0 x", c.Treatments()[1].String()); diff != "" {
-		t.Errorf("chosen treatments lost their order: %s", diff)
-	}
 }
 
 // The main effects of two factors can be distinguished exactly when the graph whose nodes are the

@@ -1,4 +1,4 @@
-package plan_test
+package design_test
 
 import (
 	"fmt"
