@@ -1,5 +1,8 @@
 // Command fairrun plans bench tests so that drift cannot fake a result, and
 // says afterwards which differences are real.
+//
+// In: a command line and a campaign's folder. Out: tables, JSON and files, and an exit code. One file holds one
+// command. Read main.go first, then app.go and the file of a command, such as verdict.go.
 package main
 
 import (

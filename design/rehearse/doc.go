@@ -32,4 +32,6 @@
 // answer each level differently, by independent normal numbers. Before a run a person notes the
 // voltage and the winding's temperature, to the digits that instruments show. What else a plan has
 // noted is noise that has to do with nothing.
+//
+// Read rehearse.go first, then engine.go and bench.go.
 package rehearse

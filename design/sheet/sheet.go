@@ -38,6 +38,8 @@
 // before the old file goes. Writers of this program exclude each other with a lock
 // in the folder. Other programs do not know it: a file that was saved between
 // reading and writing is noticed and left alone.
+//
+// Read sheet.go first, then open.go and record.go.
 package sheet
 
 import (

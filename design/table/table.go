@@ -38,4 +38,6 @@
 // Readers return [fault.List]: everything that is wrong, each [fault.Fault] with its row,
 // column, what was found and what to do. Rows count as a spreadsheet shows them:
 // the first row of the file is row 1, a cell of many lines is one row.
+//
+// Read table.go first, then document.go.
 package table

@@ -25,4 +25,6 @@
 // passed over too. Data that cannot support the question give an error that
 // says why; a panic means that arguments do not fit each other. Inputs are
 // never changed.
+//
+// Read result.go first, then the file of a test, such as welch.go.
 package check

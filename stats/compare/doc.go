@@ -13,4 +13,6 @@
 // (against a baseline), Hsu 1984 (with the best), Genz & Bretz 1999 (chosen
 // contrasts), Hedges 1981 (standardised difference), Fieller 1954 (ratio of
 // means).
+//
+// Read family.go first, then word.go.
 package compare

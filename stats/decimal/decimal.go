@@ -12,6 +12,8 @@
 // A number of up to 18 digits is kept as mantissa and power of ten in ten bytes
 // a row; a longer one as a [big.Int]. Reading, subtracting and rounding are
 // linear in the number of rows.
+//
+// Read decimal.go first, then centre.go.
 package decimal
 
 import (

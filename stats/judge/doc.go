@@ -24,4 +24,6 @@
 //
 // Throughout, a slot is a place in the order, counted through the blocks; i, j and k are levels of
 // a factor, df degrees of freedom.
+//
+// Read model.go first, then leastsquares.go.
 package judge

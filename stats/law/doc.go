@@ -47,4 +47,6 @@
 //	go test ./stats/law -run Accuracy -v
 //
 // prints the digits reached over each of them and compares them with docs/accuracy.md.
+//
+// Read t.go first, then curve.go and the file of a law.
 package law

@@ -33,6 +33,8 @@
 //
 // In this package n is a number of rows, df are degrees of freedom, ss is a sum
 // of squares.
+//
+// Read model.go first, then fit.go.
 package linmod
 
 import (

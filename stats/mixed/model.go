@@ -38,6 +38,8 @@
 //
 // In this package n is a number of rows, p the rank of the fixed part, γ a ratio
 // of variances, df are degrees of freedom, se is a standard error.
+//
+// Read model.go first, then fit.go and criterion.go.
 package mixed
 
 import (

@@ -1,5 +1,7 @@
 // Package parallel runs pieces of work side by side and brings a panic in one of them back to the
 // goroutine that waits, where it can be recovered. Pieces of work go into a [Group].
+//
+// Read group.go.
 package parallel
 
 import (

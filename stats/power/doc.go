@@ -38,4 +38,6 @@
 // (equivalence); Armitage, McPherson & Rowe 1969, Journal of the Royal
 // Statistical Society A 132, 235–244, Lan & DeMets 1983, Biometrika 70,
 // 659–663, and Jennison & Turnbull 2000, Group Sequential Methods (looks).
+//
+// Read planned.go first, then precision.go.
 package power

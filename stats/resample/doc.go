@@ -103,4 +103,6 @@
 //
 // In this package n is a number of runs, ν and df are the degrees of freedom of
 // treatments and residual, δ a true difference, x = estimate − δ.
+//
+// Read design.go first, then enumerate.go and judgeplots.go.
 package resample

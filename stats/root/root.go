@@ -1,5 +1,5 @@
 // Package root finds where a function is zero. In: a continuous function and two points between
-// which it changes its sign. Out: a point where it is zero. Read this file.
+// which it changes its sign. Out: a point where it is zero. Read root.go.
 package root
 
 import "math"

@@ -1,4 +1,7 @@
 // Package campaigntest makes plans, drawn sheets and sheets with results for tests.
+//
+// In: the text of a plan, and functions that say what was measured. Out: the plan, its sheet as drawn, the sheet
+// filled in. Read campaigntest.go first.
 package campaigntest
 
 import (

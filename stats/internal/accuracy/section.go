@@ -1,6 +1,6 @@
 // Package accuracy keeps docs/accuracy.md true. A package's test measures how
-// far its numbers lie from their references, one [Line] a quantity, and holds
-// the result against its own section of the page: the test fails when the page
+// far its numbers lie from their references, one [Line] a quantity, and compares
+// the result with its own section of the page: the test fails when the page
 // claims a line that is no longer measured, lacks one that is, or claims more
 // digits than are reached.
 //
@@ -12,6 +12,8 @@
 // rounded down to half a digit and never more than 15. A platform that rounds a
 // little differently (fused multiply-add) is allowed 0.3 digits less than the
 // page says.
+//
+// Read section.go first, then page.go.
 package accuracy
 
 import (

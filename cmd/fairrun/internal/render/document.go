@@ -1,5 +1,7 @@
 // Package render lays results out for people: on a terminal, as Markdown and
 // as CSV. It computes nothing; it takes values that are already results.
+//
+// Read document.go first: what every output is made of. Then verdict.go, for the largest of them.
 package render
 
 import (
