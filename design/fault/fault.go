@@ -1,8 +1,6 @@
 // Package fault says what is wrong with a file that a person wrote: where, what was found, what to do.
 // Readers of plans and of tables fill in a Fault; commands print its line. In and out are this type
-// alone. Read this file.
-//
-// Read fault.go first.
+// alone. Read fault.go.
 package fault
 
 import (

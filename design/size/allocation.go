@@ -112,7 +112,7 @@ func worstDifference(r *verdict.Response) (worst *verdict.Difference, parts []ve
 // alternatives are the ways to share the runs out over two items or more (one does not tell how much
 // they vary), each with as many repeats as there are runs for.
 func (s *sharing) alternatives(parts []verdict.DifferencePart) []Alternative {
-	ask := mixed.Split{Treatments: s.levels, Runs: s.runs}
+	ask := mixed.Split{Treatments: s.levels}
 	for _, p := range parts {
 		ask.Sources = append(ask.Sources, mixed.Source{Name: p.Item, Variance: float64(p.SD * p.SD), Shared: p.Item != p.Name})
 	}

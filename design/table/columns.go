@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"sort"
 	"strings"
@@ -56,16 +55,6 @@ type Number struct {
 func (c *Columns) FileRow(row int) int {
 	blanks := sort.SearchInts(c.skips, row+1)
 	return c.first + row + blanks
-}
-
-// ReadColumnsFile is [ReadColumns] of the file at path.
-func ReadColumnsFile(path string, w Wanted) (*Columns, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return ReadColumns(path, f, w)
 }
 
 // ReadColumns reads the wanted columns of a table from r, whose name in messages

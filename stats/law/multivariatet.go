@@ -72,17 +72,6 @@ const loadingGrid = 1 << 45
 // factorError is the relative error of ManyToOneT, with room to spare.
 const factorError = 1e-11
 
-// CDF returns P(max T_i ≤ x), or P(max |T_i| ≤ x) if twoSided, and a bound for the
-// error.
-func (m MultivariateT) CDF(x float64, twoSided bool) (p, bound float64) {
-	if f, ok := m.oneFactor(); ok {
-		p = f.CDF(x, twoSided)
-		return p, p * factorError
-	}
-	p, bound = m.Survival(x, twoSided)
-	return 1 - p, bound
-}
-
 // Survival returns P(max T_i > x), or P(max |T_i| > x) if twoSided, and a bound for the
 // error.
 func (m MultivariateT) Survival(x float64, twoSided bool) (p, bound float64) {

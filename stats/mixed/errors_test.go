@@ -72,7 +72,7 @@ func TestPanics(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	split := Split{Treatments: 2, Sources: []Source{{Name: "specimen"}, {Name: "run"}}, Runs: 8}
+	split := Split{Treatments: 2, Sources: []Source{{Name: "specimen"}, {Name: "run"}}}
 	for name, f := range map[string]func(){
 		"short random factor": func() { _, _ = Fit(Model{Random: []linmod.Factor{factor("pack", 0, 1)}}, y) },
 		"code without level": func() {

@@ -79,29 +79,16 @@ func ExampleResult_Precision() {
 }
 
 // Four settings are run on every pack; packs differ in how they answer to the
-// setting, and runs scatter. A pack costs as much bench time as twenty runs.
+// setting, and runs scatter.
 func ExampleSplit() {
-	s := mixed.Split{Treatments: 4, Budget: 400, Sources: []mixed.Source{
-		{Name: "pack", Variance: 0.8, Shared: true, Cost: 20},
-		{Name: "run", Variance: 2.5, Cost: 1},
+	s := mixed.Split{Treatments: 4, Sources: []mixed.Source{
+		{Name: "pack", Variance: 0.8, Shared: true},
+		{Name: "run", Variance: 2.5},
 	}}
-	best, err := s.Best()
-	if err != nil {
-		log.Fatal(err)
-	}
-	fmt.Printf("%d packs, %d runs of each setting on every pack\n", best.Items[0], best.Items[1])
-
-	now := s.At(4, 2)
-	for i, share := range now.Share {
+	for i, share := range s.At(4, 2).Share {
 		fmt.Printf("%s: %.0f %% of the variance of a difference\n", s.Sources[i].Name, 100*share)
 	}
-	for _, step := range s.Next(now) {
-		fmt.Printf("one more %s takes %.0f %% away for %d runs\n", s.Sources[step.Source].Name, 100*step.Gain, step.Runs)
-	}
 	// Output:
-	// 11 packs, 4 runs of each setting on every pack
 	// pack: 39 % of the variance of a difference
 	// run: 61 % of the variance of a difference
-	// one more run takes 20 % away for 16 runs
-	// one more pack takes 20 % away for 8 runs
 }

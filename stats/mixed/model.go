@@ -5,8 +5,8 @@
 // A [Model] and a response go into [Fit]. The [Result] answers for the components
 // of variance with their intervals, F tests of the terms, adjusted means and
 // contrasts among them with degrees of freedom of their own, and residuals.
-// [Result.Precision] puts the components in the words of ISO 5725; a [Split] spends
-// the next runs where they help most.
+// [Result.Precision] puts the components in the words of ISO 5725; a [Split] says
+// what the variance of a difference is with other numbers of items.
 //
 // # Method
 //
