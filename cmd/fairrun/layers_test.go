@@ -61,6 +61,26 @@ func TestNumericPackagesOnlyCompute(t *testing.T) {
 	}
 }
 
+// A package is small enough to know, and a file to read in one go: lines of any kind, tests aside.
+func TestSizes(t *testing.T) {
+	t.Parallel()
+	const ofPackage, ofFile = 5500, 500
+	for p, files := range readPackages(t) {
+		sum := 0
+		for _, f := range files {
+			if f.test {
+				continue
+			}
+			if sum += f.lines; f.lines > ofFile {
+				t.Errorf("%s has %d lines, more than %d", f.path, f.lines, ofFile)
+			}
+		}
+		if sum > ofPackage {
+			t.Errorf("%s has %d lines, more than %d", p, sum, ofPackage)
+		}
+	}
+}
+
 // source is a Go file of the tree.
 type source struct {
 	path    string // from the top, with slashes
