@@ -10,14 +10,14 @@ import (
 	"strconv"
 	"strings"
 
-	"fairrun/design/table"
+	"fairrun/design/fault"
 	"fairrun/design/unit"
 	"fairrun/stats/words"
 )
 
 func itoa(n int) string { return strconv.Itoa(n) }
 
-// Read reads the wanted columns of a log. What is wrong with it comes back as [table.Faults], the
+// Read reads the wanted columns of a log. What is wrong with it comes back as [fault.List], the
 // end of ctx as its error. Of a log whose name ends in .gz the text is read that is packed in it.
 func Read(ctx context.Context, path string, want Layout) (l *Log, err error) {
 	r, err := open(ctx, path)
@@ -48,7 +48,7 @@ type reader struct {
 	wanted []wanted // by their place in a row
 	stamps stamps
 	count  int // rows
-	faults table.Faults
+	faults fault.List
 	cells  [][]byte
 	values []float64 // of the row that is read; the time is the last
 }
@@ -87,8 +87,8 @@ func (r *reader) find(want Layout) error {
 	r.want = want
 	r.log = &Log{Columns: make([][]float64, len(want.Columns)), Units: make([]unit.Unit, len(want.Columns))}
 	r.values = make([]float64, len(want.Columns)+1)
-	var faults table.Faults
-	note := func(f *table.Fault) {
+	var faults fault.List
+	note := func(f *fault.Fault) {
 		if f != nil {
 			f.File = r.source.name
 			faults = append(faults, *f)
@@ -129,7 +129,7 @@ func (r *reader) find(want Layout) error {
 }
 
 // column finds the column with a heading: as it stands, without its unit, or but for capitals.
-func (r *reader) column(header string) (w wanted, f *table.Fault) {
+func (r *reader) column(header string) (w wanted, f *fault.Fault) {
 	var names []string
 	for _, same := range []func(h heading) bool{
 		func(h heading) bool { return h.text == header },
@@ -143,7 +143,7 @@ func (r *reader) column(header string) (w wanted, f *table.Fault) {
 			}
 		}
 		if len(places) > 1 {
-			return w, &table.Fault{Row: r.shape.heading, Found: fmt.Sprintf("the heading %q stands over %d columns", header, len(places)), Do: "give them different headings in the logger, or name one that stands once"}
+			return w, &fault.Fault{Row: r.shape.heading, Found: fmt.Sprintf("the heading %q stands over %d columns", header, len(places)), Do: "give them different headings in the logger, or name one that stands once"}
 		}
 		if len(places) == 1 {
 			return wanted{place: places[0]}, nil
@@ -152,7 +152,7 @@ func (r *reader) column(header string) (w wanted, f *table.Fault) {
 	for _, h := range r.shape.columns {
 		names = append(names, h.text)
 	}
-	f = &table.Fault{Row: r.shape.heading, Found: fmt.Sprintf("there is no column %q", header), Do: "the log has " + words.List(words.Quoted(names), 12)}
+	f = &fault.Fault{Row: r.shape.heading, Found: fmt.Sprintf("there is no column %q", header), Do: "the log has " + words.List(words.Quoted(names), 12)}
 	if near := words.Nearest(header, names); near != "" {
 		f.Do = fmt.Sprintf("did you mean %q? The log has %s", near, words.List(words.Quoted(names), 12))
 	}
@@ -160,13 +160,13 @@ func (r *reader) column(header string) (w wanted, f *table.Fault) {
 }
 
 // seconds is what one of a column of time is in s.
-func (h heading) seconds(t Time) (float64, *table.Fault) {
+func (h heading) seconds(t Time) (float64, *fault.Fault) {
 	second, _ := unit.Parse("s")
 	if t.Clock {
 		return 1, nil
 	}
 	if h.clock {
-		return 0, &table.Fault{Name: h.text, Found: fmt.Sprintf("the column %q holds a time of day", h.text), Do: "write clock = true for it in the plan"}
+		return 0, &fault.Fault{Name: h.text, Found: fmt.Sprintf("the column %q holds a time of day", h.text), Do: "write clock = true for it in the plan"}
 	}
 	of := second
 	if t.Unit.String() != "" {
@@ -178,15 +178,15 @@ func (h heading) seconds(t Time) (float64, *table.Fault) {
 	}
 	size, err := of.In(second)
 	if err != nil {
-		return 0, &table.Fault{Name: h.text, Found: fmt.Sprintf("%q is no unit of time", of), Do: `write "s", "ms" or "µs"`}
+		return 0, &fault.Fault{Name: h.text, Found: fmt.Sprintf("%q is no unit of time", of), Do: `write "s", "ms" or "µs"`}
 	}
 	return size * scale, nil
 }
 
 // scaled says in which unit a column is wanted and what one of the log's unit is in it.
-func (h heading) scaled(c Column) (scale float64, in unit.Unit, f *table.Fault) {
+func (h heading) scaled(c Column) (scale float64, in unit.Unit, f *fault.Fault) {
 	if h.clock {
-		return 0, in, &table.Fault{Name: h.text, Found: fmt.Sprintf("the column %q holds times of day, no numbers", h.text), Do: "name a column of numbers"}
+		return 0, in, &fault.Fault{Name: h.text, Found: fmt.Sprintf("the column %q holds times of day, no numbers", h.text), Do: "name a column of numbers"}
 	}
 	stated, err := unit.Parse(h.unit)
 	if h.unit == "" || err != nil {
@@ -197,7 +197,7 @@ func (h heading) scaled(c Column) (scale float64, in unit.Unit, f *table.Fault) 
 	}
 	scale, err = stated.In(c.Unit)
 	if err != nil || unit.Shifted(stated, c.Unit) {
-		return 0, in, &table.Fault{Name: h.text, Found: fmt.Sprintf("the log has the column %q in %s, the plan in %s", h.text, stated, c.Unit), Do: "write the log's unit in the plan"}
+		return 0, in, &fault.Fault{Name: h.text, Found: fmt.Sprintf("the log has the column %q in %s, the plan in %s", h.text, stated, c.Unit), Do: "write the log's unit in the plan"}
 	}
 	return scale, c.Unit, nil
 }
@@ -227,7 +227,7 @@ func (r *reader) rows() error {
 		return r.faults
 	}
 	if len(r.log.Time) == 0 {
-		return fault(r.source.name, 0, "no row is whole", "was the logger started?")
+		return wrong(r.source.name, 0, "no row is whole", "was the logger started?")
 	}
 	return nil
 }
@@ -311,7 +311,7 @@ func (r *reader) cell(w wanted, cell []byte) {
 		if t, ok := r.stamps.next(cell); ok {
 			r.values[w.index] = t
 		} else if !absent(cell) {
-			r.fault(w, fmt.Sprintf("%q is no time of day", brief(cell)), "write it as 14:03:21.250, with or without a date before it")
+			r.note(w, fmt.Sprintf("%q is no time of day", brief(cell)), "write it as 14:03:21.250, with or without a date before it")
 		}
 		return
 	}
@@ -324,18 +324,18 @@ func (r *reader) cell(w wanted, cell []byte) {
 		r.values[w.index] = x * w.scale
 	case absent(cell):
 	case ok:
-		r.fault(w, fmt.Sprintf("%q has another decimal mark than the numbers before it", brief(cell)), "export the log with one decimal mark and no marks between thousands")
+		r.note(w, fmt.Sprintf("%q has another decimal mark than the numbers before it", brief(cell)), "export the log with one decimal mark and no marks between thousands")
 	default:
 		if _, _, _, isTime := clock(cell); isTime {
-			r.fault(w, fmt.Sprintf("%q is a time of day", brief(cell)), "write clock = true for this column in the plan")
+			r.note(w, fmt.Sprintf("%q is a time of day", brief(cell)), "write clock = true for this column in the plan")
 			return
 		}
-		r.fault(w, fmt.Sprintf("%q is not a number", brief(cell)), "take the line out, or leave the cell empty if nothing was measured")
+		r.note(w, fmt.Sprintf("%q is not a number", brief(cell)), "take the line out, or leave the cell empty if nothing was measured")
 	}
 }
 
-func (r *reader) fault(w wanted, found, do string) {
-	r.faults = append(r.faults, table.Fault{File: r.source.name, Row: r.lines.at, Column: w.place + 1, Name: r.shape.columns[w.place].text, Found: found, Do: do})
+func (r *reader) note(w wanted, found, do string) {
+	r.faults = append(r.faults, fault.Fault{File: r.source.name, Row: r.lines.at, Column: w.place + 1, Name: r.shape.columns[w.place].text, Found: found, Do: do})
 }
 
 // brief shortens what a person is shown of a cell.

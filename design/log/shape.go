@@ -57,14 +57,14 @@ func shapeOf(name string, head []byte, whole bool) (*shape, error) {
 		lines = lines[:last] // it may be cut short
 	}
 	if len(bytes.TrimSpace(text)) == 0 {
-		return nil, fault(name, 0, "is empty", "was the logger started?")
+		return nil, wrong(name, 0, "is empty", "was the logger started?")
 	}
 	for i := range lines {
 		lines[i] = bytes.TrimSuffix(lines[i], []byte{'\r'})
 	}
 	s.choose(lines)
 	if !s.findRows(lines) {
-		return nil, fault(name, 0, "no rows of numbers were found", "is it a log? It needs a heading and rows whose cells a tab, semicolon, comma, bar or blanks separate")
+		return nil, wrong(name, 0, "no rows of numbers were found", "is it a log? It needs a heading and rows whose cells a tab, semicolon, comma, bar or blanks separate")
 	}
 	if err := s.findHeading(name, lines); err != nil {
 		return nil, err
@@ -75,7 +75,7 @@ func shapeOf(name string, head []byte, whole bool) (*shape, error) {
 // refuseBinary refuses what is no text of one byte a character.
 func refuseBinary(name string, head []byte) error {
 	if bytes.HasPrefix(head, []byte("\xff\xfe")) || bytes.HasPrefix(head, []byte("\xfe\xff")) {
-		return fault(name, 0, "is UTF-16 text", "save it as UTF-8")
+		return wrong(name, 0, "is UTF-16 text", "save it as UTF-8")
 	}
 	odd := 0
 	for _, c := range head {
@@ -84,7 +84,7 @@ func refuseBinary(name string, head []byte) error {
 		}
 	}
 	if bytes.IndexByte(head, 0) >= 0 || odd > len(head)/20 {
-		return fault(name, 0, "is not text but a recorder's or another program's own file", "export it as text (CSV) with that program, and name the text")
+		return wrong(name, 0, "is not text but a recorder's or another program's own file", "export it as text (CSV) with that program, and name the text")
 	}
 	return nil
 }
@@ -301,7 +301,7 @@ func (s *shape) findHeading(name string, lines [][]byte) error {
 		found, at = append(found, texts), append(at, i+1)
 	}
 	if len(found) == 0 && s.separator == ',' && odd > 1 && width > odd {
-		return fault(name, s.first, "there are more cells than the heading has: decimal commas, it seems, in a file whose cells commas separate",
+		return wrong(name, s.first, "there are more cells than the heading has: decimal commas, it seems, in a file whose cells commas separate",
 			"export it again with decimal points, or with semicolons between the cells")
 	}
 	var headings, units []string

@@ -15,7 +15,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"fairrun/design/table"
+	"fairrun/design/fault"
 )
 
 const (
@@ -51,10 +51,10 @@ func (r interruptible) Read(p []byte) (int, error) {
 func openSource(ctx context.Context, path string) (*source, error) {
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fault(path, 0, "there is no such log", "is it named right, and in the campaign's folder?")
+		return nil, wrong(path, 0, "there is no such log", "is it named right, and in the campaign's folder?")
 	}
 	if err != nil {
-		return nil, fault(path, 0, "cannot be opened: "+cause(err), "is it readable by you?")
+		return nil, wrong(path, 0, "cannot be opened: "+cause(err), "is it readable by you?")
 	}
 	s := &source{name: path, file: f, sum: sha256.New()}
 	info, err := f.Stat()
@@ -62,9 +62,9 @@ func openSource(ctx context.Context, path string) (*source, error) {
 	case err != nil:
 		return nil, errors.Join(err, f.Close())
 	case info.IsDir():
-		return nil, errors.Join(fault(path, 0, "is a folder", "name a log in it"), f.Close())
+		return nil, errors.Join(wrong(path, 0, "is a folder", "name a log in it"), f.Close())
 	case !info.Mode().IsRegular():
-		return nil, errors.Join(fault(path, 0, "is no file that holds a log", "name a file"), f.Close())
+		return nil, errors.Join(wrong(path, 0, "is no file that holds a log", "name a file"), f.Close())
 	}
 	s.bytes = info.Size()
 	s.disk = io.TeeReader(interruptible{ctx, f}, s.sum)
@@ -91,13 +91,13 @@ func (s *source) broken(err error) error {
 	case errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
 		return err
 	case errors.Is(err, errLongLine):
-		return fault(s.name, 0, err.Error(), "no log has such lines: is it a text file with a row a line?")
+		return wrong(s.name, 0, err.Error(), "no log has such lines: is it a text file with a row a line?")
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
-		return fault(s.name, 0, "the packed file ends before its end", "is it still being copied? Take it over again")
+		return wrong(s.name, 0, "the packed file ends before its end", "is it still being copied? Take it over again")
 	case errors.Is(err, gzip.ErrHeader), errors.Is(err, gzip.ErrChecksum):
-		return fault(s.name, 0, "is named .gz and is not packed by gzip, or is damaged", "take it over again, or name it as what it is")
+		return wrong(s.name, 0, "is named .gz and is not packed by gzip, or is damaged", "take it over again, or name it as what it is")
 	}
-	return fault(s.name, 0, "cannot be read: "+cause(err), "take it over again")
+	return wrong(s.name, 0, "cannot be read: "+cause(err), "take it over again")
 }
 
 // cause is the reason in an error of the system, without the path.
@@ -109,8 +109,8 @@ func cause(err error) string {
 	return err.Error()
 }
 
-func fault(file string, line int, found, do string) error {
-	return table.Faults{{File: file, Row: line, Found: found, Do: do}}
+func wrong(file string, line int, found, do string) error {
+	return fault.List{{File: file, Row: line, Found: found, Do: do}}
 }
 
 // lines gives the lines of a text one by one.
