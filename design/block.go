@@ -13,6 +13,7 @@ import (
 type Block struct {
 	Name       string `json:"name"`                 // "pack", "session"; "block" when the plan does not say
 	Several    string `json:"plural,omitempty"`     // what several are called; "" for the regular plural of the name
+	Fixed      bool   `json:"fixed,omitempty"`      // the verdict is to hold for these blocks, not for others like them (random = false)
 	Count      int    `json:"count"`                // number of blocks
 	Replicates int    `json:"replicates,omitempty"` // runs of each treatment in each block; 0 with incomplete blocks
 	Runs       int    `json:"runs,omitempty"`       // drawn runs in each incomplete block; 0 with complete blocks

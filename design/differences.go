@@ -177,7 +177,7 @@ func (b Block) facts() []fact {
 	if b.Several != "" {
 		plural = strconv.Quote(b.Several)
 	}
-	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "plural", plural}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.Size()}}
+	return []fact{{"block", "name", strconv.Quote(b.Name)}, {"block", "plural", plural}, {"block", "random", strconv.FormatBool(!b.Fixed)}, {"block", "count", strconv.Itoa(b.Count)}, {"block", "size", b.Size()}}
 }
 
 func (o Order) facts() []fact {

@@ -23,7 +23,7 @@ type Simulation struct {
 	Failures    float64       // chance that a run fails
 	Outliers    float64       // chance that a run is an outlier
 	OutlierSize float64       // standard deviation of an outlier, in units of the noise
-	Interplay   float64       // standard deviation from specimen to specimen of what a level does, in units of the noise; 0 with one specimen
+	Interplay   float64       // standard deviation from specimen to specimen, or from block to block, of what a level does, in units of the noise
 	Currents    []Current     // factors whose levels change the current, in the plan's order
 	Responses   []Reaction    // of each response, in the plan's order
 }
@@ -59,7 +59,7 @@ type Reaction struct {
 // margin. The mean of a response in absolute terms is put where the noise is 1.5 % of it or,
 // without a noise, the margin 2 %.
 //
-// Several specimens answer a little differently to the same level: by a quarter of the noise.
+// Specimens, where there are several, otherwise blocks answer a little differently to the same level: by half the noise.
 func (c *Plan) DefaultSimulation() *Simulation {
 	s := &Simulation{
 		Ambient: 20, Heat: 40, WarmUp: 4 * time.Minute,
@@ -73,7 +73,7 @@ func (c *Plan) DefaultSimulation() *Simulation {
 			s.Used = min(1, float64(c.RunsPerBlock())*b.Supply.PerRun/b.Supply.Capacity)
 		}
 	}
-	if c.Several() {
+	if c.Several() || c.BlocksAgree() {
 		s.Interplay = defaultInterplay
 	}
 	for _, p := range c.Responses {
@@ -98,9 +98,14 @@ func (c *Plan) DefaultSimulation() *Simulation {
 // defaultNoise is the relative noise that is simulated when the plan assumes none.
 const defaultNoise = 0.015
 
-// defaultInterplay is how differently specimens answer when the plan does not say, over the noise from run to run. It is
-// a guess on the small side: none would claim what several specimens are tested to find out.
-const defaultInterplay = 0.25
+// defaultInterplay is how differently specimens or blocks answer when the plan does not say, over the noise from run to run. It
+// is assumed, without source: less could hardly be seen in results and would make too many false alarms where it was
+// taken for none, and where each block holds a treatment once it costs little.
+const defaultInterplay = 0.5
+
+// BlocksAgree reports whether settings are judged by how far blocks agree on them: blocks are a sample, and no several
+// specimens are.
+func (c *Plan) BlocksAgree() bool { return !c.Block.Fixed && !c.Several() && c.Block.Count > 1 }
 
 // Several reports whether more than one specimen of a type is tested.
 func (c *Plan) Several() bool { return c.Specimens != nil && c.Specimens.Count > 1 }

@@ -196,7 +196,7 @@ func (c *referenceCase) args(file string) []string {
 		args = append(args, "--interactions")
 	}
 	if len(q.Blocks) > 0 {
-		args = append(args, "--block", strings.Join(q.Blocks, ","))
+		args = append(args, "--fixed-blocks", "--block", strings.Join(q.Blocks, ","))
 	}
 	if len(q.Covariates) > 0 {
 		args = append(args, "--covariate", strings.Join(q.Covariates, ","))

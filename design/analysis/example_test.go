@@ -73,5 +73,5 @@ func Example() {
 		fmt.Printf("%s A against %s A: %.1f %% (%.1f to %.1f), %s\n", c.Level, c.Against, c.Percent, c.PercentLow, c.PercentHigh, c.Verdict)
 	}
 	// Output:
-	// 8 A against 0 A: -3.7 % (-4.1 to -3.3), matters
+	// 8 A against 0 A: -3.7 % (-4.3 to -3.1), matters
 }

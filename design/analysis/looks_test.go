@@ -32,7 +32,7 @@ func begin(t *testing.T, analysisKeys string, sd float64) folder {
 	t.Helper()
 	f := folder{t, t.TempDir(), sd}
 	text := "title = \"Props\"\nscope = \"pod thruster no. 3\"\nseed = 41\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n" +
-		"[block]\nname = \"pack\"\ncount = 4\nreplicates = 2\n[[response]]\nname = \"thrust\"\nbetter = \"higher\"\nmargin = 2\n[analysis]\n" + analysisKeys
+		"[block]\nname = \"pack\"\nrandom = false\ncount = 4\nreplicates = 2\n[[response]]\nname = \"thrust\"\nbetter = \"higher\"\nmargin = 2\n[analysis]\n" + analysisKeys
 	path := filepath.Join(f.dir, sheet.PlanFile)
 	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
 		t.Fatal(err)

@@ -35,7 +35,7 @@ func TestSeveralSpecimensAreJudgedByWhatTheyAgreeOn(t *testing.T) {
 	if math.Abs(float64(c.Estimate)-6) > 1e-9 || math.Abs(float64(c.SE)-math.Sqrt(13./3)) > 1e-6 || math.Abs(float64(c.DF)-2) > 1e-6 {
 		t.Errorf("4 against 0 = %v, standard error %v with %v degrees of freedom; want 6, %v, 2; checks %+v", c.Estimate, c.SE, c.DF, math.Sqrt(13./3), r.Checks)
 	}
-	if v.Campaign.Holds != "motors like these 3 (pod thruster)." {
+	if v.Campaign.Holds != "motors like these 3, on packs like these 6 (pod thruster)." {
 		t.Errorf("holds for %q", v.Campaign.Holds)
 	}
 	said := false
@@ -74,7 +74,7 @@ func TestOneRunOrOneSpecimen(t *testing.T) {
 	for _, k := range v.Responses[0].Checks {
 		warned = warned || k.Name == "specimens" && k.Flag && strings.Contains(k.Message, "one motor was tested")
 	}
-	if !warned || !strings.HasPrefix(v.Campaign.Holds, "this motor alone (pod thruster)") {
+	if !warned || !strings.HasPrefix(v.Campaign.Holds, "this motor alone, on packs like these 6 (pod thruster)") {
 		t.Errorf("no warning of one motor: %q, %+v", v.Campaign.Holds, v.Responses[0].Checks)
 	}
 }
@@ -101,7 +101,7 @@ func TestSpecimensNotStated(t *testing.T) {
 			t.Errorf("check %+v, want %s", k, want)
 		}
 	}
-	if said != 1 || v.Campaign.Holds != "" {
+	if said != 1 || v.Campaign.Holds != "packs like these 6 (pod thruster)." {
 		t.Errorf("said %d times; holds %q", said, v.Campaign.Holds)
 	}
 }

@@ -16,6 +16,8 @@ func (r *planReader) block(t *table) (b design.Block, ok bool) {
 	}
 	several, okSeveral := s.plural("plural", b.Name)
 	b.Several = several
+	random, hasRandom, okRandom := s.truth("random")
+	b.Fixed = hasRandom && okRandom && !random
 	count, found, okCount := s.count("count")
 	if !found {
 		s.lacks("count")
@@ -25,7 +27,7 @@ func (r *planReader) block(t *table) (b design.Block, ok bool) {
 	replicates, hasReplicates, okReplicates := s.count("replicates")
 	runs, hasRuns, okRuns := s.count("runs")
 	b.Replicates, b.Runs = replicates, runs
-	ok = okName && okSeveral && okCount && okReplicates && okRuns
+	ok = okName && okSeveral && okRandom && okCount && okReplicates && okRuns
 	switch {
 	case hasReplicates && hasRuns:
 		s.add(t.byKey["runs"].at, "replicates and runs exclude each other",

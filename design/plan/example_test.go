@@ -67,7 +67,7 @@ margin = "2"
 	// Output:
 	// campaign.toml:6:17: the levels 4 and 4.0 are the same number; take one of them out
 	// campaign.toml:7:2: [block] has no count; add count = 4: how many packs or sessions there are
-	// campaign.toml:8:1: unknown key "cuont" in [block]; did you mean "count"? allowed: name, plural, count, replicates, runs
+	// campaign.toml:8:1: unknown key "cuont" in [block]; did you mean "count"? allowed: name, plural, random, count, replicates, runs
 	// campaign.toml:9:14: replicates is 0; write a whole number, 1 or more
 	// campaign.toml:11:8: "spin-up time" cannot head a column; use letters, digits and _, a letter first, such as "spin-up_time"
 	// campaign.toml:12:10: better is "low"; did you mean "lower"? allowed: lower, higher

@@ -91,7 +91,7 @@ var faultCases = []faultCase{
 
 	// Keys and tables.
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
-		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, plural, count, replicates, runs`}},
+		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, plural, random, count, replicates, runs`}},
 	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
 		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, session, items, specimens, drift, order, response, readings, analysis, rig, budget, simulation`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§measure]\nkind = \"rise\"\n"}, []string{

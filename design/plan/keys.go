@@ -40,6 +40,7 @@ var planKeys = []tableKeys{
 	{head: "[block]", meaning: "what cannot last for all runs; settings are compared within it", keys: []key{
 		{name: "name", form: text, fallback: `"` + design.DefaultBlock + `"`, meaning: "a pack charge, a session, a day", example: `"pack"`},
 		{name: "plural", form: text, fallback: "the regular plural of `name`", meaning: "what several are called", example: `"packs"`},
+		{name: "random", form: truth, fallback: "true", meaning: "true: the verdict holds for packs like these; false: for these alone", example: "true"},
 		{name: "count", form: whole, required: true, meaning: "how many packs or sessions there are", example: "4"},
 		{name: "replicates", form: whole, fallback: "needed without `runs`", meaning: "runs of each treatment in each one", example: "2"},
 		{name: "runs", form: whole, fallback: "needed without `replicates`", meaning: "runs that one lasts, fewer than there are treatments", example: "6"},
@@ -139,7 +140,7 @@ var planKeys = []tableKeys{
 		{name: "failures", form: portion, most: 0.5, fallback: `"1%"`, meaning: "runs that fail", example: `"3%"`},
 		{name: "outliers", form: portion, most: 0.5, fallback: `"1%"`, meaning: "runs that stray", example: `"2%"`},
 		{name: "outlier_size", form: bounded, least: 1, most: 100, fallback: "4", meaning: "by so many times the noise", example: "6"},
-		{name: "interplay", form: portion, most: 10, fallback: `"25%" with several specimens`, meaning: "of the noise by which specimens answer differently to a level", example: `"50%"`},
+		{name: "interplay", form: portion, most: 10, fallback: `"50%"`, meaning: "of the noise by which specimens or packs answer differently to a level", example: `"50%"`},
 	}, tables: []string{"current", "response"}},
 
 	{head: "[simulation.current]", meaning: "factors that change the current", keys: []key{

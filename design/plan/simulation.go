@@ -30,8 +30,8 @@ func (r *planReader) simulation(t *table, c *design.Plan) *design.Simulation {
 	s.portion("failures", &sim.Failures)
 	s.portion("outliers", &sim.Outliers)
 	s.between("outlier_size", &sim.OutlierSize)
-	if s.portion("interplay", &sim.Interplay); t.byKey["interplay"] != nil && !c.Several() {
-		s.add(t.byKey["interplay"].at, "interplay says how differently specimens answer, and the plan has no more than one", "add [specimens], or leave interplay out")
+	if s.portion("interplay", &sim.Interplay); t.byKey["interplay"] != nil && !c.Several() && !c.BlocksAgree() {
+		s.add(t.byKey["interplay"].at, "interplay says how differently specimens or blocks answer, and the plan judges by one alone", "add [specimens], leave random = false out of [block], or leave interplay out")
 	}
 	if current := s.sub("current", "[simulation.current]"); current != nil {
 		sim.Currents = r.currents(current, c.Factors)

@@ -72,7 +72,7 @@ difference = 5
 		Ambient: -2.5, Heat: 0, WarmUp: 5 * time.Minute,
 		Run: 40 * time.Second, Rest: 90 * time.Second, Swap: 8 * time.Minute, // run and swap are the budget's
 		Sag: 0, Drop: 0.025, Used: 0.5, PackScatter: 0,
-		Failures: 0.03, Outliers: 0, OutlierSize: 6,
+		Failures: 0.03, Outliers: 0, OutlierSize: 6, Interplay: 0.5,
 		Currents: []design.Current{{Factor: "weakening", Levels: []float64{1, 1.05, 1.1}}},
 		Responses: []design.Reaction{
 			{Response: "spin_up", Volts: -1.5, Copper: 0, Mean: 1, Noise: design.Amount{Set: true, Value: 0.03, Relative: true}, Difference: design.Amount{Set: true, Value: 0.02, Relative: true}},
@@ -112,11 +112,14 @@ func TestDefaultSimulationFollowsTheBudget(t *testing.T) {
 // Several specimens are taken to answer a little differently unless the plan says how much; one specimen has nothing to differ from.
 func TestInterplayOfUnits(t *testing.T) {
 	const specimens = "[specimens]\nname = \"motor\"\ncount = 2\n"
-	if got := parse(t, simulatedPlan).DefaultSimulation().Interplay; got != 0 {
-		t.Errorf("without specimens the interplay is %v, want 0", got)
+	if got := parse(t, simulatedPlan).DefaultSimulation().Interplay; got != 0.5 {
+		t.Errorf("of blocks like these the interplay is %v, want 0.5", got)
 	}
-	if got := parse(t, simulatedPlan+specimens).DefaultSimulation().Interplay; got != 0.25 {
-		t.Errorf("of two specimens the interplay is %v, want 0.25", got)
+	if got := parse(t, strings.Replace(simulatedPlan, "[block]", "[block]\nrandom = false", 1)).DefaultSimulation().Interplay; got != 0 {
+		t.Errorf("of these blocks alone the interplay is %v, want 0", got)
+	}
+	if got := parse(t, simulatedPlan+specimens).DefaultSimulation().Interplay; got != 0.5 {
+		t.Errorf("of two specimens the interplay is %v, want 0.5", got)
 	}
 	if got := parse(t, simulatedPlan+specimens+"[simulation]\ninterplay = \"0%\"\n").Simulation.Interplay; got != 0 {
 		t.Errorf("interplay %v, want the plan's 0", got)
@@ -139,7 +142,7 @@ func TestSimulationFaults(t *testing.T) {
 		{"share that is no number", "[simulation]\nfailures = §\"few\"\n", `failures is the text "few"; write a percentage from 0 up to 50, such as "3%"`},
 		{"negative share", "[simulation]\noutliers = §-0.1\n", `outliers is the number -0.1; write a percentage from 0 up to 50, such as "2%"`},
 		{"outlier inside the noise", "[simulation]\noutlier_size = §0.5\n", `outlier_size is 0.5; write a number from 1 to 100`},
-		{"interplay of one specimen", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently specimens answer, and the plan has no more than one; add [specimens], or leave interplay out`},
+		{"interplay of what is one alone", "[simulation]\n§interplay = \"20%\"\n", `interplay says how differently specimens or blocks answer, and the plan judges by one alone; add [specimens], leave random = false out of [block], or leave interplay out`},
 		{"load of no factor", "[simulation.current]\n§weakning = [1, 2, 3]\n", `unknown key "weakning" in [simulation.current]; did you mean "weakening"? allowed: weakening, prop`},
 		{"load of too few levels", "[simulation.current]\nweakening = §[1, 2]\n", `weakening has 2 currents for 3 levels; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
 		{"load that is one number", "[simulation.current]\nweakening = §1.2\n", `weakening is the number 1.2; write a list of 3 numbers, one a level: its current relative to any one current, such as 1.05`},
@@ -152,6 +155,9 @@ func TestSimulationFaults(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			marked := simulatedPlan + c.table
+			if strings.Contains(c.name, "one alone") {
+				marked = strings.Replace(marked, "[block]", "[block]\nrandom = false", 1)
+			}
 			if strings.HasPrefix(c.table, "§") {
 				marked = c.table + simulatedPlan // a key of the plan itself
 			}

@@ -156,6 +156,9 @@ func (w *starter) factor(f FactorAnswer, again bool) {
 func (w *starter) block(b design.Block) {
 	w.open("[block]", false)
 	w.key("name", quoted(cmp.Or(b.Name, design.DefaultBlock)))
+	if b.Fixed {
+		w.key("random", "false")
+	}
 	w.key("count", strconv.Itoa(b.Count))
 	if b.Runs > 0 {
 		w.key("runs", strconv.Itoa(b.Runs))

@@ -21,6 +21,7 @@ type File struct {
 	Treatments   []string
 	Interactions bool
 	Blocks       []string
+	FixedBlocks  bool     // the verdict is to hold for these blocks, not for others like them
 	Random       []string // "A", or "B within A"
 	Covariates   []string
 	Margin       *verdict.Margin // nil: none stated; the same for every response
@@ -138,6 +139,9 @@ func (q File) data(c *table.Columns) verdict.Data {
 			d.Blocks = append(d.Blocks, f)
 			d.Parts = append(d.Parts, f)
 		}
+	}
+	if !q.FixedBlocks {
+		d.Sample = q.Blocks
 	}
 	for _, name := range q.Random {
 		var parts []linmod.Factor

@@ -58,6 +58,8 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	if s.Campaign.Block.Runs > 0 {
 		d.Recovered, d.Blocks = d.Blocks, nil
 		addSessions(&d, s)
+	} else if !s.Campaign.Block.Fixed {
+		d.Sample = []string{s.Campaign.Block.Name}
 	}
 	addDrift(&d, s.Campaign.Drift, position)
 	if s.Draw.Order.Plan.WholePlots != nil {

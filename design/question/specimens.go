@@ -63,14 +63,31 @@ func Campaign(c *design.Plan) verdict.Campaign {
 	return verdict.Campaign{Title: c.Title, Scope: c.Scope, Holds: holds(c)}
 }
 
-// holds says in words for what a verdict on a plan holds.
+// holds says in words for what a verdict on a plan holds: "motors like these 3, on packs like these 6 (thruster type B)".
 func holds(c *design.Plan) string {
-	u := c.Specimens
-	switch {
+	var of string
+	switch u := c.Specimens; {
 	case u == nil:
-		return ""
+		of = blocksHold(c)
 	case u.Count == 1:
-		return fmt.Sprintf("this %s alone (%s).", u.Name, c.Scope)
+		of = fmt.Sprintf("this %s alone, on %s", u.Name, blocksHold(c))
+	default:
+		of = fmt.Sprintf("%s like these %d, on %s", u.Plural(), u.Count, blocksHold(c))
 	}
-	return fmt.Sprintf("%s like these %d (%s).", u.Plural(), u.Count, c.Scope)
+	if c.Scope != "" {
+		of += " (" + c.Scope + ")"
+	}
+	return of + "."
+}
+
+// blocksHold says for which blocks: "packs like these 4", or "these 4 packs".
+func blocksHold(c *design.Plan) string {
+	switch b := c.Block; {
+	case b.Count == 1:
+		return fmt.Sprintf("this %s", b.Name)
+	case b.Fixed:
+		return fmt.Sprintf("these %d %s", b.Count, b.Plural())
+	default:
+		return fmt.Sprintf("%s like these %d", b.Plural(), b.Count)
+	}
 }

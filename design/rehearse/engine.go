@@ -20,6 +20,9 @@ const rehearsalStreams = 1 << 34
 // the same runs otherwise.
 const beyondStreams = 1 << 35
 
+// interplayStreams are those of how differently blocks or specimens answer, one to a chunk.
+const interplayStreams = 1 << 36
+
 // chunk is how many campaigns share a stream of random numbers. It is fixed, so that what comes
 // out does not depend on how many goroutines share the chunks.
 const chunk = 50
@@ -142,28 +145,30 @@ type worker struct {
 	open   []int   // positions of drawn runs
 	moved  []int
 
-	treatment []int  // of each slot
-	plot      []int  // of each slot: its whole plot in the order in hand, from 0; -1 outside; nil: there are none
-	good      []bool // the verdict rests on this slot
-	made      []bool // the same when all runs are made; good goes up to a look
-	failed    int
-	drift     [][]float64 // of each response: by slot
-	noise     [][]float64
-	noted     [][]float64 // of each check: by slot
-	y         []float64
-	values    []judge.Estimates     // of each factor
-	fits      []*judge.LeastSquares // of each trial
-	histories [][]history           // of each response and factor
-	reading   judge.Reading
-	z         []float64
-	besides   *lot.Stream // of what the bench does besides
-	answers   answers
+	treatment  []int  // of each slot
+	plot       []int  // of each slot: its whole plot in the order in hand, from 0; -1 outside; nil: there are none
+	good       []bool // the verdict rests on this slot
+	made       []bool // the same when all runs are made; good goes up to a look
+	failed     int
+	drift      [][]float64 // of each response: by slot
+	noise      [][]float64
+	noted      [][]float64 // of each check: by slot
+	y          []float64
+	values     []judge.Estimates     // of each factor
+	fits       []*judge.LeastSquares // of each trial
+	cells      []*judge.CellMeans    // of each trial, where blocks are a sample
+	histories  [][]history           // of each response and factor
+	reading    judge.Reading
+	z          []float64
+	besides    *lot.Stream // of what the bench does besides
+	interplays *lot.Stream // of how differently blocks or specimens answer
+	answers    answers
 }
 
 func newWorker(e *engine) *worker {
 	n := e.slots()
 	w := &worker{engine: e, y: make([]float64, n), treatment: make([]int, n), good: make([]bool, n), made: make([]bool, n),
-		z: make([]float64, len(e.responses)), besides: lot.New(e.seed, beyondStreams), answers: newAnswers(e)}
+		z: make([]float64, len(e.responses)), besides: lot.New(e.seed, beyondStreams), interplays: lot.New(e.seed, interplayStreams), answers: newAnswers(e)}
 	for range e.blocks {
 		w.first = append(w.first, make([]int, e.length))
 		w.blocks = append(w.blocks, make([]int, e.length))
@@ -190,7 +195,9 @@ func newWorker(e *engine) *worker {
 		for _, k := range t.covariates {
 			noted = append(noted, w.noted[k])
 		}
-		w.fits = append(w.fits, judge.NewLeastSquares(e.model(t.plan.Drift, noted)))
+		m := e.model(t.plan.Drift, noted)
+		w.fits = append(w.fits, judge.NewLeastSquares(m))
+		w.cells = append(w.cells, judge.NewCellMeans(m, len(e.plan.Treatments())))
 	}
 	w.values = judge.NewEstimates(e.model(e.plan.Drift, nil))
 	return w
@@ -218,6 +225,7 @@ func (w *worker) chunk(ctx context.Context, n, campaigns int) *tally {
 	shuffles := lot.New(w.seed, rehearsalStreams+3*uint64(n)+1)
 	runs := lot.New(w.seed, rehearsalStreams+3*uint64(n)+2)
 	w.besides = lot.New(w.seed, beyondStreams+uint64(n))
+	w.interplays = lot.New(w.seed, interplayStreams+uint64(n))
 	sampler := w.set.Sampler(draws)
 	for range campaigns {
 		sampler.Fill(w.first)

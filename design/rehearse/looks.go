@@ -61,11 +61,24 @@ func (w *worker) analyse(ctx context.Context, i int, t *trialTally) {
 
 // fit returns the fit of trial i to the good runs.
 func (w *worker) fit(i int) judge.Fitted {
-	tr, f := &w.trials[i], w.fits[i]
-	if !tr.beyond && f.Order(w.treatment, w.good) {
+	if f := w.fast(i); f != nil {
 		return f
 	}
-	return w.general(tr)
+	return w.general(&w.trials[i])
+}
+
+// fast returns the fit of trial i by one of those that are made once an order; nil where only the general one serves.
+func (w *worker) fast(i int) judge.Fitted {
+	switch tr := &w.trials[i]; {
+	case tr.beyond:
+	case !w.plan.Block.Fixed && w.cells[i].Repeats(w.treatment, w.good):
+		if w.cells[i].Order(w.treatment, w.good) {
+			return w.cells[i]
+		}
+	case w.fits[i].Order(w.treatment, w.good):
+		return w.fits[i]
+	}
+	return nil
 }
 
 // look judges what is still open at a look, one of several or the only one. Once ctx ends it leaves the rest undone.

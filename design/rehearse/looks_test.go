@@ -20,6 +20,7 @@ levels = [0, 8]
 [block]
 name = "pack"
 count = 3
+random = false
 replicates = 30
 [drift]
 model = "none"

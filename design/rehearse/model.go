@@ -48,7 +48,7 @@ func (w *worker) general(tr *trial) *judge.General {
 		}
 		fixed.Factors = append(fixed.Factors, c)
 	}
-	return judge.NewGeneral(fixed, slices.Concat(d.Recovered, d.Random), d.Interplay, w.good)
+	return judge.NewGeneral(fixed, d.Sample, slices.Concat(d.Recovered, d.Random), d.Interplay, w.good)
 }
 
 // beyond reports whether a fit by least squares, with blocks and the plan's drift, is not the verdict's model.

@@ -227,7 +227,7 @@ func TestRatesAddUp(t *testing.T) {
 				continue
 			}
 			near(t, c.Response+": words when one level differs", sum(o.Differing.WordRates), 1)
-			if o.Differing.Found.Value > o.Differing.Matters.Value+o.Differing.Real.Value+o.Differing.Trivial.Value {
+			if o.Differing.Found.Value > o.Differing.Matters.Value+o.Differing.Real.Value+o.Differing.Trivial.Value+1e-12 {
 				t.Errorf("%s: found %v exceeds the words that claim a difference", c.Response, o.Differing.Found.Value)
 			}
 		}

@@ -15,7 +15,7 @@ const (
 
 // onBench makes the runs of an order on the simulated bench.
 func (w *worker) onBench(blocks [][]int, source *lot.Stream) {
-	w.answers.draw(w.besides)
+	w.answers.draw(w.interplays)
 	slot := 0
 	w.bench.each(blocks, source, w.z, func(b, t int, met Conditions, failed bool) {
 		volts, copper := met.logs()
@@ -65,23 +65,27 @@ func (f *setup) unrelated() []string {
 	return out
 }
 
-// answers are how differently the specimens of one campaign answer each level, in units of the noise: independent normal
-// numbers, with the standard deviation that the bench states, for each specimen and level of each factor that is compared
+// answers are how differently the specimens of one campaign, or where there is one its blocks, answer each level, in units of the noise: independent normal
+// numbers, with the standard deviation that the bench states, for each of them and level of each factor that is compared
 // on its own.
 type answers struct {
 	sd float64
-	of [][][]float64 // of each response and factor: by specimen · levels + level
+	of [][][]float64 // of each response and factor: by specimen or block · levels + level
 }
 
 func newAnswers(e *engine) answers {
 	a := answers{sd: e.interplay}
-	if !e.several() || a.sd == 0 {
+	if a.sd == 0 {
 		return a
+	}
+	groups := e.blocks
+	if e.several() {
+		groups = e.plan.Specimens.Count
 	}
 	for range e.responses {
 		var of [][]float64
 		for _, f := range e.factors {
-			of = append(of, make([]float64, e.plan.Specimens.Count*len(f.labels)))
+			of = append(of, make([]float64, groups*len(f.labels)))
 		}
 		a.of = append(a.of, of)
 	}
@@ -98,14 +102,17 @@ func (a *answers) draw(source *lot.Stream) {
 	}
 }
 
-// to is what the specimen of block b adds to response k of treatment t.
+// to is what block b or its specimen adds to response k of treatment t.
 func (a *answers) to(f *setup, k, b, t int) float64 {
 	if a.of == nil {
 		return 0
 	}
-	specimen, sum := f.plan.Specimens.Of(b+1)-1, 0.0
+	group, sum := b, 0.0
+	if f.several() {
+		group = f.plan.Specimens.Of(b+1) - 1
+	}
 	for i := range f.factors {
-		sum += a.of[k][i][specimen*f.factors[i].Levels+f.factors[i].Code[t]]
+		sum += a.of[k][i][group*f.factors[i].Levels+f.factors[i].Code[t]]
 	}
 	return sum
 }

@@ -23,7 +23,7 @@ type setup struct {
 	factors  []factor // whose levels are compared, a family each
 
 	covariates []int   // checks of the plan that adjust the comparisons
-	interplay  float64 // how differently specimens answer, in units of the noise
+	interplay  float64 // how differently specimens, or blocks, answer, in units of the noise
 }
 
 // factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.

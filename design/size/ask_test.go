@@ -76,6 +76,9 @@ func TestSmallestEnough(t *testing.T) {
 				s := familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, hard)+looks), 1)
 				k := map[string]int{"prop": 0, "weakening": 1}[z.Factors.Term()]
 				below := func(p *Point) Point {
+					if s[k].design.Sample {
+						s[k].design.Interplay = 0.5
+					}
 					return s[k].point(power.Target{Margin: 2, Noise: power.Scatter{SD: 1}, Power: 0.9}, s[k].byBlocks(1), p.Blocks-1, terms{})
 				}
 				if z.Needed == nil || !(z.Needed.Power >= 0.9) || z.Needed.Blocks > 1 && below(z.Needed).Power >= 0.9 {

@@ -56,6 +56,6 @@ func ExampleAsk_Before() {
 	}
 	say("needed: ", family.Needed)
 	// Output:
-	// planned: 2 packs, 12 runs: a difference of 2 % is found with a chance of 22 %, one of 4.9 % with 90 %
-	// needed:  9 packs, 54 runs: a difference of 2 % is found with a chance of 93 %, one of 1.9 % with 90 %
+	// planned: 2 packs, 12 runs: a difference of 2 % is found with a chance of 9 %, one of 12.6 % with 90 %
+	// needed:  13 packs, 78 runs: a difference of 2 % is found with a chance of 91 %, one of 2.0 % with 90 %
 }

@@ -39,12 +39,11 @@ type family struct {
 	plan      *design.Plan
 	design    power.Design
 	compare   power.Test
-	plots     *plots           // nil without whole plots
-	specimens *interplay       // nil with one specimen or none
-	drawn     *order.Drawn     // an order of the plan, where precision is that of it; otherwise nil
-	most      int              // blocks that are tried
-	agreed    *power.Precision // where blocks answer differently: that of how far those done agree
-	done      float64          // blocks' worth of runs that are made, after results
+	plots     *plots       // nil without whole plots
+	specimens *interplay   // nil with one specimen or none
+	drawn     *order.Drawn // an order of the plan, where precision is that of it; otherwise nil
+	most      int          // blocks that are tried
+	done      float64      // blocks' worth of runs that are made, after results
 }
 
 // familiesOf lists the families of a plan, as the verdict makes them. Several looks count
@@ -55,6 +54,7 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 		Treatments: c.TreatmentsPerBlock(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
 		Terms: free.Treatments, Drift: free.Drift + free.Covariates, Efficiency: efficiency / question.Inflation(c),
 	}
+	d.Sample = c.BlocksAgree() && c.Block.Runs == 0 && c.WholePlots() == nil
 	if c.Drift.Own && c.Drift.Model != design.DriftPosition {
 		d.Drift, d.OwnDrift = free.Covariates, free.Drift/c.Block.Count
 	}

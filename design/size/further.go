@@ -42,10 +42,7 @@ func after(ctx context.Context, c *design.Plan, families []family, r *verdict.Re
 	if e.Message != "" {
 		return e
 	}
-	e.Caution = blocksDiffer(c, r)
-	if e.Caution == "" {
-		e.Caution = specimensDiffer(c, r, noise)
-	}
+	e.Caution = specimensDiffer(c, r, noise)
 	t := power.Target{Margin: in.from(r.Margin.Value), Noise: noise, Power: c.Analysis.Power}
 	for _, s := range families {
 		if ctx.Err() != nil {
@@ -56,8 +53,6 @@ func after(ctx context.Context, c *design.Plan, families []family, r *verdict.Re
 			if !(float64(e.Interplay) > sd) {
 				e.Interplay = verdict.Number(sd)
 			}
-		} else if e.Caution != "" {
-			s = s.acrossBlocks(r)
 		}
 		now := s.reached(r)
 		g := s.moreBlocks(now)
@@ -104,9 +99,6 @@ func (s family) reached(r *verdict.Response) power.Precision {
 
 // precision is what a comparison has now, less what several looks cost.
 func (s family) precision(r *verdict.Response, c verdict.Comparison) power.Precision {
-	if s.agreed != nil {
-		return *s.agreed
-	}
 	return power.Precision{SE: float64(c.SE) / float64(r.Noise.SD) * math.Sqrt(question.Inflation(s.plan)), DF: float64(c.DF)}
 }
 

@@ -49,14 +49,37 @@ func assumedInterplay(c *design.Plan, factor, response string, pilot *verdict.Ve
 
 // measuredInterplay is that which the comparisons of a factor were judged by.
 func measuredInterplay(c *design.Plan, r *verdict.Response, factor string) (sd float64, known bool) {
+	return answeredBy(c.Specimens.Name, r, factor)
+}
+
+// answeredBy is how differently items answered the levels of a factor, over the noise from run to run.
+func answeredBy(item string, r *verdict.Response, factor string) (sd float64, known bool) {
 	for _, d := range r.Noise.Differences {
 		for _, p := range d.Parts {
-			if d.Factors.Term() == factor && p.Item == c.Specimens.Name && p.SD.Known() && r.Noise.SD > 0 {
+			if d.Factors.Term() == factor && p.Item == item && p.Name != item && p.SD.Known() && r.Noise.SD > 0 {
 				return float64(p.SD / r.Noise.SD), true
 			}
 		}
 	}
 	return 0, false
+}
+
+// blockInterplay is how differently blocks are taken to answer: as a pilot with repeats in its blocks measured it, otherwise as the plan
+// is rehearsed. A pilot without repeats has it in its noise.
+func blockInterplay(c *design.Plan, factor, response string, pilot *verdict.Verdict) float64 {
+	if pilot != nil {
+		for i := range pilot.Responses {
+			if r := &pilot.Responses[i]; r.Name == response {
+				if sd, known := answeredBy(c.Block.Name, r, factor); known {
+					return sd
+				}
+			}
+		}
+	}
+	if c.Simulation != nil {
+		return c.Simulation.Interplay
+	}
+	return c.DefaultSimulation().Interplay
 }
 
 // bySpecimens judges a family by how far specimens agree, where there are several: growing counts blocks, and At tells

@@ -52,6 +52,9 @@ func (a Ask) finds(c *design.Plan, r *design.Response, families []family, s *she
 	t.Power = c.Analysis.Power
 	for _, family := range families {
 		family.drawn, family.most = &s.Draw.Order, max(MostBlocks, c.Block.Count)
+		if family.design.Sample {
+			family.design.Interplay = blockInterplay(c, family.name(), r.Name, nil)
+		}
 		g := family.byBlocks(a.spread(r, nil))
 		if family.specimens = assumedInterplay(c, family.name(), r.Name, nil); family.specimens != nil {
 			g = family.moreBlocksOn(g)

@@ -13,7 +13,7 @@ import (
 func TestSensitivities(t *testing.T) {
 	plan := strings.Replace(campaigntest.ExplainPlan, "[0, 4, 8, 12, 16]", "[0, 4]", 1) + "unit = \"N\"\nnoise = 2\nmargin = 3\n" +
 		"[[response]]\nname = \"input\"\nbetter = \"lower\"\nmargin = 3\n[[response]]\nname = \"noise\"\nbetter = \"lower\"\nnoise = 3\n" +
-		"[block]\ncount = COUNT\nreplicates = 4\n[drift]\nmodel = \"none\"\n"
+		"[block]\nrandom = false\ncount = COUNT\nreplicates = 4\n[drift]\nmodel = \"none\"\n"
 	for count, want := range map[string]size.Sensitivity{
 		"2": {Detectable: 3.51036715, Power: 0.7918509852},
 		"3": {Detectable: 2.783621896, Power: 0.9373376742, Enough: true},

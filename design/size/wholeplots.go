@@ -164,13 +164,10 @@ func (s family) moreBlocks(now power.Precision) power.Growth {
 	if s.specimens != nil && !math.IsInf(now.SE, 1) {
 		return s.furtherBlocks(now)
 	}
-	if s.agreed != nil {
-		return power.Growth{At: func(n int) power.Precision {
-			return power.Precision{SE: now.SE * math.Sqrt(s.done/(s.done+float64(n))), DF: now.DF + float64(n*(s.count()-1))}
-		}}
-	}
 	if s.plots == nil {
-		return s.design.MoreBlocks(now)
+		d := s.design
+		d.Blocks = max(1, int(math.Round(s.done)))
+		return d.MoreBlocks(now)
 	}
 	perBlock := s.plan.DrawnPerBlock() - s.plots.perBlock - s.design.OwnDrift
 	if s.between() {

@@ -5,7 +5,7 @@
 //
 // An angle has no dimension, so that rpm are π/30 rad/s and power is torque times speed.
 // A temperature in °C is read as a difference: only K and °C exist, and neither is
-// shifted into the other. See symbols.go for what is known.
+// shifted into the other. Read unit.go first; symbols.go has what is known.
 package unit
 
 import (

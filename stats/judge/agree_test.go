@@ -86,6 +86,9 @@ func (c *campaign) arrange(rng *rand.Rand, blocks, length, treatments int) {
 		}
 	}
 	c.data.Blocks = []linmod.Factor{block}
+	if rng.IntN(2) == 0 {
+		c.data.Sample = []string{"pack"}
+	}
 	c.good = make([]bool, len(c.treatment))
 }
 
@@ -275,9 +278,16 @@ func (c *campaign) tolerance() float64 {
 func (c *campaign) fits() map[string]judge.Fitted {
 	fixed := linmod.Model{Blocks: c.data.Blocks, Covariates: slices.Concat(c.data.Covariates, c.data.Noted), Factors: c.factors, Order: 1}
 	fits := map[string]judge.Fitted{
-		"general": judge.NewGeneral(fixed, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good),
+		"general": judge.NewGeneral(fixed, c.data.Sample, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good),
 	}
-	if f := judge.NewLeastSquares(&c.model); !c.random && f.Order(c.treatment, c.good) {
+	cells := judge.NewCellMeans(&c.model, slices.Max(c.treatment)+1)
+	switch f := judge.NewLeastSquares(&c.model); {
+	case c.random:
+	case len(c.data.Sample) > 0 && cells.Repeats(c.treatment, c.good):
+		if cells.Order(c.treatment, c.good) {
+			fits["cell means"] = cells
+		}
+	case f.Order(c.treatment, c.good):
 		fits["least squares"] = f
 	}
 	return fits
@@ -312,7 +322,7 @@ func TestJudgeIsTheVerdict(t *testing.T) {
 					}
 				}
 			}
-			for _, what := range []string{"general", "least squares", "pairs", "baseline", "best", "random true", "looks true", "terms 0", "terms 1", "terms 2"} {
+			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "looks true", "terms 0", "terms 1", "terms 2"} {
 				if seen[what] < 5 {
 					t.Errorf("%s: compared %d times", what, seen[what])
 				}

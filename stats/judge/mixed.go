@@ -13,14 +13,15 @@ import (
 type General struct {
 	sample    mixed.Model
 	interplay []linmod.Factor
+	blocks    []string    // that are a sample
 	mean      []Precision // of each factor
 }
 
 // NewGeneral prepares fits of a model, a row for each slot. A family is compared for each of its
-// factors; interplay is that of several specimens and the treatments, random. Good are the slots that
+// factors; blocks are the names of those fixed that are a sample, interplay is that of several specimens and the treatments, random. Good are the slots that
 // will have a value.
-func NewGeneral(fixed linmod.Model, random, interplay []linmod.Factor, good []bool) *General {
-	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}}
+func NewGeneral(fixed linmod.Model, blocks []string, random, interplay []linmod.Factor, good []bool) *General {
+	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}, blocks: blocks}
 	for _, f := range fixed.Factors {
 		g.mean = append(g.mean, newPrecision(len(f.Levels)))
 	}
@@ -49,10 +50,19 @@ func (g *General) Solve(y []float64, out []Estimates) {
 		}
 		return
 	}
-	fit, err := linmod.Fit(g.sample.Within(), y)
-	if err != nil {
-		return
+	if len(g.blocks) > 0 && len(g.sample.Random)+len(g.interplay) == 0 {
+		if c, err := mixed.FitCells(g.sample.Fixed, g.blocks, y); err == nil && c.Left == 0 {
+			g.bySquares(c.Cells, out)
+			return
+		}
 	}
+	if fit, err := linmod.Fit(g.sample.Within(), y); err == nil {
+		g.bySquares(fit, out)
+	}
+}
+
+// bySquares takes the estimates from a fit by least squares.
+func (g *General) bySquares(fit *linmod.Result, out []Estimates) {
 	for k := range g.mean {
 		means, err := fit.Means(k)
 		if err != nil {

@@ -19,9 +19,12 @@ type CellFit struct {
 	// Runs is the fit of cells, covariates and other blocks to the runs. Its residual is the noise from run to run.
 	Runs *linmod.Result
 
+	Model linmod.Model // of Cells, a row a cell
+	Mean  []float64    // of each cell, adjusted
+
 	PerCell float64         // harmonic mean of the runs behind a cell
 	Sample  []linmod.Factor // the blocks that are a sample
-	Left    int             // cells with runs whose mean cannot be told from drift, left out
+	Left    int             // cells with runs whose mean cannot be distinguished from drift, left out
 }
 
 // Why [FitCells] has no answer: the residual of the runs, of these blocks, serves then.
@@ -75,7 +78,8 @@ func FitCells(m linmod.Model, sample []string, y []float64) (*CellFit, error) {
 		}
 		return recoded
 	}
-	if out.Cells, err = linmod.Fit(linmod.Model{Blocks: of(out.Sample), Factors: of(m.Factors), Order: m.Order}, c.mean); err != nil {
+	out.Model, out.Mean = linmod.Model{Blocks: of(out.Sample), Factors: of(m.Factors), Order: m.Order}, c.mean
+	if out.Cells, err = linmod.Fit(out.Model, out.Mean); err != nil {
 		return nil, err
 	}
 	if out.Cells.DF == 0 {

@@ -22,9 +22,9 @@ type Split struct {
 	Sources    []Source
 }
 
-// Layout is a balanced layout: every treatment has Items[0] items of the first
+// Allotment is a balanced layout: every treatment has Items[0] items of the first
 // source, each with Items[1] of the second, and so on.
-type Layout struct {
+type Allotment struct {
 	Items    []int
 	Runs     int       // of all treatments
 	Variance float64   // of a difference between two treatment means
@@ -54,12 +54,12 @@ func (s Split) check() {
 //	Variance = 2 Σ vi / (n1 … ni).
 //
 // Panics if there is not a number for each source, or one below 1.
-func (s Split) At(items ...int) Layout {
+func (s Split) At(items ...int) Allotment {
 	s.check()
 	if len(items) != len(s.Sources) || slices.Min(items) < 1 {
 		panic(panicItems)
 	}
-	l := Layout{Items: slices.Clone(items), Runs: s.Treatments, Share: make([]float64, len(items))}
+	l := Allotment{Items: slices.Clone(items), Runs: s.Treatments, Share: make([]float64, len(items))}
 	product := 1
 	for i, n := range items {
 		product *= n

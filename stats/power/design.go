@@ -17,6 +17,11 @@ type Design struct {
 	// Efficiency is the share of information about a comparison that drift and
 	// incomplete blocks leave, in (0, 1]; 0 stands for 1, nothing lost.
 	Efficiency float64
+
+	// Sample says that complete blocks are a sample of blocks like them: levels are judged by how far blocks agree. Interplay is
+	// how differently a block answers a treatment, a standard deviation over the noise from run to run.
+	Sample    bool
+	Interplay float64
 }
 
 // check panics if d is not a design.
@@ -27,6 +32,9 @@ func (d Design) check() {
 	}
 	if d.Compared < 0 || d.Compared == 1 || d.Terms < 0 || d.Drift < 0 || d.OwnDrift < 0 {
 		panic("power: a design compares two or more levels with a count of terms")
+	}
+	if !(d.Interplay >= 0) || d.Interplay > 0 && !d.Sample {
+		panic("power: interplay is that of a sample of blocks, and not negative")
 	}
 	if !(d.Efficiency >= 0 && d.Efficiency <= 1) {
 		panic("power: an efficiency is more than 0 and at most 1")
@@ -53,12 +61,20 @@ func (d Design) Runs() int {
 //	SE = √(2 / (n · Efficiency))
 //	DF = Runs − Blocks − Terms − Drift − Blocks · OwnDrift
 //
+// Where blocks are a sample, SE grows by √(1 + Replicates · Interplay²), and with more than one run of a treatment in a block
+// they are judged by the means of treatments in blocks, see mixed.FitCells:
+//
+//	DF = Blocks · Treatments − Blocks − Terms
+//
 // DF may come out as none: then nothing can be concluded, and every question
 // asked of this precision answers [ErrNoDF].
 func (d Design) Precision() Precision {
 	runs := d.Runs()
+	if d.agree() {
+		return Precision{SE: d.inflated() / math.Sqrt(d.information(runs)), DF: float64(d.Blocks*(d.Treatments-1) - d.terms())}
+	}
 	return Precision{
-		SE: 1 / math.Sqrt(d.information(runs)),
+		SE: d.inflated() / math.Sqrt(d.information(runs)),
 		DF: float64(runs - d.Blocks - d.terms() - d.Drift - d.Blocks*d.OwnDrift),
 	}
 }
@@ -73,6 +89,17 @@ func (d Design) information(runs int) float64 {
 		e = 1
 	}
 	return float64(runs) / float64(levels) * e / 2
+}
+
+// agree says whether levels are judged by how far blocks agree on the means of treatments.
+func (d Design) agree() bool { return d.Sample && d.RunsPerBlock == 0 && d.Replicates > 1 }
+
+// inflated is what interplay multiplies a standard error by.
+func (d Design) inflated() float64 {
+	if d.RunsPerBlock > 0 {
+		return 1
+	}
+	return math.Sqrt(1 + float64(d.Replicates)*d.Interplay*d.Interplay)
 }
 
 func (d Design) terms() int {
@@ -110,11 +137,17 @@ func (d Design) ByReplicates() Growth {
 //	1/SE²  grows by RunsPerBlock / Compared · Efficiency / 2 a block
 //	DF     grows by RunsPerBlock − 1 − OwnDrift a block
 //
-// Blocks, Terms and Drift of the design do not matter here: they are paid for
+// Where blocks are a sample and hold a treatment more than once, SE² falls like one over the blocks, those done counted
+// as the design has them, and DF grows by Treatments − 1 a block.
+//
+// Terms and Drift of the design do not matter here: they are paid for
 // in now. Where nothing could be estimated yet, now.SE is +Inf.
 func (d Design) MoreBlocks(now Precision) Growth {
 	d.check()
 	return Growth{Least: 0, At: func(n int) Precision {
+		if d.agree() && !math.IsInf(now.SE, 1) {
+			return Precision{SE: now.SE * math.Sqrt(float64(d.Blocks)/float64(d.Blocks+n)), DF: now.DF + float64(n*(d.Treatments-1))}
+		}
 		runs := n * d.runsPerBlock()
 		return d.after(now, runs, runs-n*(1+d.OwnDrift))
 	}}

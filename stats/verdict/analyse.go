@@ -192,7 +192,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	add(said)
 	o.Alternatives = append(o.Alternatives, others...)
 	for _, c := range crossed {
-		said, bold := c.alikeIn(&d, len(f.interplay) > 0)
+		said, bold := c.alikeIn(&d, f)
 		add(said)
 		if bold {
 			others, said := c.asSample(&d, q, f, o.Comparisons, t, y)

@@ -75,12 +75,12 @@ func crossable(d *Data, y []float64) []linmod.Factor {
 
 // alikeIn says whether the treatments do the same in every level of a block, and reports
 // whether they do not where comparisons do not count that in.
-func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
+func (c *crossing) alikeIn(d *Data, f *fit) (said remarks, bold bool) {
 	treatments := listed(names(d.Treatments))
 	name, alike := CrossingCheck+c.block, fmt.Sprintf("the effects of %s look the same in every %s", treatments, c.block)
 	differ := fmt.Sprintf("the effects of %s are not the same in every %s (p = %.2g)", treatments, c.block, c.p)
-	if interplay {
-		said.judge(name, c.f, c.p, alike, differ+"; they are judged by how far specimens agree, which counts that in")
+	if by := f.agreed(d); by != "" {
+		said.judge(name, c.f, c.p, alike, differ+"; they are judged by how far "+by+" agree, which counts that in")
 		said[0].Flag = false
 		return said, false
 	}
@@ -90,6 +90,17 @@ func (c *crossing) alikeIn(d *Data, interplay bool) (said remarks, bold bool) {
 	}
 	bold = said.judge(name, c.f, c.p, alike, differ+": "+then)
 	return said, bold
+}
+
+// agreed names that whose agreement the treatments are judged by; "" when it is the noise from run to run.
+func (f *fit) agreed(d *Data) string {
+	switch {
+	case f.cells != nil:
+		return d.several(f.cells.Sample[0].Name)
+	case len(f.interplay) > 0:
+		return "specimens"
+	}
+	return ""
 }
 
 // asSample judges the comparisons again with the levels of a block as a sample: how differently they answer

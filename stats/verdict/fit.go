@@ -16,6 +16,7 @@ type fit struct {
 	interplay []linmod.Factor // of these: how differently specimens answer
 	terms     []string        // of the treatments
 	estimator estimator       // what the comparisons come from
+	cells     *mixed.CellFit  // where blocks are a sample and hold runs of a treatment more than once; otherwise nil
 	variance  float64         // of the residuals; 0 when there is none to speak of
 
 	// The same by least squares with what is random as blocks, for the checks: what runs do within it.
@@ -88,7 +89,7 @@ func fitModel(d *Data, interactions bool, y []float64) (f *fit, said remarks, er
 		return f, append(said, more...), err
 	}
 	f.bySquares()
-	return f, said, nil
+	return f, append(said, f.byCells(d, y)...), nil
 }
 
 // fitRandom fits the model with its random factors. The fit by least squares with

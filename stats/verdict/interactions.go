@@ -37,18 +37,21 @@ func addUp(d *Data, q *Request, f *fit, anova []ANOVARow, y []float64) (said rem
 
 // leftOut tests the interactions of pairs of factors that the model leaves out.
 func leftOut(f *fit, y []float64, mainOnly bool) (said remarks) {
-	m := f.within
+	m, small := f.within, f.squares
+	if f.cells != nil {
+		m, small, y = f.cells.Model, f.cells.Cells, f.cells.Mean
+	}
 	m.Order = 2
 	r, err := linmod.Fit(m, y)
 	switch {
 	case err != nil:
 		said.skip(factorsTogether, err)
-	case r.DF == f.squares.DF:
+	case r.DF == small.DF:
 		said.note(factorsTogether, "not checked: the runs do not tell interactions apart")
 	case r.DF == 0 || r.RSS == 0:
 		said.note(factorsTogether, "not checked: too few runs to tell interactions from noise")
 	default:
-		x, p := extra(f.squares, r)
+		x, p := extra(small, r)
 		then := "judge again with interactions"
 		if mainOnly {
 			then = "what it is, beyond the sum, is counted as noise"

@@ -70,7 +70,7 @@ func partsFit(d *Data, f *fit, crossed []crossing, y []float64) (*mixed.Result, 
 	}
 	for _, c := range crossed {
 		// Whole plots are an interplay of blocks and treatments already.
-		if c.p < doubt && len(d.Random) == 0 && c.levels() <= mostCells && len(c.cells) <= mostInterplays {
+		if (c.p < doubt || f.cells != nil) && len(d.Random) == 0 && c.levels() <= mostCells && len(c.cells) <= mostInterplays {
 			more = append(more, c.cells...)
 		}
 	}
@@ -115,7 +115,7 @@ func separable(m mixed.Model, random []linmod.Factor, y []float64) (*mixed.Resul
 // scope says for what the verdict holds when something is random in the comparisons.
 func scope(d *Data, y []float64) (said remarks) {
 	for _, f := range d.Random {
-		said.note("scope", "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", d.several(f.Name), used(&f, y))
+		said.note(scopeCheck, "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", d.several(f.Name), used(&f, y))
 	}
 	for _, f := range d.Recovered {
 		said.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %s, whose own differences count as noise (%s random)", f.Name, d.several(f.Name), f.Name)

@@ -32,7 +32,7 @@ func replicating(d *Data, q *Request, f *fit) replication {
 	if q.Chosen != nil {
 		r.treatments = len(q.Chosen)
 	}
-	r.useless = f.isRandom() && (len(f.interplay) > 0 || q.Growth == nil)
+	r.useless = f.cells != nil && q.Growth == nil || f.isRandom() && (len(f.interplay) > 0 || q.Growth == nil)
 	return r
 }
 

@@ -19,6 +19,7 @@ type Data struct {
 	Blocks     []linmod.Factor    // packs, sessions, rows and columns
 	Recovered  []linmod.Factor    // blocks that do not hold every treatment: random, to use what lies between them
 	Interplay  []linmod.Factor    // treatments within each specimen: random, so that what the specimens agree on is judged
+	Sample     []string           // names of those of Blocks that are a sample: the verdict is to hold for others like them
 	Random     []linmod.Factor    // specimens, packs, whole plots: a sample of those the verdict is to hold for
 	Parts      []linmod.Factor    // packs, sessions, specimens: random where the noise is reported by its components, whatever they are in the comparisons
 	Covariates []linmod.Covariate // drift, and others that the treatments cannot move

@@ -65,8 +65,13 @@ func enough(d *Document, r *size.Replicates, e *size.ResponseSize) {
 		}
 		d.Text("The noise is %s%s.", n.Source, kept)
 	}
-	if e.Interplay.Known() {
+	switch {
+	case !e.Interplay.Known():
+	case r.Specimens > 1:
 		specimenWords(d, r, e)
+	default:
+		d.Text("Judged by how far %s agree, which are taken to answer differently to each level by %s of the noise (assumed, unless a pilot or interplay in [simulation] says otherwise).",
+			r.Blocks, inTerms(e.Interplay, true, "", 3))
 	}
 	if e.Message != "" {
 		d.Text("No number: %s.", e.Message)
