@@ -13,10 +13,12 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design/analysis"
+	"fairrun/design/disk"
 	"fairrun/design/plan"
 	"fairrun/design/rehearse"
 	"fairrun/design/sheet"
 	"fairrun/design/size"
+	"fairrun/design/store"
 	"fairrun/design/table"
 )
 
@@ -64,13 +66,13 @@ func demoDir(name string) (string, error) {
 		if _, err := os.Stat(filepath.Join(name, planFile)); err == nil {
 			return "", fmt.Errorf("%s holds a campaign already; name another folder", name)
 		}
-		return name, os.MkdirAll(name, 0o777)
+		return name, disk.MakeFolder(name, true)
 	}
 	for n := 1; ; n++ {
 		if name = demoFolder; n > 1 {
 			name += "-" + strconv.Itoa(n)
 		}
-		err := os.Mkdir(name, 0o777)
+		err := disk.MakeFolder(name, false)
 		if !os.IsExist(err) {
 			return name, err
 		}
@@ -94,7 +96,7 @@ func (d *demo) plan(context.Context) error {
 	fmt.Fprintln(d.std.Out, "A campaign from plan to verdict. All of it is invented: a student solar-boat team's pod thruster in a test tank.")
 	d.step("1  Say what is compared and what difference would matter", "fairrun init%s", argument(d.dir))
 	path := filepath.Join(d.dir, planFile)
-	if err := os.WriteFile(path, []byte(rehearse.ThrusterPlan), 0o666); err != nil {
+	if err := store.Put(store.Change{Path: path, Data: []byte(rehearse.ThrusterPlan), Absent: true}); err != nil {
 		return err
 	}
 	fmt.Fprint(d.std.Out, rehearse.ThrusterPlan)
@@ -124,7 +126,7 @@ func (d *demo) draw(context.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := sheet.Write(d.dir, plan, drawn, demoStart, table.Dialect{}); err != nil {
+	if _, err := sheet.Write(d.dir, plan, drawn, demoStart, table.Dialect{}); err != nil {
 		return err
 	}
 	if d.sheet, err = sheet.Open(d.dir); err != nil {

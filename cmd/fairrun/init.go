@@ -10,7 +10,9 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"fairrun/design"
+	"fairrun/design/disk"
 	"fairrun/design/plan"
+	"fairrun/design/store"
 )
 
 // planFile is the plan's name in a campaign folder.
@@ -66,18 +68,10 @@ func initAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return misuse("%v", err)
 	}
-	if err := os.MkdirAll(dir, 0o777); err != nil {
+	if err := disk.MakeFolder(dir, true); err != nil {
 		return err
 	}
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return err
-	}
-	if _, err := f.Write(text); err != nil {
-		f.Close()
-		return err
-	}
-	if err := f.Close(); err != nil {
+	if err := store.Put(store.Change{Path: path, Data: text, Absent: true}); err != nil {
 		return err
 	}
 	fmt.Fprintf(std.Out, "Wrote %s. Read it through, then:\n  fairrun replicates%s   how many runs the margins take\n  fairrun sheet%s        draw the run sheet\n", path, argument(dir), argument(dir))

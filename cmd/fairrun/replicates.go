@@ -15,6 +15,7 @@ import (
 	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/size"
+	"fairrun/design/store"
 )
 
 func replicatesCommand(std streams) *cli.Command {
@@ -53,7 +54,7 @@ func replicatesAction(c *cli.Context, std streams) error {
 		return err
 	}
 	if path := c.String("picture"); path != "" {
-		if err := os.WriteFile(path, render.PowerCurves(r), 0o666); err != nil {
+		if err := store.Put(store.Change{Path: path, Data: render.PowerCurves(r)}); err != nil {
 			return err
 		}
 	}

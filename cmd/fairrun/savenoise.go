@@ -47,6 +47,9 @@ func keepNoise(errs io.Writer, path string, v *verdict.Verdict, s *sheet.Sheet) 
 	if err != nil {
 		return err
 	}
+	for _, text := range kept.Warnings {
+		say(errs, text)
+	}
 	if kept.Campaigns > 1 {
 		fmt.Fprintf(errs, "%s has the noise of %d campaigns now.\n", path, kept.Campaigns)
 	}

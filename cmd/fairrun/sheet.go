@@ -99,13 +99,12 @@ func drawSheet(ctx context.Context, dir string, semicolons, explain bool, errs i
 	if semicolons {
 		dialect = table.Dialect{Separator: ';', DecimalComma: true}
 	}
-	if err := sheet.Write(dir, c, drawn, time.Now(), dialect); err != nil {
+	warnings, err := sheet.Write(dir, c, drawn, time.Now(), dialect)
+	if err != nil {
 		return nil, err
 	}
-	if c.Seed == nil {
-		if err := plan.WriteSeed(path, seed); err != nil {
-			return nil, err
-		}
+	for _, w := range warnings {
+		say(errs, w)
 	}
 	return sheet.Open(dir)
 }

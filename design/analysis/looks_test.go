@@ -45,7 +45,7 @@ func begin(t *testing.T, analysisKeys string, sd float64) folder {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := sheet.Write(f.dir, c, d, drawnAt, table.Dialect{}); err != nil {
+	if _, err := sheet.Write(f.dir, c, d, drawnAt, table.Dialect{}); err != nil {
 		t.Fatal(err)
 	}
 	return f

@@ -6,7 +6,7 @@
 // to do. Reading is strict: a key the plan does not know, a value of the wrong type and a plan that
 // could never answer its question are faults.
 //
-// Starter writes the commented file that a campaign begins with. WriteSeed, SetBlockCount and
+// Starter writes the commented file that a campaign begins with. SetSeed, SetBlockCount and
 // SetFoldOver change a key of a file and keep every other byte.
 //
 // Read keys.go first: the table of all keys, which the reader, Starter and docs/files.md share. Then

@@ -257,7 +257,7 @@ func FuzzParse(f *testing.F) {
 		if err := json.Unmarshal(form, &again); err != nil || string(again.Canonical()) != string(form) {
 			t.Fatalf("the form changes when it is read: %v\n%s", err, form)
 		}
-		seeded, err := withSeed("x.toml", data, 12345)
+		seeded, err := SetSeed("x.toml", data, 12345)
 		if err != nil {
 			t.Fatal(err)
 		}

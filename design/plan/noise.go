@@ -1,15 +1,12 @@
 package plan
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"slices"
 	"strconv"
 	"strings"
-
-	"github.com/natefinch/atomic"
 )
 
 // NoiseFile is what a noise record is called unless another is named.
@@ -172,33 +169,32 @@ func (s section) above(key string, needed bool) float64 {
 	return x
 }
 
-// Write writes the record to a file, whole or not at all.
-func (n *NoiseRecord) Write(path string) error {
-	return atomic.WriteFile(path, bytes.NewReader(n.text()))
-}
-
-// text is the file.
-func (n *NoiseRecord) text() []byte {
+// Text is the record as a file.
+func (n *NoiseRecord) Text() []byte {
 	var w starter
 	w.notes(`Noise that a bench was measured to have, kept by "fairrun verdict --save-noise", an entry a campaign.`,
 		`A plan that names this file under [rig] is planned from all of them, weighted by degrees of freedom; take out`,
 		`the entries that do not hold any more. Relative numbers are shares of the mean.`)
 	for _, m := range n.Campaigns {
-		w.open("[[campaign]]", false)
-		if m.Title != "" {
-			w.key("title", quoted(m.Title))
-		}
-		if m.Scope != "" {
-			w.key("scope", quoted(m.Scope))
-		}
-		if m.Seed != nil {
-			w.key("seed", strconv.FormatUint(*m.Seed, 10))
-		}
-		for _, r := range m.Responses {
-			w.measured(r)
-		}
+		w.campaign(m)
 	}
 	return []byte(w.String())
+}
+
+func (w *starter) campaign(m MeasuredCampaign) {
+	w.open("[[campaign]]", false)
+	if m.Title != "" {
+		w.key("title", quoted(m.Title))
+	}
+	if m.Scope != "" {
+		w.key("scope", quoted(m.Scope))
+	}
+	if m.Seed != nil {
+		w.key("seed", strconv.FormatUint(*m.Seed, 10))
+	}
+	for _, r := range m.Responses {
+		w.measured(r)
+	}
 }
 
 func (w *starter) measured(m MeasuredNoise) {

@@ -22,7 +22,7 @@ func TestNoiseRecordReturns(t *testing.T) {
 		{Title: "results.csv", Responses: []plan.MeasuredNoise{{Name: "pull", Mean: 3, SD: 1, DF: 5}}},
 	}}
 	path := filepath.Join(t.TempDir(), plan.NoiseFile)
-	if err := want.Write(path); err != nil {
+	if err := os.WriteFile(path, want.Text(), 0o666); err != nil {
 		t.Fatal(err)
 	}
 	got, err := plan.ReadNoise(path)

@@ -3,15 +3,17 @@ package plan
 import (
 	"bytes"
 	"errors"
-	"fairrun/design"
-	"fairrun/design/fault"
 	"fmt"
-	"io"
-	"os"
+	"io/fs"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"fairrun/design"
+	"fairrun/design/disk"
+	"fairrun/design/fault"
+	"fairrun/design/store"
 )
 
 // mostBytes bounds the size of a plan.
@@ -20,30 +22,34 @@ const mostBytes = 1 << 20
 // Read reads and checks the plan in a file. Its faults come joined, each a *fault.Fault; see fault.In.
 func Read(path string) (*design.Plan, error) {
 	data, err := readFile(path)
+	return Of(path, data, err)
+}
+
+// Of is Read for a file that was read, or could not be.
+func Of(path string, data []byte, err error) (*design.Plan, error) {
+	if err == nil && len(data) > mostBytes {
+		err = tooLarge(path)
+	}
+	if _, large := errors.AsType[*disk.SizeError](err); large {
+		err = tooLarge(path)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		err = missingPlan{path, err}
+	}
 	if err != nil {
 		return nil, err
 	}
 	return Parse(path, data)
 }
 
-// readFile returns the bytes of a plan that is not too large to be one.
-func readFile(path string) (data []byte, err error) {
-	f, err := os.Open(path)
-	if err != nil {
-		if errors.Is(err, os.ErrNotExist) {
-			return nil, missingPlan{path, err}
-		}
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, f.Close()) }()
-	data, err = io.ReadAll(io.LimitReader(f, mostBytes+1))
-	if err != nil {
-		return nil, err
-	}
-	if len(data) > mostBytes {
+// readFile returns the bytes of a file that is not too large to be a plan or a noise record.
+func readFile(path string) ([]byte, error) {
+	dir, name := filepath.Split(path)
+	c := store.Read(dir, mostBytes, name)[0]
+	if _, large := errors.AsType[*disk.SizeError](c.Err); large {
 		return nil, tooLarge(path)
 	}
-	return data, nil
+	return c.Data, c.Err
 }
 
 // missingPlan says that there is no plan where one was looked for.

@@ -69,7 +69,7 @@ func TestRigRecord(t *testing.T) {
 	if _, err := plan.Rely(c); err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("%v, want %s", err, want)
 	}
-	if err := (&plan.NoiseRecord{Campaigns: []plan.MeasuredCampaign{{Title: "a", Responses: []plan.MeasuredNoise{{Name: "spin_up", SD: 1, DF: 2}}}}}).Write(record); err != nil {
+	if err := os.WriteFile(record, (&plan.NoiseRecord{Campaigns: []plan.MeasuredCampaign{{Title: "a", Responses: []plan.MeasuredNoise{{Name: "spin_up", SD: 1, DF: 2}}}}}).Text(), 0o666); err != nil {
 		t.Fatal(err)
 	}
 	if n, err := plan.Rely(c); err != nil || n.Campaigns[0].Responses[0].SD != 1 {

@@ -2,36 +2,16 @@ package plan
 
 import (
 	"bytes"
-	"fairrun/design"
 	"fmt"
-	"path/filepath"
 
-	"github.com/natefinch/atomic"
+	"fairrun/design"
 )
 
-// WriteSeed puts "seed = N" into the plan in a file: in place of the seed it has, or as a line
-// after title and scope. Every other byte is kept. The file is replaced atomically, and not at all
-// when it holds that seed already; a link is followed, the file it leads to replaced.
+// SetSeed returns the bytes of a plan with "seed = N" in it: in place of the seed it has, or as a line
+// after title and scope. Every other byte is kept. name is what faults call the file.
 //
 // A seed above MaxSeed and a file that is not TOML are errors.
-func WriteSeed(path string, seed uint64) error {
-	data, err := readFile(path)
-	if err != nil {
-		return err
-	}
-	changed, err := withSeed(path, data, seed)
-	if err != nil || bytes.Equal(changed, data) {
-		return err
-	}
-	target, err := filepath.EvalSymlinks(path)
-	if err != nil {
-		return err
-	}
-	return atomic.WriteFile(target, bytes.NewReader(changed))
-}
-
-// withSeed returns the bytes of a plan with the seed in them.
-func withSeed(name string, data []byte, seed uint64) ([]byte, error) {
+func SetSeed(name string, data []byte, seed uint64) ([]byte, error) {
 	if seed > design.MaxSeed {
 		return nil, fmt.Errorf("%s: the seed %d is above %d, the largest a plan can hold; choose a smaller one", name, seed, uint64(design.MaxSeed))
 	}

@@ -49,7 +49,7 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 				t.Fatal(err)
 			}
 			at := time.Date(2026, time.May, 9, 9, 0, 0, 0, time.UTC)
-			if err := sheet.Write(dir, plan, e.drawn, at, table.Dialect{}); err != nil {
+			if _, err := sheet.Write(dir, plan, e.drawn, at, table.Dialect{}); err != nil {
 				t.Fatal(err)
 			}
 			tr := &e.trials[0]

@@ -24,7 +24,7 @@ func largeCampaign(b *testing.B, runs int) {
 	for range blocks {
 		d.Blocks = append(d.Blocks, []int{0, 3, 1, 2})
 	}
-	err = Write(".", c, d, drawnAt, table.Dialect{})
+	_, err = Write(".", c, d, drawnAt, table.Dialect{})
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -10,6 +10,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/order"
 	"fairrun/design/plan"
+	"fairrun/design/store"
 	"fairrun/design/table"
 )
 
@@ -54,7 +55,7 @@ func campaign(t testing.TB) *design.Plan {
 func drawnCampaign(t testing.TB) *design.Plan {
 	t.Helper()
 	c := campaign(t)
-	err := Write(".", c, drawn(), drawnAt, table.Dialect{})
+	_, err := Write(".", c, drawn(), drawnAt, table.Dialect{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +99,7 @@ func onlyCampaignFiles(t testing.TB) {
 	}
 	for _, e := range entries {
 		switch e.Name() {
-		case PlanFile, File, DrawFile:
+		case PlanFile, File, DrawFile, store.LockFile:
 		default:
 			t.Errorf("%s was left behind", filepath.Join(".", e.Name()))
 		}

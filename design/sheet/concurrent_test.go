@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"sync"
 	"testing"
+
+	"fairrun/design/store"
 )
 
 // recordRunVariable makes the test binary record one run of the current folder, as
@@ -32,7 +34,7 @@ func recordOne(text string) int {
 	return 0
 }
 
-// Goroutines and processes record at once; nothing is lost, no lock is left.
+// Goroutines and processes record at once; nothing is lost.
 func TestRecordAtOnce(t *testing.T) {
 	drawnCampaign(t)
 	self, err := os.Executable()
@@ -76,7 +78,7 @@ func TestRecordAtOnce(t *testing.T) {
 // A lock file that a process left when it died stops nobody.
 func TestRecordPastADeadLock(t *testing.T) {
 	drawnCampaign(t)
-	write(t, lockFile, "")
+	write(t, store.LockFile, "")
 	_, err := Record(".", 1, values("spin_up=300"), false, recordedAt)
 	if err != nil {
 		t.Fatal(err)

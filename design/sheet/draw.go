@@ -7,16 +7,16 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
-	"os"
 	"reflect"
 	"strings"
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/disk"
 	"fairrun/design/fault"
 	"fairrun/design/order"
+	"fairrun/design/store"
 )
 
 // DrawSchema names the form of draw.json.
@@ -142,32 +142,26 @@ func writeJSON(b *bytes.Buffer, v any) {
 // restoreDraw is the remedy for a draw record that cannot be relied on.
 const restoreDraw = "restore it from a backup or version control; it cannot be made again from the sheet"
 
-// readDraw reads and checks the draw record at path.
-func readDraw(path string) (*Draw, error) {
-	fault := func(found, do string) error {
+// readDraw reads and checks the draw record that was read from path.
+func readDraw(path string, c store.Content) (*Draw, error) {
+	wrong := func(found, do string) error {
 		return fault.List{{File: path, Found: found, Do: do}}
 	}
-	f, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fault("the record of the draw is missing", restoreDraw)
+	if errors.Is(c.Err, fs.ErrNotExist) {
+		return nil, wrong("the record of the draw is missing", restoreDraw)
 	}
-	if err != nil {
-		return nil, err
+	if _, large := errors.AsType[*disk.SizeError](c.Err); large {
+		return nil, wrong("the file is too large for a draw record", "check that this is the right file")
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, maxBytes+1))
-	if err != nil {
-		return nil, err
+	if c.Err != nil {
+		return nil, c.Err
 	}
-	if len(data) > maxBytes {
-		return nil, fault("the file is too large for a draw record", "check that this is the right file")
-	}
-	d, found := parseDraw(data)
+	d, found := parseDraw(c.Data)
 	switch {
 	case errors.Is(found, errLaterSchema):
-		return nil, fault(found.Error(), "update fairrun")
+		return nil, wrong(found.Error(), "update fairrun")
 	case found != nil:
-		return nil, fault(found.Error(), restoreDraw)
+		return nil, wrong(found.Error(), restoreDraw)
 	}
 	return d, nil
 }

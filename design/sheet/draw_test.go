@@ -6,13 +6,14 @@ import (
 	"time"
 
 	"fairrun/design/plan"
+	"fairrun/design/store"
 
 	"github.com/google/go-cmp/cmp"
 )
 
 func TestDrawRecord(t *testing.T) {
 	c := drawnCampaign(t)
-	d, err := readDraw(DrawFile)
+	d, err := readDraw(DrawFile, store.Read(".", maxBytes, DrawFile)[0])
 	if err != nil {
 		t.Fatal(err)
 	}

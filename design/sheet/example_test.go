@@ -39,7 +39,7 @@ func Example() {
 
 	drawn := &order.Drawn{Seed: 41, Blocks: [][]int{{0, 3, 1, 2}, {2, 1, 3, 0}}}
 	at := time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC)
-	err = sheet.Write(dir, campaign, drawn, at, table.Dialect{})
+	_, err = sheet.Write(dir, campaign, drawn, at, table.Dialect{})
 	if err != nil {
 		fmt.Println(err)
 		return

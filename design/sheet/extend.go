@@ -5,13 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"time"
 
 	"fairrun/design"
 	"fairrun/design/order"
 	"fairrun/design/plan"
+	"fairrun/design/store"
 	"fairrun/design/table"
 )
 
@@ -22,8 +22,7 @@ import (
 // The rows of the sheet stay as they are, byte for byte; new rows come after the last,
 // in the sheet's dialect, with the person's own columns empty. The draw record notes the
 // extension, and the number of blocks in the plan is changed in its place. All three
-// files are complete on the disk before any takes its place. If the power goes in
-// between, what is missing is said by Open.
+// files change, or none does.
 //
 // Where the fold-over of a screen has blocks of its own, each block goes to the runs or to their
 // fold-over, whichever has fewer.
@@ -33,16 +32,12 @@ func Extend(dir string, blocks int, at time.Time) (before, after *Sheet, err err
 
 // lengthen adds the blocks that longer draws; the file named is to blame when they cannot be.
 func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, after *Sheet, err error) {
-	release, err := lock(dir)
+	folder, err := store.Lock(dir)
 	if err != nil {
 		return nil, nil, err
 	}
-	defer release()
+	defer folder.Release()
 	planPath := filepath.Join(dir, PlanFile)
-	text, err := os.ReadFile(planPath)
-	if err != nil {
-		return nil, nil, err
-	}
 	before, faults, err := load(dir)
 	if err == nil && len(faults) > 0 {
 		err = faults
@@ -54,7 +49,7 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", filepath.Join(dir, file), err)
 	}
-	grown, err := draw.grow(planPath, text)
+	grown, err := draw.grow(planPath, before.planText)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -64,15 +59,18 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 		return nil, nil, err
 	}
 	sheet.Append(sheetRows(before.Campaign, sheet.Header, draw.Runs[len(before.Draw.Runs):]))
-	err = replaceAll([]replacement{
-		{filepath.Join(dir, DrawFile), nil, draw.encode()},
-		{before.doc.File, old, sheet.Bytes()},
-		{planPath, text, grown},
-	})
+	err = folder.Replace(
+		store.Change{Path: before.doc.File, Old: old, Data: sheet.Bytes()},
+		store.Change{Path: filepath.Join(dir, DrawFile), Old: before.drawText, Data: draw.encode()},
+		store.Change{Path: planPath, Old: before.planText, Data: grown},
+	)
 	if err != nil {
 		return nil, nil, err
 	}
 	after, err = Open(dir)
+	if err == nil {
+		after.Warnings = append(after.Warnings, inFolder(dir, folder.Warnings)...)
+	}
 	return before, after, err
 }
 
@@ -144,47 +142,4 @@ func (d *Draw) grown(text *design.Plan, o *order.Drawn, drawing Drawing) *Draw {
 		Order: *o,
 		Runs:  plannedRuns(text, o.Whole(), o.Blocks),
 	}
-}
-
-// replacement is data that takes the place of a file, which held old when it was read;
-// nil if that is not looked at.
-type replacement struct {
-	path      string
-	old, data []byte
-}
-
-// replaceAll replaces files, one after the other, once all that is to take their place
-// is on the disk and none was saved by another program in between.
-func replaceAll(files []replacement) (err error) {
-	var ready []*staged
-	defer func() {
-		if err != nil {
-			for _, s := range ready {
-				s.discard()
-			}
-		}
-	}()
-	for _, f := range files {
-		s, err := stage(f.path, f.data)
-		if err != nil {
-			return err
-		}
-		ready = append(ready, s)
-	}
-	for _, f := range files {
-		if f.old == nil {
-			continue
-		}
-		now, err := os.ReadFile(f.path)
-		if err != nil || !bytes.Equal(now, f.old) {
-			return errors.Join(err, savedBetween(f.path))
-		}
-	}
-	for len(ready) > 0 {
-		if err := ready[0].commit(); err != nil {
-			return err
-		}
-		ready = ready[1:]
-	}
-	return nil
 }

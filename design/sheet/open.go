@@ -10,8 +10,10 @@ import (
 	"strings"
 
 	"fairrun/design"
+	"fairrun/design/disk"
 	"fairrun/design/fault"
 	"fairrun/design/plan"
+	"fairrun/design/store"
 	"fairrun/design/table"
 	"fairrun/stats/words"
 )
@@ -37,12 +39,14 @@ func Open(dir string) (*Sheet, error) {
 // load reads the campaign. Faults are what is wrong inside a sheet that could be read;
 // runs without a usable row then have Row 0.
 func load(dir string) (*Sheet, fault.List, error) {
-	campaign, planErr := plan.Read(filepath.Join(dir, PlanFile))
-	doc, sheetErr := table.Read(filepath.Join(dir, File), maxBytes)
-	if errors.Is(sheetErr, fs.ErrNotExist) {
-		return nil, nil, errors.Join(planErr, fmt.Errorf("%s: %w", filepath.Join(dir, File), ErrNotDrawn))
+	planPath, sheetPath, drawPath := filepath.Join(dir, PlanFile), filepath.Join(dir, File), filepath.Join(dir, DrawFile)
+	files := store.Read(dir, maxBytes, PlanFile, File, DrawFile)
+	campaign, planErr := plan.Of(planPath, files[0].Data, files[0].Err)
+	if errors.Is(files[1].Err, fs.ErrNotExist) {
+		return nil, nil, errors.Join(planErr, fmt.Errorf("%s: %w", sheetPath, ErrNotDrawn))
 	}
-	draw, drawErr := readDraw(filepath.Join(dir, DrawFile))
+	doc, sheetErr := parseSheet(sheetPath, files[1])
+	draw, drawErr := readDraw(drawPath, files[2])
 	err := errors.Join(planErr, drawErr, sheetErr)
 	if err != nil {
 		return nil, nil, err
@@ -51,8 +55,19 @@ func load(dir string) (*Sheet, fault.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &Sheet{Campaign: campaign, Draw: draw, Changes: changes}
-	return s, s.match(filepath.Join(dir, PlanFile), doc), nil
+	s := &Sheet{Campaign: campaign, Draw: draw, Changes: changes, planText: files[0].Data, drawText: files[2].Data}
+	return s, s.match(planPath, doc), nil
+}
+
+// parseSheet reads the table of a run sheet.
+func parseSheet(path string, c store.Content) (*table.Document, error) {
+	if e, large := errors.AsType[*disk.SizeError](c.Err); large {
+		return nil, table.TooLarge(path, e.Size, maxBytes)
+	}
+	if c.Err != nil {
+		return nil, c.Err
+	}
+	return table.Parse(path, c.Data)
 }
 
 func changesSince(d *Draw, c *design.Plan) ([]string, error) {

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fairrun/design/fault"
+	"fairrun/design/store"
 	"fairrun/design/table"
 	"fairrun/stats/words"
 )
@@ -53,11 +54,11 @@ const maxText = 10_000
 // stored. An error of type [fault.List] names each cell. What is wrong with other
 // runs does not stop Record; it comes back beside the result.
 func Record(dir string, run int, set []Assignment, replace bool, now time.Time) (*Recorded, error) {
-	release, err := lock(dir)
+	folder, err := store.Lock(dir)
 	if err != nil {
 		return nil, err
 	}
-	defer release()
+	defer folder.Release()
 	s, faults, err := load(dir)
 	if err != nil {
 		return nil, err
@@ -68,11 +69,12 @@ func Record(dir string, run int, set []Assignment, replace bool, now time.Time) 
 		return nil, err
 	}
 	if result.Changed {
-		err = replaceFile(path, old, data)
+		err = folder.Replace(store.Change{Path: path, Old: old, Data: data})
 		if err != nil {
 			return nil, err
 		}
 	}
+	result.Warnings = append(result.Warnings, inFolder(dir, folder.Warnings)...)
 	if openElsewhere(dir) {
 		result.Warnings = append(result.Warnings, fault.Fault{
 			File:  path,
@@ -81,6 +83,14 @@ func Record(dir string, run int, set []Assignment, replace bool, now time.Time) 
 		})
 	}
 	return result, nil
+}
+
+// inFolder turns what a person should know of a folder into warnings.
+func inFolder(dir string, texts []string) (warnings fault.List) {
+	for _, text := range texts {
+		warnings = append(warnings, fault.Fault{File: dir, Found: text, Do: "nothing is lost"})
+	}
+	return warnings
 }
 
 // record is Record on a sheet that was loaded with faults, which it uses up; data is

@@ -247,7 +247,7 @@ func TestRecordInTheSheetsDialect(t *testing.T) {
 	for _, value := range []string{"299.5", "299,5"} {
 		t.Run(value, func(t *testing.T) {
 			c := campaign(t)
-			err := Write(".", c, drawn(), drawnAt, table.Dialect{BOM: true, Separator: ';', Newline: "\r\n", DecimalComma: true})
+			_, err := Write(".", c, drawn(), drawnAt, table.Dialect{BOM: true, Separator: ';', Newline: "\r\n", DecimalComma: true})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -293,22 +293,7 @@ func TestRecordLeavesAReadOnlySheet(t *testing.T) {
 	onlyCampaignFiles(t)
 }
 
-// A file that another program saved between reading and writing is left alone.
-func TestReplaceFileNoticesOthers(t *testing.T) {
-	drawnCampaign(t)
-	write(t, File, filledSheet)
-	err := replaceFile(File, []byte(writtenSheet), []byte("mine"))
-	want := "runsheet.csv: another program saved the file in between; it was left as it is, try again"
-	if err == nil || err.Error() != want {
-		t.Errorf("error %v, want %s", err, want)
-	}
-	if read(t, File) != filledSheet {
-		t.Error("the file was replaced all the same")
-	}
-	onlyCampaignFiles(t)
-}
-
-func TestReplaceFileKeepsModeAndLink(t *testing.T) {
+func TestRecordKeepsModeAndLink(t *testing.T) {
 	drawnCampaign(t)
 	err := os.Mkdir("elsewhere", 0o755)
 	if err != nil {

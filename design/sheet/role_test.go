@@ -44,7 +44,7 @@ func writeOrder(t *testing.T, text string, d *order.Drawn) *design.Plan {
 		t.Fatal(err)
 	}
 	d.Version, d.Seed, d.Plan = order.Version, 41, OrderPlan(c)
-	if err := Write(".", c, d, drawnAt, table.Dialect{}); err != nil {
+	if _, err := Write(".", c, d, drawnAt, table.Dialect{}); err != nil {
 		t.Fatal(err)
 	}
 	return c
@@ -138,7 +138,7 @@ func TestSheetOfWholePlots(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := Write(".", c, d, drawnAt, table.Dialect{}); err != nil {
+	if _, err := Write(".", c, d, drawnAt, table.Dialect{}); err != nil {
 		t.Error(err)
 	}
 }

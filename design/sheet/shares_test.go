@@ -99,7 +99,7 @@ func TestSheetOfSessionsItemsAndUnits(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := Write(".", plan, d, drawnAt, table.Dialect{}); err != nil {
+		if _, err := Write(".", plan, d, drawnAt, table.Dialect{}); err != nil {
 			t.Error(err)
 		}
 	}

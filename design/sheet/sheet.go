@@ -34,9 +34,8 @@
 //
 // # Files under other hands
 //
-// Files are replaced as a whole or not at all, and what is written is on the disk
-// before the old file goes. Writers of this program exclude each other with a lock
-// in the folder. Other programs do not know it: a file that was saved between
+// What belongs together is written together or not at all (package store). Writers of this program
+// take turns. Other programs do not know of that: a file that was saved between
 // reading and writing is noticed and left alone.
 //
 // Read sheet.go first, then open.go and record.go.
@@ -75,6 +74,8 @@ type Sheet struct {
 	// run without a reason, an ok run without a response, a time that cannot be
 	// read. They come in the order of the rows.
 	Warnings fault.List
+
+	planText, drawText []byte // the files
 
 	doc     *table.Document
 	columns columns

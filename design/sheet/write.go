@@ -13,50 +13,72 @@ import (
 	"fairrun/design"
 	"fairrun/design/fault"
 	"fairrun/design/order"
+	"fairrun/design/plan"
+	"fairrun/design/store"
 	"fairrun/design/table"
 )
 
 const wrongOrder = "sheet: order and plan differ in blocks, runs or treatments"
 
 // Write puts a new run sheet, in the given dialect, and the record of its draw into
-// the folder of a campaign. Both are complete on the disk before either takes its
-// place. A sheet that is there already is replaced only if nobody has entered
+// the folder of a campaign, and the seed into its plan if that has none: all of it or nothing.
+// A sheet that is there already is replaced only if nobody has entered
 // anything into it. The time of the draw is recorded as given, to the second.
+// Warnings say in words what a person should know of the folder.
 //
 // It panics if d is not an order for c.
-func Write(dir string, c *design.Plan, d *order.Drawn, at time.Time, dialect table.Dialect) error {
+func Write(dir string, c *design.Plan, d *order.Drawn, at time.Time, dialect table.Dialect) (warnings []string, err error) {
 	checkShape(c, d)
-	err := dialect.Check()
-	if err != nil {
-		return err
+	if err := dialect.Check(); err != nil {
+		return nil, err
 	}
-	release, err := lock(dir)
+	folder, err := store.Lock(dir)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	defer release()
+	defer folder.Release()
 
 	path := filepath.Join(dir, File)
-	err = refuseResults(dir, c)
-	if err != nil {
-		return err
+	if err := refuseResults(dir, c); err != nil {
+		return nil, err
 	}
+	old := store.Read(dir, maxBytes, PlanFile, File, DrawFile)
 	draw := newDraw(c, d, at)
-	drawn, err := stage(filepath.Join(dir, DrawFile), draw.encode())
-	if err != nil {
-		return err
+	changes := []store.Change{
+		{Path: path, Data: newSheet(path, dialect, c, draw).Bytes()},
+		{Path: filepath.Join(dir, DrawFile), Data: draw.encode()},
 	}
-	filled, err := stage(path, newSheet(path, dialect, c, draw).Bytes())
-	if err != nil {
-		drawn.discard()
-		return err
+	for i := range changes {
+		o := old[i+1]
+		if o.Err != nil && !errors.Is(o.Err, fs.ErrNotExist) {
+			return nil, o.Err
+		}
+		changes[i].Old, changes[i].Absent = o.Data, o.Err != nil
 	}
-	err = drawn.commit()
-	if err != nil {
-		filled.discard()
-		return err
+	if c.Seed == nil {
+		seeded, err := seed(filepath.Join(dir, PlanFile), old[0], c, d.Seed)
+		if err != nil {
+			return nil, err
+		}
+		changes = append(changes, *seeded)
 	}
-	return filled.commit()
+	return folder.Warnings, folder.Replace(changes...)
+}
+
+// seed is the change that puts a seed into the plan, which has to be the one that was drawn.
+func seed(path string, old store.Content, c *design.Plan, seed uint64) (*store.Change, error) {
+	if old.Err != nil {
+		return nil, old.Err
+	}
+	now, err := plan.Parse(path, old.Data)
+	if err != nil {
+		return nil, err
+	}
+	if now.Hash() != c.Hash() {
+		return nil, fmt.Errorf("%s: %w", path, store.ErrSaved)
+	}
+	text, err := plan.SetSeed(path, old.Data, seed)
+	return &store.Change{Path: path, Old: old.Data, Data: text}, err
 }
 
 func checkShape(c *design.Plan, d *order.Drawn) {
@@ -148,7 +170,7 @@ func refuseResults(dir string, c *design.Plan) error {
 		planned = append(planned, f.Name)
 	}
 	planned = append(planned, shares(c).names()...)
-	draw, err := readDraw(filepath.Join(dir, DrawFile))
+	draw, err := readDraw(filepath.Join(dir, DrawFile), store.Read(dir, maxBytes, DrawFile)[0])
 	if err == nil {
 		planned = append(planned, draw.factors()...)
 		planned = append(planned, draw.shares().names()...)

@@ -36,7 +36,7 @@ func TestWrite(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			err := Write(".", c, drawn(), drawnAt, tt.dialect)
+			_, err := Write(".", c, drawn(), drawnAt, tt.dialect)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -100,7 +100,7 @@ func TestWriteRefuses(t *testing.T) {
 			sheet, draw := read(t, File), read(t, DrawFile)
 			other := drawn()
 			other.Blocks[0][0], other.Blocks[0][1] = other.Blocks[0][1], other.Blocks[0][0]
-			err := Write(".", c, other, drawnAt, table.Dialect{})
+			_, err := Write(".", c, other, drawnAt, table.Dialect{})
 			if err == nil {
 				t.Fatal("no error")
 			}
@@ -119,7 +119,7 @@ func TestWriteReplacesAnEmptySheet(t *testing.T) {
 	c := drawnCampaign(t)
 	other := drawn()
 	other.Blocks[1] = []int{0, 1, 2, 3}
-	err := Write(".", c, other, drawnAt, table.Dialect{})
+	_, err := Write(".", c, other, drawnAt, table.Dialect{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,7 +134,7 @@ func TestWriteReplacesAnEmptySheet(t *testing.T) {
 
 func TestWriteRefusesDialects(t *testing.T) {
 	c := campaign(t)
-	err := Write(".", c, drawn(), drawnAt, table.Dialect{DecimalComma: true})
+	_, err := Write(".", c, drawn(), drawnAt, table.Dialect{DecimalComma: true})
 	if err == nil {
 		t.Fatal("decimal commas between commas were accepted")
 	}
@@ -152,7 +152,7 @@ func TestWritePanicsOnAnotherPlansOrder(t *testing.T) {
 					t.Errorf("blocks %v: recovered %v, want %q", blocks, r, wrongOrder)
 				}
 			}()
-			_ = Write(".", c, &order.Drawn{Blocks: blocks}, drawnAt, table.Dialect{})
+			_, _ = Write(".", c, &order.Drawn{Blocks: blocks}, drawnAt, table.Dialect{})
 		}()
 	}
 }

@@ -3,12 +3,14 @@ package size
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
-	"os"
+	"path/filepath"
 
 	"fairrun/design"
 	"fairrun/design/plan"
 	"fairrun/design/sheet"
+	"fairrun/design/store"
 	"fairrun/stats/verdict"
 )
 
@@ -18,6 +20,7 @@ var ErrNoNoise = errors.New("no response has a measured noise yet")
 // KeptNoise says what a record holds once the noise of a campaign is kept in it.
 type KeptNoise struct {
 	Campaigns int
+	Warnings  []string // what a person should know of the folder the record is in, in words
 	Apart     []string // in words: responses whose noise differs between campaigns by more than chance
 }
 
@@ -28,18 +31,11 @@ func KeepNoise(path string, v *verdict.Verdict, seed *uint64) (*KeptNoise, error
 	if len(m.Responses) == 0 {
 		return nil, ErrNoNoise
 	}
-	n, err := plan.ReadNoise(path)
-	switch {
-	case errors.Is(err, os.ErrNotExist):
-		n = &plan.NoiseRecord{}
-	case err != nil:
-		return nil, fmt.Errorf("%s is left as it is: %w", path, err)
-	}
-	n.Keep(m)
-	if err := n.Write(path); err != nil {
+	n, warnings, err := keep(path, m)
+	if err != nil {
 		return nil, err
 	}
-	out := &KeptNoise{Campaigns: len(n.Campaigns)}
+	out := &KeptNoise{Campaigns: len(n.Campaigns), Warnings: warnings}
 	for i := range v.Responses {
 		r := responseOf(&v.Responses[i])
 		if kept := recordedNoise(n, &r); kept.apart != "" {
@@ -47,6 +43,34 @@ func KeepNoise(path string, v *verdict.Verdict, seed *uint64) (*KeptNoise, error
 		}
 	}
 	return out, nil
+}
+
+// maxNoiseBytes bounds a noise record.
+const maxNoiseBytes = 1 << 20
+
+// keep keeps the noise of a campaign in the record at path. Whoever keeps another one there at the same
+// time waits.
+func keep(path string, m plan.MeasuredCampaign) (n *plan.NoiseRecord, warnings []string, err error) {
+	target, err := store.Target(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	folder, err := store.Lock(filepath.Dir(target))
+	if err != nil {
+		return nil, nil, err
+	}
+	defer folder.Release()
+	old := store.Read(filepath.Dir(target), maxNoiseBytes, filepath.Base(target))[0]
+	absent := errors.Is(old.Err, fs.ErrNotExist)
+	if old.Err != nil && !absent {
+		return nil, nil, fmt.Errorf("%s is left as it is: %w", path, old.Err)
+	}
+	text, n, err := plan.KeepNoise(path, old.Data, m)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s is left as it is: %w", path, err)
+	}
+	err = folder.Replace(store.Change{Path: path, Old: old.Data, Absent: absent, Data: text})
+	return n, folder.Warnings, err
 }
 
 // responseOf is what a plan would say of a response that was judged, as far as the terms of its

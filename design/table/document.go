@@ -47,28 +47,34 @@ func Read(path string, limit int64) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	tooLarge := func() error {
-		size := "more"
-		if info.Mode().IsRegular() {
-			size = sizeInWords(info.Size())
-		}
-		return fault.List{{
-			File:  path,
-			Found: fmt.Sprintf("the file is too large: %s, at most %s are read", size, sizeInWords(limit)),
-			Do:    "check that this is the right file",
-		}}
-	}
 	if info.Mode().IsRegular() && info.Size() > limit {
-		return nil, tooLarge()
+		return nil, tooLarge(path, sizeInWords(info.Size()), limit)
 	}
 	data, err := io.ReadAll(io.LimitReader(f, limit+1))
 	if err != nil {
 		return nil, err
 	}
+	size := "more"
+	if info.Mode().IsRegular() {
+		size = sizeInWords(info.Size())
+	}
 	if int64(len(data)) > limit {
-		return nil, tooLarge()
+		return nil, tooLarge(path, size, limit)
 	}
 	return Parse(path, data)
+}
+
+// TooLarge is the fault of a file of a size above the limit.
+func TooLarge(path string, size, limit int64) error {
+	return tooLarge(path, sizeInWords(size), limit)
+}
+
+func tooLarge(path, size string, limit int64) error {
+	return fault.List{{
+		File:  path,
+		Found: fmt.Sprintf("the file is too large: %s, at most %s are read", size, sizeInWords(limit)),
+		Do:    "check that this is the right file",
+	}}
 }
 
 func sizeInWords(n int64) string {

@@ -45,7 +45,7 @@ func Drawn(t testing.TB, text string) *sheet.Sheet {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := sheet.Write(dir, c, d, time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC), table.Dialect{}); err != nil {
+	if _, err := sheet.Write(dir, c, d, time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC), table.Dialect{}); err != nil {
 		t.Fatal(err)
 	}
 	s, err := sheet.Open(dir)
@@ -69,7 +69,7 @@ func Filled(t testing.TB, text string, blocks [][]int, values []float64) *sheet.
 	}
 	at := time.Date(2026, 5, 9, 9, 0, 0, 0, time.UTC)
 	d := &order.Drawn{Version: order.Version, Plan: sheet.OrderPlan(c), Blocks: blocks}
-	if err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
+	if _, err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
 		t.Fatal(err)
 	}
 	for i, v := range values {
@@ -113,7 +113,7 @@ func Measured(t testing.TB, text string, extensions []int, value func(r *sheet.R
 	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
+	if _, err := sheet.Write(dir, c, d, at, table.Dialect{}); err != nil {
 		t.Fatal(err)
 	}
 	s, err := sheet.Open(dir)

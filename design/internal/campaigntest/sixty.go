@@ -42,7 +42,7 @@ func Sixty(tb testing.TB) *sheet.Sheet {
 	if err := os.WriteFile(filepath.Join(dir, sheet.PlanFile), text, 0o666); err != nil {
 		tb.Fatal(err)
 	}
-	if err := sheet.Write(dir, plan, drawn, start, table.Dialect{}); err != nil {
+	if _, err := sheet.Write(dir, plan, drawn, start, table.Dialect{}); err != nil {
 		tb.Fatal(err)
 	}
 	r := rand.New(rand.NewPCG(3, 4))

@@ -1,0 +1,14 @@
+package disk
+
+import (
+	"os"
+
+	"golang.org/x/sys/unix"
+)
+
+func exchange(a, b string) error {
+	if err := unix.RenamexNp(a, b, unix.RENAME_SWAP); err != nil {
+		return &os.LinkError{Op: "exchange", Old: a, New: b, Err: err}
+	}
+	return nil
+}

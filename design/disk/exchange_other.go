@@ -1,0 +1,7 @@
+//go:build !linux && !darwin
+
+package disk
+
+import "errors"
+
+func exchange(string, string) error { return errors.ErrUnsupported }
