@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"slices"
 	"strconv"
@@ -205,7 +206,9 @@ func (w *starter) measured(m MeasuredNoise) {
 		w.key("unit", quoted(m.Unit))
 	}
 	w.key("relative", strconv.FormatBool(m.Relative))
-	w.key("mean", number(m.Mean))
+	if !math.IsNaN(m.Mean) && !math.IsInf(m.Mean, 0) {
+		w.key("mean", number(m.Mean))
+	}
 	w.key("sd", number(m.SD))
 	if m.Low > 0 {
 		w.key("sd_low", number(m.Low))
