@@ -21,6 +21,7 @@ import (
 // are incomplete; complete blocks take them out.
 func Of(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 	done := s.DoneOrder()
+	took := analysed(s, before(s, done.Position, func(r *sheet.Run) bool { return r.Status != sheet.ToDo }))
 	s = Analysed(s)
 	c := s.Campaign
 	position := make([]int, len(s.Runs))
@@ -28,6 +29,7 @@ func Of(s *sheet.Sheet) (verdict.Data, verdict.Request) {
 		position[i] = done.Position[s.Runs[i].Run-1]
 	}
 	d := Columns(s, position)
+	d.Before = took
 	d.Status = make([]verdict.Status, len(s.Runs))
 	d.Order = make([]float64, len(s.Runs))
 	d.Name = func(row int) string { return fmt.Sprintf("run %d", s.Runs[row].Run) }
@@ -66,6 +68,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 		d.Random = append(d.Random, wholePlots(s))
 	}
 	addSpecimens(&d, s)
+	d.Before = before(s, position, func(*sheet.Run) bool { return true })
 	d.Parts = noiseParts(s)
 	d.Apart = s.Campaign.FoldedApart()
 	d.Plurals = s.Campaign.Plurals()
@@ -86,8 +89,9 @@ func Analysed(s *sheet.Sheet) *sheet.Sheet {
 func Request(c *design.Plan) verdict.Request {
 	q := verdict.Request{
 		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
-		Compare: verdict.Compare(c.Analysis.Compare),
-		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
+		CarryOver: c.Order.CarryOver,
+		Compare:   verdict.Compare(c.Analysis.Compare),
+		Alpha:     c.Analysis.Alpha, Power: c.Analysis.Power,
 	}
 	for _, f := range c.Factors {
 		q.Baseline = append(q.Baseline, f.Baseline)

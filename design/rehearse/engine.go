@@ -84,9 +84,10 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	}
 	plain := *c
 	plain.Drift = design.Drift{Model: design.DriftNone}
+	plain.Order.CarryOver = false
 	plain.Analysis.Covariates = nil
 	for _, o := range []string{Drawn, Sorted, Random} {
-		if o != Drawn && (c.Drift.Model != design.DriftNone || c.Analysis.Covariates != nil) {
+		if o != Drawn && (c.Drift.Model != design.DriftNone || c.Order.CarryOver || c.Analysis.Covariates != nil) {
 			e.trials = append(e.trials, e.trial(o, &plain))
 		}
 		e.trials = append(e.trials, e.trial(o, c))
@@ -196,6 +197,9 @@ func newWorker(e *engine) *worker {
 			noted = append(noted, w.noted[k])
 		}
 		m := e.model(t.plan.Drift, noted)
+		if t.plan.Order.CarryOver {
+			m.CarryOver = m.Factors
+		}
 		w.fits = append(w.fits, judge.NewLeastSquares(m))
 		w.cells = append(w.cells, judge.NewCellMeans(m, len(e.plan.Treatments())))
 	}

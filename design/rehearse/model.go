@@ -41,13 +41,24 @@ func (w *worker) columns(tr *trial) verdict.Data {
 func (w *worker) general(tr *trial) *judge.General {
 	d := w.columns(tr)
 	fixed := linmod.Model{Blocks: d.Blocks, Covariates: slices.Concat(d.Covariates, d.Noted), Order: 1}
+	var before []linmod.Factor
 	for _, own := range w.factors {
 		c := linmod.Factor{Name: own.factors.Term(), Levels: own.labels, Code: make([]int32, w.slots())}
 		for s, t := range w.treatment {
 			c.Code[s] = int32(own.Code[t])
 		}
 		fixed.Factors = append(fixed.Factors, c)
+		if tr.plan.Order.CarryOver {
+			c.Code = slices.Clone(c.Code)
+			for s := range c.Code {
+				if c.Code[s] = -1; s%w.length > 0 {
+					c.Code[s] = int32(own.Code[w.treatment[s-1]])
+				}
+			}
+			before = append(before, c)
+		}
 	}
+	fixed.Covariates = append(fixed.Covariates, linmod.NewCarryOver(before, func(slot int) bool { return w.good[slot] }).Covariates...)
 	return judge.NewGeneral(fixed, d.Sample, slices.Concat(d.Recovered, d.Random), d.Interplay, w.good)
 }
 

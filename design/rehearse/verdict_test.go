@@ -45,6 +45,13 @@ var plans = map[string]string{
 	"looks, specimens":             strings.Replace(strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1), "[analysis]", "[analysis]\nlooks = 2", 1),
 	"looks, incomplete blocks":     strings.Replace(strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 15\nruns = 4", 1), "[analysis]", "[analysis]\nlooks = 3", 1),
 	"reference runs":               sixty + "[order]\nwarmup = 1\nreference = [6, 12]\n",
+	"carry-over":                   sixty + "[order]\ncarry_over = true\n",
+	"carry-over, failures, looks":  strings.Replace(sixty, "[analysis]", "[analysis]\nlooks = 3", 1) + "[order]\ncarry_over = true\nwarmup = 1\n[simulation]\nfailures = \"20%\"\n",
+	"carry-over, incomplete":       strings.Replace(sixty, "count = 4\nreplicates = 3", "count = 10\nruns = 4", 1) + "[order]\ncarry_over = true\n",
+	"carry-over, interactions":     strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1) + "[order]\ncarry_over = true\n",
+	"carry-over, whole plots":      strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n[order]\ncarry_over = true\n",
+	"carry-over, main effects":     "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1) + "[order]\ncarry_over = true\n",
+	"carry-over, specimens":        strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1) + "[order]\ncarry_over = true\n",
 	"main effects":                 "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
 }
 

@@ -35,7 +35,7 @@ type campaign struct {
 
 // newCampaign draws a campaign: some blocks of runs of one or two factors, with any drift, covariates, lost runs,
 // random factors, family, scale, margin and look.
-func newCampaign(rng *rand.Rand) *campaign {
+func newCampaign(rng, besides *rand.Rand) *campaign {
 	c := &campaign{}
 	levels := []int{2 + rng.IntN(4)}
 	if rng.IntN(3) == 0 {
@@ -62,6 +62,7 @@ func newCampaign(rng *rand.Rand) *campaign {
 	}
 	c.drift(rng)
 	c.covariates(rng)
+	c.carryOver(besides)
 	c.randomFactors(rng)
 	c.respond(rng)
 	c.ask(rng)
@@ -157,6 +158,16 @@ func (c *campaign) covariates(rng *rand.Rand) {
 		c.data.Noted = append(c.data.Noted, linmod.Covariate{Name: fmt.Sprint("noted", k), Value: value})
 		c.about += ", a covariate"
 	}
+}
+
+// carryOver puts residual effects into the model.
+func (c *campaign) carryOver(rng *rand.Rand) {
+	if rng.IntN(4) > 0 {
+		return
+	}
+	c.balanced = false
+	c.model.CarryOver, c.request.CarryOver = c.model.Factors, true
+	c.about += ", carry-over"
 }
 
 // randomFactors makes the blocks random, or puts them on two or three specimens.
@@ -276,7 +287,15 @@ func (c *campaign) tolerance() float64 {
 
 // fits are those by which a campaign can be judged.
 func (c *campaign) fits() map[string]judge.Fitted {
-	fixed := linmod.Model{Blocks: c.data.Blocks, Covariates: slices.Concat(c.data.Covariates, c.data.Noted), Factors: c.factors, Order: 1}
+	covariates := slices.Concat(c.data.Covariates, c.data.Noted)
+	if c.request.CarryOver {
+		var before []linmod.Factor
+		for _, f := range c.factors {
+			before = append(before, linmod.Before(f, &slices.Concat(c.data.Recovered, c.data.Blocks)[0], nil))
+		}
+		covariates = append(covariates, linmod.NewCarryOver(before, func(row int) bool { return c.good[row] }).Covariates...)
+	}
+	fixed := linmod.Model{Blocks: c.data.Blocks, Covariates: covariates, Factors: c.factors, Order: 1}
 	fits := map[string]judge.Fitted{
 		"general": judge.NewGeneral(fixed, c.data.Sample, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good),
 	}
@@ -303,10 +322,10 @@ func TestJudgeIsTheVerdict(t *testing.T) {
 	for part := range parts {
 		t.Run(strconv.Itoa(part), func(t *testing.T) {
 			t.Parallel()
-			rng := rand.New(rand.NewPCG(uint64(part), 1))
+			rng, besides := rand.New(rand.NewPCG(uint64(part), 1)), rand.New(rand.NewPCG(uint64(part), 2))
 			seen := map[string]int{}
 			for range campaigns / parts {
-				c := newCampaign(rng)
+				c := newCampaign(rng, besides)
 				v, err := verdict.Analyse(t.Context(), c.data, c.request)
 				if err != nil {
 					t.Fatalf("%s: %v", c.about, err)
@@ -317,12 +336,13 @@ func TestJudgeIsTheVerdict(t *testing.T) {
 					if n > 0 {
 						seen[string(c.request.Compare)]++
 						seen[fmt.Sprint("random ", c.random)]++
+						seen[fmt.Sprint("carry-over ", c.request.CarryOver)]++
 						seen[fmt.Sprint("looks ", c.request.Looks != nil)]++
 						seen[fmt.Sprint("terms ", c.question.Terms)]++
 					}
 				}
 			}
-			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "looks true", "terms 0", "terms 1", "terms 2"} {
+			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "carry-over true", "looks true", "terms 0", "terms 1", "terms 2"} {
 				if seen[what] < 5 {
 					t.Errorf("%s: compared %d times", what, seen[what])
 				}

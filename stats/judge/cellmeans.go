@@ -20,13 +20,14 @@ type CellMeans struct {
 	good       []bool
 	at         [][]float64 // of each column kept: its mean in each cell less that where means stand
 	mean       []float64   // of each cell
+	over       [][]float64 // of each column of carry-over: its mean in each cell
 }
 
 // NewCellMeans makes room for fits of a model whose treatments are 0 … treatments−1.
 func NewCellMeans(m *Model, treatments int) *CellMeans {
 	cells := &Model{Blocks: m.Blocks, Length: treatments, Factors: m.Factors}
 	n := cells.slots()
-	w := &CellMeans{runs: NewLeastSquares(&Model{Blocks: m.Blocks, Length: m.Length, Drift: m.Drift, Positions: m.Positions, Noted: m.Noted}),
+	w := &CellMeans{runs: NewLeastSquares(&Model{Blocks: m.Blocks, Length: m.Length, Drift: m.Drift, Positions: m.Positions, Noted: m.Noted, CarryOver: m.CarryOver}),
 		cells: NewLeastSquares(cells), treatments: treatments, n: make([]int, n), treatment: make([]int, n), good: make([]bool, n), mean: make([]float64, n)}
 	for i := range w.treatment {
 		w.treatment[i] = i % treatments
@@ -58,14 +59,35 @@ func (w *CellMeans) Repeats(treatment []int, good []bool) bool {
 // means can be distinguished from drift, and degrees of freedom are left between them; otherwise the fit is of no
 // use, and [General] serves.
 func (w *CellMeans) Order(treatment []int, good []bool) bool {
-	return w.Repeats(treatment, good) && w.cells.Order(w.treatment, w.good) && w.cells.mean[0].df > 0 && w.drift()
+	if !w.Repeats(treatment, good) {
+		return false
+	}
+	w.runs.columns, w.runs.memory = w.runs.columns[:0], w.runs.memory[:0]
+	w.runs.lay(treatment)
+	w.carryOver()
+	return w.cells.Order(w.treatment, w.good) && w.cells.mean[0].df > 0 && w.drift()
+}
+
+// carryOver puts the residual effects into the model of the cells: what the runs of a cell take over on average.
+func (w *CellMeans) carryOver() {
+	r, m := w.runs, w.cells.model
+	m.Noted = m.Noted[:0]
+	for _, c := range r.columns[r.carried:] {
+		n := len(m.Noted)
+		if m.Noted = append(m.Noted, nil); len(w.over) == n {
+			w.over = append(w.over, make([]float64, len(w.n)))
+		}
+		m.Noted[n] = w.over[n]
+		clear(w.over[n])
+		for i, cell := range w.cell {
+			w.over[n][cell] += c.x[i] / float64(w.n[cell])
+		}
+	}
 }
 
 // drift makes the columns of drift and covariates orthonormal within cells. It reports whether they are independent there.
 func (w *CellMeans) drift() bool {
 	r := w.runs
-	r.columns, r.memory = r.columns[:0], r.memory[:0]
-	r.lay(nil)
 	for len(w.at) < len(r.columns) {
 		w.at = append(w.at, make([]float64, len(w.n)))
 	}
@@ -73,6 +95,9 @@ func (w *CellMeans) drift() bool {
 		c, at := &r.columns[j], w.at[j]
 		length := math.Sqrt(product(c.x, c.x))
 		w.centre(c.x, at)
+		if j >= r.carried {
+			clear(at) // a cell mean keeps what its own runs took over
+		}
 		if c.factor == position {
 			mean := r.at(j, 0, 0)
 			for k := range at {

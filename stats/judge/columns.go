@@ -61,6 +61,10 @@ func (w *LeastSquares) lay(treatment []int) {
 	for _, value := range f.Noted {
 		w.covariate(value)
 	}
+	w.carried = len(w.columns)
+	for k := range f.CarryOver {
+		w.carryOver(&f.CarryOver[k], treatment)
+	}
 	for k := range f.Factors {
 		code := f.Factors[k].Code
 		live := w.mean[k].live[:0]
@@ -101,6 +105,41 @@ func (w *LeastSquares) course(d *Drift) {
 		x := w.add(slope, b, w.start[b], w.start[b+1])
 		for i := w.start[b]; i < w.start[b+1]; i++ {
 			x[i] = d.Value[w.rows[i]] - mean
+		}
+	}
+}
+
+// carryOver adds the residual effects of a factor, as linmod.NewCarryOver has them.
+func (w *LeastSquares) carryOver(own *Factor, treatment []int) {
+	n, length := len(w.rows), w.model.Length
+	w.before = grown(w.before, n)
+	w.after = grown(w.after, own.Levels)
+	clear(w.after)
+	last := -1
+	for i, s := range w.rows {
+		if w.before[i] = -1; s%length > 0 {
+			w.before[i] = own.Code[treatment[s-1]]
+			w.after[w.before[i]] = true
+			last = max(last, w.before[i])
+		}
+	}
+	for level := range own.Levels {
+		if !w.after[level] || level == last {
+			continue
+		}
+		x := w.add(slope, level, 0, n)
+		var mean float64
+		for i, before := range w.before {
+			switch before {
+			case level:
+				x[i] = 1
+			case last:
+				x[i] = -1
+			}
+			mean += x[i] / float64(n)
+		}
+		for i := range x {
+			x[i] -= mean
 		}
 	}
 }

@@ -32,6 +32,9 @@ type LeastSquares struct {
 	r       []float64 // R, column by column, stride apart
 	stride  int
 	lost    []lost
+	carried int    // columns laid before those of carry-over
+	before  []int  // of each row: level of the factor in hand in the run before, -1: none
+	after   []bool // of each level: whether a run came after it
 
 	mean []levels // of each factor
 	z, e []float64

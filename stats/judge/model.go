@@ -6,6 +6,7 @@ type Model struct {
 	Blocks, Length int
 	Drift          []Drift
 	Positions      bool        // each position of a block has an effect of its own
+	CarryOver      []Factor    // whose level in the run before has an effect too: none in the first of a block
 	Noted          [][]float64 // of each covariate: by slot. The values may change between fits
 	Factors        []Factor    // whose levels are compared, a family each
 }

@@ -36,19 +36,14 @@ func (r *Result) ANOVA() []Row {
 	d := r.design
 	top := r.top()
 	rows := make([]Row, 0, len(d.terms)+1)
-	for i := range d.terms {
+	for i, to := range d.together() {
 		t := &d.terms[i]
-		var before [][]int
-		for k := range d.terms {
-			if u := &d.terms[k]; k != i {
-				before = append(before, d.beside(u, t)...)
-			}
-		}
-		row := Row{Name: t.name, Factors: d.names(t), Kind: t.kind}
+		before, own := d.type2(i, to)
+		row := Row{Name: d.title(t), Factors: d.names(t), Kind: t.kind}
 		if t.kind == BlockTerm && t.index == d.swept {
 			row.DF, row.SS = r.sweptBlock(before)
 		} else {
-			row.DF, row.SS = r.adds(top, before, d.columns(t))
+			row.DF, row.SS = r.adds(top, before, own)
 		}
 		rows = append(rows, row)
 	}

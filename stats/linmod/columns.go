@@ -19,6 +19,7 @@ type Columns struct {
 	Terms []Term
 
 	design *design
+	spans  [][2]int // of each of Terms: from … to-1 of the terms of design
 }
 
 // Term is a set of columns that enter a model together.
@@ -64,9 +65,13 @@ func (d *design) inFull() *Columns {
 	for i := range n {
 		c.X[0][i] = 1
 	}
+	for from, to := range d.together() {
+		t, last := &d.terms[from], &d.terms[to-1]
+		c.Terms = append(c.Terms, Term{d.title(t), d.names(t), t.kind, t.from + 1, last.from + 1 + last.cols})
+		c.spans = append(c.spans, [2]int{from, to})
+	}
 	for i := range d.terms {
 		t := &d.terms[i]
-		c.Terms = append(c.Terms, Term{t.name, d.names(t), t.kind, t.from + 1, t.from + 1 + t.cols})
 		for i, row := range c.Rows {
 			if j, v := d.entry(t, int(d.cells.of[i]), row); j >= 0 {
 				c.X[j+1][i] = v
@@ -118,14 +123,8 @@ func (d *design) slopeScale(t *term, c *Columns) {
 // constant first, as ANOVA takes them. Each is a set of columns to be summed:
 // slopes in each level of the term stand beside it as one common slope.
 func (c *Columns) Type2(t int) (before, own [][]int) {
-	d := c.design
-	before = [][]int{{0}}
-	for k := range d.terms {
-		if k != t {
-			before = append(before, shifted(d.beside(&d.terms[k], &d.terms[t]))...)
-		}
-	}
-	return before, shifted(d.columns(&d.terms[t]))
+	before, own = c.design.type2(c.spans[t][0], c.spans[t][1])
+	return append([][]int{{0}}, shifted(before)...), shifted(own)
 }
 
 // Treatments returns the columns of all treatment terms together and those that
@@ -183,17 +182,8 @@ func (c *Columns) Means(factors ...int) (*MeanRows, error) {
 	at := make([]int, len(factors))
 	for k := range count {
 		m.Levels = append(m.Levels, slices.Clone(at))
-		level := make([]int, len(d.factors))
-		for f := range level {
-			level[f] = -1
-		}
-		known := true
-		for i, f := range factors {
-			level[f] = int(d.factors[f].index[at[i]])
-			known = known && level[f] >= 0
-		}
-		if known {
-			m.Weight[k] = append([]float64{1}, d.average(level)...)
+		if l, known := d.at(d.point(factors, at)); known {
+			m.Weight[k] = append([]float64{1}, l...)
 		}
 		for i := len(at) - 1; i >= 0; i-- {
 			if at[i]++; at[i] < len(d.model.Factors[factors[i]].Levels) {
@@ -208,6 +198,20 @@ func (c *Columns) Means(factors ...int) (*MeanRows, error) {
 			k = k*len(d.model.Factors[f].Levels) + int(d.model.Factors[f].Code[d.cells.first(cell)])
 		}
 		m.N[k] += d.cells.n(cell)
+	}
+	return m, nil
+}
+
+// At returns what the model expects at some points, as Result.At does, in terms of the coefficients.
+func (c *Columns) At(points []Point) (*MeanRows, error) {
+	if err := c.design.checkPoints(points); err != nil {
+		return nil, err
+	}
+	m := &MeanRows{N: make([]int, len(points)), Weight: make([][]float64, len(points))}
+	for k, p := range points {
+		if l, known := c.design.at(p); known {
+			m.Weight[k] = append([]float64{1}, l...)
+		}
 	}
 	return m, nil
 }

@@ -53,7 +53,7 @@ func (r *Result) Means(factors ...int) (*Means, error) {
 	at := make([]int, len(factors))
 	for k := range count {
 		m.Levels = append(m.Levels, slices.Clone(at))
-		m.locate(k, factors, at, centre)
+		m.locate(k, d.point(factors, at), centre)
 		for i := len(at) - 1; i >= 0; i-- {
 			if at[i]++; at[i] < len(d.model.Factors[factors[i]].Levels) {
 				break
@@ -88,21 +88,14 @@ func (m *Means) takeBase() (centre []float64) {
 	return centre
 }
 
-// locate finds the coordinates of mean k, at the given levels of the factors.
-func (m *Means) locate(k int, factors, at []int, centre []float64) {
-	d, t := m.r.design, m.r.tri
-	level := make([]int, len(d.factors)) // in the numbers of category; -1: averaged over
-	for f := range level {
-		level[f] = -1
+// locate finds the coordinates of mean k, at the given point.
+func (m *Means) locate(k int, p Point, centre []float64) {
+	t := m.r.tri
+	l, known := m.r.design.at(p)
+	if !known {
+		m.unknown[k] = true
+		return
 	}
-	for i, f := range factors {
-		level[f] = int(d.factors[f].index[at[i]])
-		if level[f] < 0 {
-			m.unknown[k] = true
-			return
-		}
-	}
-	l := d.average(level)
 	floats.Sub(l, centre)
 	u := m.u.col(k)
 	for i, j := range t.independent {

@@ -76,6 +76,7 @@ type Factor struct {
 // not know otherwise all meet at the mean of the covariate.
 type Covariate struct {
 	Name  string
+	Term  string    // covariates in a row that have the same are one term, of this name: the pieces of a curve, say; "": a term of its own
 	Value []float64 // of each row; NaN where it is missing
 	By    *Factor   // each level has a slope of its own; nil: one slope for all
 }

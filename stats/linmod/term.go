@@ -1,6 +1,7 @@
 package linmod
 
 import (
+	"cmp"
 	"iter"
 	"slices"
 	"strings"
@@ -90,6 +91,53 @@ func (d *design) slopesOfTreatment(t *term) bool {
 		}
 	}
 	return false
+}
+
+// together yields the terms from … to-1 that make one row of the analysis of variance: each by itself, but
+// for covariates with a Term in common.
+func (d *design) together() iter.Seq2[int, int] {
+	return func(yield func(from, to int) bool) {
+		for i := 0; i < len(d.terms); {
+			to := i + 1
+			if name := d.group(i); name != "" {
+				for to < len(d.terms) && d.group(to) == name {
+					to++
+				}
+			}
+			if !yield(i, to) {
+				return
+			}
+			i = to
+		}
+	}
+}
+
+// group is the Term of the covariate that term i is, "" if it has none.
+func (d *design) group(i int) string {
+	if t := &d.terms[i]; t.kind == CovariateTerm {
+		return d.model.Covariates[t.index].Term
+	}
+	return ""
+}
+
+// title is what a term is called in the analysis of variance.
+func (d *design) title(t *term) string {
+	if t.kind == CovariateTerm {
+		return cmp.Or(d.model.Covariates[t.index].Term, t.name)
+	}
+	return t.name
+}
+
+// type2 returns the columns of the terms from … to-1 and those that they are adjusted for.
+func (d *design) type2(from, to int) (before, own [][]int) {
+	for k := range d.terms {
+		if k < from || k >= to {
+			before = append(before, d.beside(&d.terms[k], &d.terms[from])...)
+			continue
+		}
+		own = append(own, d.columns(&d.terms[k])...)
+	}
+	return before, own
 }
 
 // subsets yields the ascending k-subsets of 0 … n-1 in lexicographic order, each

@@ -37,6 +37,10 @@ var (
 // Covariates and other blocks are fitted to the runs together with the cells, and cell means are adjusted for them.
 // A cell without a good run drops out, one that lost some counts as one that did not.
 //
+// Residual effects (linmod.CarryOver) are fitted to the cells too, each with what its runs take over on average: treatments
+// differ in that alike in all blocks, so that an error of these effects, made in the fit to the runs, would move a
+// comparison without showing in how far blocks agree.
+//
 // Balanced, the treatments are then judged by exactly MS(blocks × treatments). With lost runs and with drift the level holds
 // as well (docs/honesty.md). Source of the method: the analysis of unweighted means (Yates 1934, Journal of the American
 // Statistical Association 29; from memory), here with the residual of cell means as its yardstick.
@@ -64,7 +68,8 @@ func FitCells(m linmod.Model, sample []string, y []float64) (*CellFit, error) {
 	if out.Runs, err = linmod.Fit(within, y); err != nil {
 		return nil, err
 	}
-	c, err := out.gather(&cell, len(within.Blocks)+len(within.Covariates) == 0, y)
+	over := carriedOver(m.Covariates)
+	c, err := out.gather(&cell, within, over, y)
 	if err != nil {
 		return nil, err
 	}
@@ -78,7 +83,7 @@ func FitCells(m linmod.Model, sample []string, y []float64) (*CellFit, error) {
 		}
 		return recoded
 	}
-	out.Model, out.Mean = linmod.Model{Blocks: of(out.Sample), Factors: of(m.Factors), Order: m.Order}, c.mean
+	out.Model, out.Mean = linmod.Model{Blocks: of(out.Sample), Covariates: c.over, Factors: of(m.Factors), Order: m.Order}, c.mean
 	if out.Cells, err = linmod.Fit(out.Model, out.Mean); err != nil {
 		return nil, err
 	}
@@ -92,10 +97,38 @@ func FitCells(m linmod.Model, sample []string, y []float64) (*CellFit, error) {
 type cells struct {
 	row  []int // one of each
 	mean []float64
+	over []linmod.Covariate // what the runs of each take over on average
 }
 
-// gather takes the means of the cells that have a good run.
-func (f *CellFit) gather(cell *linmod.Factor, plain bool, y []float64) (c cells, err error) {
+// carriedOver lists the covariates that are residual effects.
+func carriedOver(covariates []linmod.Covariate) (at []int) {
+	for k, c := range covariates {
+		if c.Term == linmod.CarryOverTerm {
+			at = append(at, k)
+		}
+	}
+	return at
+}
+
+// averages are the means of some covariates in each cell, over n good runs of each; of all is that over all runs.
+func (f *CellFit) averages(cell *linmod.Factor, covariates []linmod.Covariate, of, n []int) (in [][]float64, all []float64) {
+	in, all = make([][]float64, len(of)), make([]float64, len(of))
+	for a, k := range of {
+		in[a] = make([]float64, len(n))
+		for row, at := range cell.Code {
+			if at >= 0 && f.Runs.Used[row] {
+				v := covariates[k].Value[row]
+				in[a][at] += v / float64(n[at])
+				all[a] += v / float64(f.Runs.N)
+			}
+		}
+	}
+	return in, all
+}
+
+// gather takes the means of the cells that have a good run, adjusted for the covariates of the model but for those over,
+// which a cell keeps as its own runs have them.
+func (f *CellFit) gather(cell *linmod.Factor, within linmod.Model, over []int, y []float64) (c cells, err error) {
 	n := make([]int, len(cell.Levels))
 	first := make([]int, len(cell.Levels))
 	for row, k := range cell.Code {
@@ -106,7 +139,8 @@ func (f *CellFit) gather(cell *linmod.Factor, plain bool, y []float64) (c cells,
 		}
 	}
 	mean, known := make([]float64, len(n)), make([]bool, len(n))
-	if plain {
+	in, all := f.averages(cell, within.Covariates, over, n)
+	if len(within.Blocks)+len(within.Covariates) == len(over) {
 		for row, k := range cell.Code {
 			if k >= 0 && f.Runs.Used[row] {
 				mean[k] += (y[row] - y[first[k]]) / float64(n[k])
@@ -117,12 +151,23 @@ func (f *CellFit) gather(cell *linmod.Factor, plain bool, y []float64) (c cells,
 			known[k] = true
 		}
 	} else {
-		means, err := f.Runs.Means(0)
+		points := make([]linmod.Point, len(n))
+		for k := range points {
+			points[k] = linmod.Point{Levels: []int{k}, Covariates: make([]float64, len(within.Covariates))}
+			for a, at := range over {
+				points[k].Covariates[at] = in[a][k] - all[a]
+			}
+		}
+		means, err := f.Runs.At(points)
 		if err != nil {
 			return c, err
 		}
-		all := means.All()
-		mean, known = all.Value, all.Estimable
+		e := means.All()
+		mean, known = e.Value, e.Estimable
+	}
+	for _, k := range over {
+		v := within.Covariates[k]
+		c.over = append(c.over, linmod.Covariate{Name: v.Name, Term: v.Term})
 	}
 	inverse := 0.0
 	for k := range n {
@@ -132,6 +177,9 @@ func (f *CellFit) gather(cell *linmod.Factor, plain bool, y []float64) (c cells,
 			f.Left++
 		default:
 			c.row, c.mean = append(c.row, first[k]), append(c.mean, mean[k])
+			for a := range c.over {
+				c.over[a].Value = append(c.over[a].Value, in[a][k])
+			}
 			inverse += 1 / float64(n[k])
 		}
 	}

@@ -36,6 +36,21 @@ func (r *Result) Means(factors ...int) (*Means, error) {
 	if err != nil {
 		return nil, err
 	}
+	return r.take(rows), nil
+}
+
+// At returns what the model expects at some points, as linmod.Result.At defines it. Errors and panics
+// are those of linmod.
+func (r *Result) At(points []linmod.Point) (*Means, error) {
+	rows, err := r.columns.At(points)
+	if err != nil {
+		return nil, err
+	}
+	return r.take(rows), nil
+}
+
+// take finds the coordinates of some means.
+func (r *Result) take(rows *linmod.MeanRows) *Means {
 	k := len(rows.N)
 	m := &Means{Levels: rows.Levels, N: rows.N, r: r, u: make([][]float64, k), outside: make([][]float64, k), size: make([]float64, k)}
 	for i, w := range rows.Weight {
@@ -43,7 +58,7 @@ func (r *Result) Means(factors ...int) (*Means, error) {
 			m.u[i], m.outside[i], m.size[i] = r.basis.function(w)
 		}
 	}
-	return m, nil
+	return m
 }
 
 // Estimates holds estimated contrasts.

@@ -116,7 +116,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	d.Noted, said = leaveOut(d.Noted, y, d.rowName)
 	add(said)
 
-	f, said, err := fitModel(&d, q.Interactions, y)
+	f, said, err := fitModel(&d, q, y)
 	add(said)
 	o.Model = describe(&d).fitted(f)
 	if err != nil {
@@ -171,6 +171,10 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 			o.Looks.Level, j.level = compared.level, float64(compared.level)
 		}
 	}
+	if f.carry != nil {
+		o.CarryOver, said = carriedOver(&d, f, j.families, y, by, o.ANOVA)
+		add(said)
+	}
 	said, others := cochranCox(borrowings, f.random, &d)
 	add(said)
 	o.Alternatives = append(o.Alternatives, others...)
@@ -188,6 +192,9 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	said, j.doubts = checkRuns(f.squares, d.Treatments, d.rowName)
 	add(said)
 	add(checkOrder(&d, f, y))
+	if f.carry == nil {
+		add(checkCarryOver(&d, f, y))
+	}
 	others, said = alternatives(&d, q, f, j.doubts, o.Comparisons, o.Overall.P, t.sign(), y)
 	add(said)
 	o.Alternatives = append(o.Alternatives, others...)

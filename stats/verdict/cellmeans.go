@@ -61,6 +61,17 @@ func (f cellMeans) means(factors ...int) (*adjusted, error) {
 	return a, nil
 }
 
+// at moves residual effects only: they are what the model of cells has of covariates.
+func (f cellMeans) at(points []linmod.Point) (func([][]float64) *mixed.Estimates, error) {
+	own := make([]linmod.Point, len(points))
+	for k, p := range points {
+		if own[k].Levels = p.Levels; p.Covariates != nil {
+			own[k].Covariates = p.Covariates[len(p.Covariates)-len(f.Model.Covariates):]
+		}
+	}
+	return f.cells.at(own)
+}
+
 // behind counts the runs behind each mean.
 func (f cellMeans) behind(factors []int, means int) []int {
 	n := make([]int, means)
@@ -90,7 +101,7 @@ func (f cellMeans) anova() []ANOVARow {
 		rows = append(rows, row)
 	}
 	for _, r := range f.runs.ANOVA() {
-		if r.Kind != linmod.TreatmentTerm {
+		if r.Kind != linmod.TreatmentTerm && r.Name != linmod.CarryOverTerm {
 			rows = append(rows, f.runs.row(r))
 		}
 	}

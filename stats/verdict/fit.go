@@ -19,6 +19,9 @@ type fit struct {
 	cells     *mixed.CellFit  // where blocks are a sample and hold runs of a treatment more than once; otherwise nil
 	variance  float64         // of the residuals; 0 when there is none to speak of
 
+	carry   *linmod.CarryOver // what runs take over, in the model; nil: it is not
+	carried int               // covariates before those of carry
+
 	// The same by least squares with what is random as blocks, for the checks: what runs do within it.
 	within  linmod.Model
 	squares *linmod.Result
@@ -36,6 +39,8 @@ type estimator interface {
 	joint() ANOVARow
 	// sd is the standard deviation that differences are standardised by.
 	sd() float64
+	// at returns the contrasts of what the model expects at some points, noise included.
+	at(points []linmod.Point) (contrasts func(rows [][]float64) *mixed.Estimates, err error)
 	// noise is what differs from run to run, and between what is random.
 	noise(alpha float64) Noise
 }
@@ -58,17 +63,22 @@ func (f *fit) isRandom() bool {
 // fitModel fits blocks, covariates and treatments. An interaction order whose
 // terms are all mixed up with other terms leaves the model. With an error the fit holds
 // no more than the terms that it would have.
-func fitModel(d *Data, interactions bool, y []float64) (f *fit, said remarks, err error) {
+func fitModel(d *Data, q *Request, y []float64) (f *fit, said remarks, err error) {
 	f = &fit{}
 	order := 1
-	if interactions {
+	if q.Interactions {
 		order = len(d.Treatments)
+	}
+	covariates := d.covariates()
+	if q.CarryOver {
+		f.carry, f.carried = residualEffects(d, q, y), len(covariates)
+		covariates = append(covariates, f.carry.Covariates...)
 	}
 	if !comparable(d.Treatments, y) {
 		return f, nil, ErrNoComparison
 	}
 	for ; ; order-- {
-		f.model = linmod.Model{Blocks: d.Blocks, Covariates: d.covariates(), Factors: d.Treatments, Order: order}
+		f.model = linmod.Model{Blocks: d.Blocks, Covariates: covariates, Factors: d.Treatments, Order: order}
 		if f.squares, err = linmod.Fit(f.model, y); err != nil {
 			return f, said, err
 		}
@@ -204,6 +214,9 @@ func describe(d *Data) Model {
 // fitted says what it holds as fitted.
 func (m Model) fitted(f *fit) Model {
 	m.Treatments = append(m.Treatments, f.terms...)
+	if f.carry != nil && len(f.carry.Covariates) > 0 {
+		m.Covariates = append(m.Covariates, linmod.CarryOverTerm)
+	}
 	if f.estimator != nil {
 		m.Random = names(f.random)
 		m.Method, m.DFMethod = f.estimator.method()

@@ -29,6 +29,14 @@ func (f leastSquares) means(factors ...int) (*adjusted, error) {
 	}}, nil
 }
 
+func (f leastSquares) at(points []linmod.Point) (func([][]float64) *mixed.Estimates, error) {
+	m, err := f.At(points)
+	if err != nil {
+		return nil, err
+	}
+	return func(rows [][]float64) *mixed.Estimates { return f.scaled(m.Contrasts(rows)) }, nil
+}
+
 // scaled puts the noise into estimates.
 func (f leastSquares) scaled(e *linmod.Estimates) *mixed.Estimates {
 	out := &mixed.Estimates{Value: e.Value, Cov: mat.NewSymDense(len(e.Value), nil), DF: make([]float64, len(e.Value)), Estimable: e.Estimable}

@@ -34,6 +34,9 @@ type Draw struct {
 // too. Whole plots, which the orders keep together, are not: every comparison is
 // studentised by the noise of its stratum, within them, between them or both. Other
 // random factors, such as how specimens answer, are of the specimens that were tested.
+//
+// What runs take over from the run before depends on the order, so it is not taken out: where the model
+// holds it, the orders are asked only whether the treatments do anything at all, at once or in the run after.
 func randomise(ctx context.Context, d *Data, q *Request, judged []*judgement) error {
 	var trials []*trial
 	for _, j := range judged {
@@ -133,6 +136,7 @@ type trial struct {
 	at      []place // where the answers go
 	alpha   float64
 	alike   int  // orders that differ by names only
+	carried bool // the model holds what runs take over from the run before
 	refused bool // the response cannot be compared with them
 }
 
@@ -149,10 +153,17 @@ func newTrial(d *Data, q *Request, j *judgement) *trial {
 	}}
 	t.design.Slots.Factors, t.design.Slots.Order = nil, 0
 	t.design.Slots.Blocks = slices.Concat(d.Recovered, d.Blocks)
+	if j.fit.carry != nil {
+		t.design.Slots.Covariates = d.covariates()
+		t.carried, t.design.Alpha = true, 0
+	}
 	effects := newEffects(d.Draw, d.Treatments, j.fit.model.Order)
 	t.design.Effects = effects.columns
 	first := 0 // comparison of the family
 	for k, f := range j.families {
+		if t.carried {
+			break
+		}
 		contrasts, at := asked(f, q.Compare == Best, effects)
 		for _, p := range at {
 			p.family, p.comparison = k, first+p.comparison
@@ -202,6 +213,10 @@ func asked(f judgedFamily, best bool, effects *effects) (contrasts [][]float64, 
 func (t *trial) fill(r resample.Result) {
 	o := &t.judged.answer
 	o.Randomise = &Randomised{Statistic: Number(r.F), Orders: r.Orders, Exact: r.Exact, P: Number(r.P)}
+	if t.carried {
+		o.Checks = append(o.Checks, Remark(randomisation, false, "it asks whether the settings do anything, in their own run or in the one after (%s): carry-over is not taken out of it, and single comparisons are left out%s", equals(o.Randomise.P), o.Randomise.steps()))
+		return
+	}
 	c := concord{test: *o.Randomise, alpha: t.alpha, model: o.Overall.P, plots: t.design.Plots != nil,
 		interplay: t.judged.fit.isRandom() && len(t.judged.fit.interplay) > 0}
 	if len(r.Families) == 0 {

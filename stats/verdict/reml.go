@@ -3,6 +3,7 @@ package verdict
 import (
 	"math"
 
+	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
 
@@ -17,6 +18,14 @@ func (f reml) means(factors ...int) (*adjusted, error) {
 		return nil, err
 	}
 	return &adjusted{m.Levels, m.N, m.Contrasts, m.Strata}, nil
+}
+
+func (f reml) at(points []linmod.Point) (func([][]float64) *mixed.Estimates, error) {
+	m, err := f.At(points)
+	if err != nil {
+		return nil, err
+	}
+	return m.Contrasts, nil
 }
 
 func (f reml) anova() []ANOVARow {

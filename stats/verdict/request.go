@@ -25,6 +25,7 @@ type Data struct {
 	Covariates []linmod.Covariate // drift, and others that the treatments cannot move
 	Noted      []linmod.Covariate // noted at the start of each run: adjusted for, and asked whether the treatments move them
 	Responses  []Measured
+	Before     []linmod.Factor      // the level of each treatment factor in the run done before in the same block, -1: none; nil: by Order and the first block
 	Status     []Status             // nil: a row with a value is OK, one without is still to do
 	Name       func(row int) string // what a person calls a row; nil: "row 1", …
 	Order      []float64            // when each run was done, ascending; nil: in the order of the rows
@@ -76,6 +77,7 @@ type Request struct {
 	Holds        string   // in words: for what the verdict holds; "" where only the scope says it
 	Interactions bool     // means and comparisons of the combinations of levels
 	MainOnly     bool     // the runs are chosen to tell main effects, so that combinations cannot be compared instead
+	CarryOver    bool     // what runs take over from the run before is in the model
 	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all
 	Compare      Compare  // "" is Pairs
 	Baseline     []string // one level a treatment factor, for Compare == Baseline

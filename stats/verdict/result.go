@@ -39,6 +39,7 @@ type Response struct {
 	Comparisons  []Comparison   `json:"comparisons"`
 	Contrasts    []Contrast     `json:"contrasts"`      // trends over numeric levels, and those asked for
 	Simple       []SimpleEffect `json:"simple_effects"` // of each factor with the others held, when an interaction is real
+	CarryOver    *CarryOver     `json:"carry_over"`     // nil when it is not in the model
 	Looks        *Looks         `json:"looks"`          // nil when one look is planned
 	Randomise    *Randomised    `json:"randomisation"`  // nil when there is no recorded draw to repeat
 	Alternatives []Alternative  `json:"alternatives"`

@@ -28,6 +28,11 @@ func (d *Data) checkShape() {
 	for _, f := range slices.Concat(d.Treatments, d.Blocks, d.random(), d.Parts) {
 		checkFactor(&f, n)
 	}
+	must(d.Before == nil || len(d.Before) == len(d.Treatments), panicLength)
+	for i := range d.Before {
+		checkFactor(&d.Before[i], n)
+		must(len(d.Before[i].Levels) == len(d.Treatments[i].Levels), panicCode)
+	}
 	for _, c := range d.covariates() {
 		must(len(c.Value) == n, panicLength)
 		if c.By != nil {

@@ -77,6 +77,7 @@ func response(d *Document, r *verdict.Response, several bool, once *verdict.Chec
 		d.Text("%s", line)
 	}
 	d.Table(contrasts(r))
+	d.Table(carriedOver(r))
 	d.Table(simpleEffects(r))
 	d.Table(means(r))
 	d.Table(anova(r))

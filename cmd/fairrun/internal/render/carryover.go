@@ -1,0 +1,26 @@
+package render
+
+import (
+	"math"
+
+	"fairrun/stats/verdict"
+)
+
+// carriedOver is the table of what levels leave over for the next run, and of their permanent differences.
+func carriedOver(r *verdict.Response) Table {
+	t := Table{Align: "llrrr", Head: []string{"factor", "comparison", heading("left over", r.Unit), heading("permanent", r.Unit), "interval"}}
+	if r.CarryOver == nil {
+		return t
+	}
+	say := func(n verdict.Number) verdict.Number { return n }
+	if r.Scale == verdict.Log {
+		t.Head[2], t.Head[3] = "left over, %", "permanent, %"
+		say = func(n verdict.Number) verdict.Number { return verdict.Number(100 * math.Expm1(float64(n))) }
+	}
+	for _, d := range r.CarryOver.Differences {
+		low, value, high := say(d.Low), say(d.Permanent), say(d.High)
+		n := intervalDecimals(low, value, high)
+		t.Rows = append(t.Rows, []string{d.Factors.Term(), d.Level + " against " + d.Against, signed(say(d.Residual), n), signed(value, n), span(low, high, n)})
+	}
+	return t
+}
