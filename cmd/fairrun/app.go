@@ -121,6 +121,7 @@ func newApp(std streams) *cli.App {
 			initCommand(std),
 			sheetCommand(std),
 			recordCommand(std),
+			repairCommand(std),
 			verdictCommand(std),
 			replicatesCommand(std),
 			extendCommand(std),

@@ -73,6 +73,21 @@ func sheetAction(c *cli.Context, std streams) error {
 
 // drawSheet draws the order of a campaign's plan and writes its files.
 func drawSheet(ctx context.Context, dir string, semicolons, explain bool, errs io.Writer) (*sheet.Sheet, error) {
+	dialect := table.Dialect{}
+	if semicolons {
+		dialect = table.Dialect{Separator: ';', DecimalComma: true}
+	}
+	rebuilt, warnings, err := sheet.Rebuild(dir, dialect, time.Now())
+	if err != nil {
+		return nil, err
+	}
+	if rebuilt {
+		for _, w := range warnings {
+			say(errs, w)
+		}
+		say(errs, fmt.Sprintf("%s was gone: it is made again from %s and the journal, and nothing was drawn", filepath.Join(dir, sheet.File), sheet.DrawFile))
+		return sheet.Open(dir)
+	}
 	path := filepath.Join(dir, planFile)
 	c, err := plan.Read(path)
 	if err != nil {
@@ -95,11 +110,7 @@ func drawSheet(ctx context.Context, dir string, semicolons, explain bool, errs i
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
-	dialect := table.Dialect{}
-	if semicolons {
-		dialect = table.Dialect{Separator: ';', DecimalComma: true}
-	}
-	warnings, err := sheet.Write(dir, c, drawn, time.Now(), dialect)
+	warnings, err = sheet.Write(dir, c, drawn, time.Now(), dialect)
 	if err != nil {
 		return nil, err
 	}

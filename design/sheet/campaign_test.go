@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/journal"
 	"fairrun/design/order"
 	"fairrun/design/plan"
 	"fairrun/design/store"
@@ -99,7 +100,7 @@ func onlyCampaignFiles(t testing.TB) {
 	}
 	for _, e := range entries {
 		switch e.Name() {
-		case PlanFile, File, DrawFile, store.LockFile:
+		case PlanFile, File, DrawFile, journal.File, store.LockFile:
 		default:
 			t.Errorf("%s was left behind", filepath.Join(".", e.Name()))
 		}

@@ -150,7 +150,7 @@ func readDraw(path string, c store.Content) (*Draw, error) {
 	if errors.Is(c.Err, fs.ErrNotExist) {
 		return nil, wrong("the record of the draw is missing", restoreDraw)
 	}
-	if _, large := errors.AsType[*disk.SizeError](c.Err); large {
+	if _, large := errors.AsType[*disk.SizeError](c.Err); large || len(c.Data) > maxBytes {
 		return nil, wrong("the file is too large for a draw record", "check that this is the right file")
 	}
 	if c.Err != nil {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fairrun/design"
+	"fairrun/design/journal"
 	"fairrun/design/order"
 	"fairrun/design/plan"
 	"fairrun/design/store"
@@ -59,10 +60,14 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 		return nil, nil, err
 	}
 	sheet.Append(sheetRows(before.Campaign, sheet.Header, draw.Runs[len(before.Draw.Runs):]))
+	added := len(draw.Order.Blocks) - len(before.Draw.Order.Blocks)
+	at := draw.Draws[len(draw.Draws)-1].Time
 	err = folder.Replace(
 		store.Change{Path: before.doc.File, Old: old, Data: sheet.Bytes()},
 		store.Change{Path: filepath.Join(dir, DrawFile), Old: before.drawText, Data: draw.encode()},
 		store.Change{Path: planPath, Old: before.planText, Data: grown},
+		store.Change{Path: filepath.Join(dir, journal.File), Append: true,
+			Data: journal.Lines(append(before.edits(at), drawEntry(draw, journal.Extend, at, added)))},
 	)
 	if err != nil {
 		return nil, nil, err

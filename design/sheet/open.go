@@ -12,6 +12,7 @@ import (
 	"fairrun/design"
 	"fairrun/design/disk"
 	"fairrun/design/fault"
+	"fairrun/design/journal"
 	"fairrun/design/plan"
 	"fairrun/design/store"
 	"fairrun/design/table"
@@ -21,6 +22,9 @@ import (
 // ErrNotDrawn is wrapped in the error of Open and Record for a folder without a run
 // sheet.
 var ErrNotDrawn = errors.New("there is no run sheet yet; draw one with fairrun sheet")
+
+// errGone is the error for a folder whose run sheet is gone, but not the record of its draw.
+var errGone = fmt.Errorf("%w: it is made again from the record of the draw and the journal", ErrNotDrawn)
 
 // Open reads the campaign in a folder: plan, draw record and run sheet. If anything is
 // wrong it returns all of it: faults of the plan as package design gives them, others
@@ -40,14 +44,19 @@ func Open(dir string) (*Sheet, error) {
 // runs without a usable row then have Row 0.
 func load(dir string) (*Sheet, fault.List, error) {
 	planPath, sheetPath, drawPath := filepath.Join(dir, PlanFile), filepath.Join(dir, File), filepath.Join(dir, DrawFile)
-	files := store.Read(dir, maxBytes, PlanFile, File, DrawFile)
+	files := store.Read(dir, store.Limit, PlanFile, File, DrawFile, journal.File)
 	campaign, planErr := plan.Of(planPath, files[0].Data, files[0].Err)
 	if errors.Is(files[1].Err, fs.ErrNotExist) {
-		return nil, nil, errors.Join(planErr, fmt.Errorf("%s: %w", sheetPath, ErrNotDrawn))
+		err := ErrNotDrawn
+		if files[2].Err == nil {
+			err = errGone
+		}
+		return nil, nil, errors.Join(planErr, fmt.Errorf("%s: %w", sheetPath, err))
 	}
 	doc, sheetErr := parseSheet(sheetPath, files[1])
 	draw, drawErr := readDraw(drawPath, files[2])
-	err := errors.Join(planErr, drawErr, sheetErr)
+	kept, keptErr := readJournal(dir, files[3])
+	err := errors.Join(planErr, drawErr, sheetErr, keptErr)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -55,14 +64,21 @@ func load(dir string) (*Sheet, fault.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &Sheet{Campaign: campaign, Draw: draw, Changes: changes, planText: files[0].Data, drawText: files[2].Data}
-	return s, s.match(planPath, doc), nil
+	s := &Sheet{Campaign: campaign, Draw: draw, Changes: changes, journal: kept, planText: files[0].Data, drawText: files[2].Data}
+	faults := s.match(planPath, doc)
+	if !s.columns.gone() && len(s.Runs) > 0 {
+		s.Warnings = append(s.Warnings, s.warnOfVanished(vanished(s.differences()))...)
+	}
+	return s, faults, nil
 }
 
 // parseSheet reads the table of a run sheet.
 func parseSheet(path string, c store.Content) (*table.Document, error) {
 	if e, large := errors.AsType[*disk.SizeError](c.Err); large {
 		return nil, table.TooLarge(path, e.Size, maxBytes)
+	}
+	if n := int64(len(c.Data)); n > maxBytes {
+		return nil, table.TooLarge(path, n, maxBytes)
 	}
 	if c.Err != nil {
 		return nil, c.Err

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fairrun/design/fault"
+	"fairrun/design/journal"
 	"fairrun/design/store"
 	"fairrun/design/table"
 	"fairrun/stats/words"
@@ -27,6 +28,8 @@ type Recorded struct {
 	Next    *Run // the next one to do, nil if there is none
 	Changed bool // false: the sheet had it all already
 	Skipped *Run // the one that was next when this one, not made before nor following the last one made, was recorded as made now; nil: none was
+
+	entry journal.Entry // for the journal
 
 	Warnings fault.List // about this run and the file
 	Faults   fault.List // what is wrong elsewhere in the sheet, which did not keep Record from its work
@@ -64,16 +67,23 @@ func Record(dir string, run int, set []Assignment, replace bool, now time.Time) 
 		return nil, err
 	}
 	path, old := s.doc.File, s.doc.Bytes()
+	var edits []journal.Entry
+	var lost fault.List
+	if len(s.Runs) > 0 && !s.columns.gone() {
+		edits, lost = s.edits(now), s.warnOfVanished(vanished(s.differences()))
+	}
 	data, result, err := s.record(filepath.Join(dir, PlanFile), faults, run, set, replace, now)
 	if err != nil {
 		return nil, err
 	}
 	if result.Changed {
-		err = folder.Replace(store.Change{Path: path, Old: old, Data: data})
+		err = folder.Replace(store.Change{Path: path, Old: old, Data: data},
+			store.Change{Path: filepath.Join(dir, journal.File), Append: true, Data: journal.Lines(append(edits, result.entry))})
 		if err != nil {
 			return nil, err
 		}
 	}
+	result.Warnings = append(result.Warnings, lost...)
 	result.Warnings = append(result.Warnings, inFolder(dir, folder.Warnings)...)
 	if openElsewhere(dir) {
 		result.Warnings = append(result.Warnings, fault.Fault{
@@ -102,6 +112,10 @@ func (s *Sheet) record(planPath string, faults fault.List, run int, set []Assign
 		return nil, nil, err
 	}
 	e.replace = replace
+	was := make([]string, len(e.doc.Header))
+	for col := range was {
+		was[col] = cellText(e.doc, &s.columns, e.index, col)
+	}
 	set = e.resolve(set)
 	e.assign(set)
 	e.imply(set, now)
@@ -124,6 +138,12 @@ func (s *Sheet) record(planPath string, faults fault.List, run int, set []Assign
 	}
 	if len(e.refused) > 0 {
 		return nil, nil, e.refused
+	}
+	result.entry = journal.Entry{Time: now, By: journal.Record, Run: run}
+	for col, column := range doc.Header {
+		if is := cellText(doc, &after.columns, e.index, col); is != was[col] {
+			result.entry.Cells = append(result.entry.Cells, journal.Cell{Column: column, Old: was[col], New: is})
+		}
 	}
 	result.Run = after.Runs[run-1]
 	result.Next = after.Next()

@@ -7,10 +7,12 @@
 //	campaign.toml   the plan (package design)
 //	runsheet.csv    one row a run, in the order drawn; the person fills it in
 //	draw.json       what was drawn, when and from which plan
+//	journal.jsonl   every change that was made (package journal)
 //
 // [Write] makes the last two. [Open] reads all three and returns a [Sheet] in which
 // every row is matched, by its run number, with what was drawn, or else all that is
-// wrong at once. [Record] stores the results of one run.
+// wrong at once. [Record] stores the results of one run. [Repair] puts back what the journal has and the
+// sheet has lost; [Rebuild] makes a sheet that is gone again.
 //
 // The sheet belongs to the person as much as to this program. Its rows may be
 // sorted, columns of their own may stand anywhere, a spreadsheet program may save it
@@ -46,6 +48,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/fault"
+	"fairrun/design/journal"
 	"fairrun/design/table"
 )
 
@@ -76,6 +79,7 @@ type Sheet struct {
 	Warnings fault.List
 
 	planText, drawText []byte // the files
+	journal            *journal.Journal
 
 	doc     *table.Document
 	columns columns

@@ -12,10 +12,12 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/fault"
+	"fairrun/design/journal"
 	"fairrun/design/order"
 	"fairrun/design/plan"
 	"fairrun/design/store"
 	"fairrun/design/table"
+	"fairrun/stats/words"
 )
 
 const wrongOrder = "sheet: order and plan differ in blocks, runs or treatments"
@@ -42,6 +44,9 @@ func Write(dir string, c *design.Plan, d *order.Drawn, at time.Time, dialect tab
 	if err := refuseResults(dir, c); err != nil {
 		return nil, err
 	}
+	if err := refuseKept(dir); err != nil {
+		return nil, err
+	}
 	old := store.Read(dir, maxBytes, PlanFile, File, DrawFile)
 	draw := newDraw(c, d, at)
 	changes := []store.Change{
@@ -62,6 +67,8 @@ func Write(dir string, c *design.Plan, d *order.Drawn, at time.Time, dialect tab
 		}
 		changes = append(changes, *seeded)
 	}
+	changes = append(changes, store.Change{Path: filepath.Join(dir, journal.File), Append: true,
+		Data: drawEntry(draw, journal.Draw, at, len(d.Blocks)).Line()})
 	return folder.Warnings, folder.Replace(changes...)
 }
 
@@ -144,6 +151,26 @@ func sheetRows(c *design.Plan, header []string, runs []Planned) (rows [][]string
 		rows = append(rows, row)
 	}
 	return rows, numeric
+}
+
+// refuseKept returns an error if the journal says that there are results, whatever the sheet has.
+func refuseKept(dir string) error {
+	kept, err := readJournal(dir, store.Read(dir, store.Limit, journal.File)[0])
+	if err != nil {
+		return err
+	}
+	runs := map[int]bool{}
+	for _, at := range kept.Places() {
+		if text, _ := kept.Holds(at); text != "" {
+			runs[at.Run] = true
+		}
+	}
+	if len(runs) == 0 {
+		return nil
+	}
+	return fault.List{{File: filepath.Join(dir, journal.File),
+		Found: fmt.Sprintf("results of %s were recorded, and are not in the sheet", words.Count(len(runs), "run")),
+		Do:    "\"fairrun repair\" puts them back; for a new draw all the same, move " + File + ", " + DrawFile + " and " + journal.File + " to another folder first"}}
 }
 
 // refuseResults returns an error if the folder's sheet holds anything that a person
