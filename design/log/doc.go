@@ -1,10 +1,10 @@
 // Package log reads a log of a bench: any text file whose rows hold a time and signals, as
 // loggers, telemetry, oscilloscopes and spreadsheets write them.
 //
-// In goes a path and a [Layout], the columns that are wanted; out comes a [Log], a slice of
-// numbers for each and one of time in s. [Inspect] says what a file holds without a layout.
+// In goes a path and a [Selection], the columns that are wanted; out comes a [Log], a slice of
+// numbers for each and one of time in s. [Inspect] says what a file holds without a selection.
 //
-// Read layout.go first, then read.go. shape.go finds out how the file is written: what
+// Read selection.go first, then read.go. shape.go finds out how the file is written: what
 // separates cells, the decimal mark, where heading, units and rows begin.
 //
 // # What is accepted

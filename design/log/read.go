@@ -19,7 +19,7 @@ func itoa(n int) string { return strconv.Itoa(n) }
 
 // Read reads the wanted columns of a log. What is wrong with it comes back as [fault.List], the
 // end of ctx as its error. Of a log whose name ends in .gz the text is read that is packed in it.
-func Read(ctx context.Context, path string, want Layout) (l *Log, err error) {
+func Read(ctx context.Context, path string, want Selection) (l *Log, err error) {
 	r, err := open(ctx, path)
 	if err != nil {
 		return nil, err
@@ -44,7 +44,7 @@ type reader struct {
 	shape  *shape
 
 	log    *Log
-	want   Layout
+	want   Selection
 	wanted []wanted // by their place in a row
 	stamps stamps
 	count  int // rows
@@ -83,7 +83,7 @@ func open(ctx context.Context, path string) (*reader, error) {
 }
 
 // find finds the wanted columns.
-func (r *reader) find(want Layout) error {
+func (r *reader) find(want Selection) error {
 	r.want = want
 	r.log = &Log{Columns: make([][]float64, len(want.Columns)), Units: make([]unit.Unit, len(want.Columns))}
 	r.values = make([]float64, len(want.Columns)+1)
@@ -345,4 +345,14 @@ func brief(cell []byte) string {
 		return string(text[:39]) + "…"
 	}
 	return string(text)
+}
+
+// Hash returns the SHA-256 of a log as it lies on disk, in hexadecimal.
+func Hash(ctx context.Context, path string) (string, error) {
+	src, err := openSource(ctx, path)
+	if err != nil {
+		return "", err
+	}
+	defer func() { _ = src.file.Close() }() // it was only read
+	return src.hash()
 }

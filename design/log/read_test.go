@@ -39,10 +39,10 @@ var none = math.NaN()
 
 func TestRead(t *testing.T) {
 	t.Parallel()
-	plain := Layout{Time: Time{Header: "t"}, Columns: []Column{{Header: "Speed"}, {Header: "Pull"}}}
+	plain := Selection{Time: Time{Header: "t"}, Columns: []Column{{Header: "Speed"}, {Header: "Pull"}}}
 	tests := []struct {
 		name, text string
-		want       Layout
+		want       Selection
 		time       []float64
 		columns    [][]float64
 		units      string
@@ -65,13 +65,13 @@ func TestRead(t *testing.T) {
 		{"units in the heading", "t [ms],Speed (rpm),Pull / N\n0,100,1.5\n100,200,2.5\n", plain, []float64{0, .1}, [][]float64{{100, 200}, {1.5, 2.5}}, "rpm N", false},
 		{"heading behind a #", "# t,Speed,Pull\n0,100,1.5\n# a mark\n0.1,200,2.5\n", plain, []float64{0, .1}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
 		{"heading in Latin-1 and capitals", "T;SPEED [\xb0];Pull\n0;100;1.5\n0.1;200;2.5\n", plain, []float64{0, .1}, [][]float64{{100, 200}, {1.5, 2.5}}, "° ", false},
-		{"no heading", "0,100,1.5\n0.1,200,2.5\n", Layout{Time: Time{Header: "column 1"}, Columns: []Column{{Header: "column 3"}}}, []float64{0, .1}, [][]float64{{1.5, 2.5}}, "", false},
-		{"the log says mA, A are wanted", "t;I [mA]\n0;1500\n1;2500\n", Layout{Time: Time{Header: "t"}, Columns: []Column{{Header: "I", Unit: known("A")}}}, []float64{0, 1}, [][]float64{{1.5, 2.5}}, "A", false},
-		{"time in µs", "t,Speed,Pull\n0,100,1.5\n100000,200,2.5\n", Layout{Time: Time{Header: "t", Unit: known("µs")}, Columns: plain.Columns}, []float64{0, .1}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
-		{"clock over midnight", "t;Speed;Pull\n23:59:59.900;100;1.5\n00:00:00.100;200;2.5\n", Layout{Time: Time{Header: "t", Clock: true}, Columns: plain.Columns}, []float64{86399.9, 86400.1}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
-		{"clock with decimal commas", "t;Speed;Pull\n01:00:00,500;100;1,5\n01:00:01,500;200;2,5\n", Layout{Time: Time{Header: "t", Clock: true}, Columns: plain.Columns}, []float64{3600.5, 3601.5}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
-		{"date and clock", "t,Speed,Pull\n2028-02-28T23:00:00Z,100,1.5\n2028-03-01 01:00:00+00:00,200,2.5\n", Layout{Time: Time{Header: "t", Clock: true}, Columns: plain.Columns}, []float64{82800, 2*86400 + 3600}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
-		{"sample rate", "Speed,Pull\n100,1.5\n200,2.5\n", Layout{Time: Time{Rate: 2000}, Columns: plain.Columns}, []float64{0, .0005}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
+		{"no heading", "0,100,1.5\n0.1,200,2.5\n", Selection{Time: Time{Header: "column 1"}, Columns: []Column{{Header: "column 3"}}}, []float64{0, .1}, [][]float64{{1.5, 2.5}}, "", false},
+		{"the log says mA, A are wanted", "t;I [mA]\n0;1500\n1;2500\n", Selection{Time: Time{Header: "t"}, Columns: []Column{{Header: "I", Unit: known("A")}}}, []float64{0, 1}, [][]float64{{1.5, 2.5}}, "A", false},
+		{"time in µs", "t,Speed,Pull\n0,100,1.5\n100000,200,2.5\n", Selection{Time: Time{Header: "t", Unit: known("µs")}, Columns: plain.Columns}, []float64{0, .1}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
+		{"clock over midnight", "t;Speed;Pull\n23:59:59.900;100;1.5\n00:00:00.100;200;2.5\n", Selection{Time: Time{Header: "t", Clock: true}, Columns: plain.Columns}, []float64{86399.9, 86400.1}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
+		{"clock with decimal commas", "t;Speed;Pull\n01:00:00,500;100;1,5\n01:00:01,500;200;2,5\n", Selection{Time: Time{Header: "t", Clock: true}, Columns: plain.Columns}, []float64{3600.5, 3601.5}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
+		{"date and clock", "t,Speed,Pull\n2028-02-28T23:00:00Z,100,1.5\n2028-03-01 01:00:00+00:00,200,2.5\n", Selection{Time: Time{Header: "t", Clock: true}, Columns: plain.Columns}, []float64{82800, 2*86400 + 3600}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
+		{"sample rate", "Speed,Pull\n100,1.5\n200,2.5\n", Selection{Time: Time{Rate: 2000}, Columns: plain.Columns}, []float64{0, .0005}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", false},
 		{"signals of two rates", "t,Speed,Pull\n0,100,\n0.1,,2.5\n0.2,300,NaN\n0.3,-,3\n", plain, []float64{0, .1, .2, .3}, [][]float64{{100, none, 300, none}, {none, 2.5, none, 3}}, " ", false},
 		{"rows without their last cells", "t,Speed,Pull\n0,100,1\n0.1,200\n0.2,300,3\n", plain, []float64{0, .1, .2}, [][]float64{{100, 200, 300}, {1, none, 3}}, " ", false},
 		{"last line without its last cell", "t,Speed,Pull\n0,100,1.5\n0.1,200,2.5\n0.2,30", plain, []float64{0, .1}, [][]float64{{100, 200}, {1.5, 2.5}}, " ", true},
@@ -128,7 +128,7 @@ func packed(t testing.TB, text string) string {
 func TestReadPacked(t *testing.T) {
 	t.Parallel()
 	text := packed(t, "t,Speed\n0,100\n0.1,200\n")
-	l, err := Read(context.Background(), write(t, "run.csv.gz", text), Layout{Time: Time{Header: "t"}, Columns: []Column{{Header: "Speed"}}})
+	l, err := Read(context.Background(), write(t, "run.csv.gz", text), Selection{Time: Time{Header: "t"}, Columns: []Column{{Header: "Speed"}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,10 +155,10 @@ func TestReadLong(t *testing.T) {
 
 func TestReadFaults(t *testing.T) {
 	t.Parallel()
-	plain := Layout{Time: Time{Header: "t"}, Columns: []Column{{Header: "Pull"}}}
+	plain := Selection{Time: Time{Header: "t"}, Columns: []Column{{Header: "Pull"}}}
 	tests := []struct {
 		name, file, text string
-		want             Layout
+		want             Selection
 		fault            string
 	}{
 		{"empty", "a.csv", "", plain, `a\.csv: is empty; was the logger started\?`},
@@ -174,9 +174,9 @@ func TestReadFaults(t *testing.T) {
 		{"decimal marks mixed", "a.csv", "t;Pull\n0;1,5\n1;2,5\n2;3.5\n3;4,5\n", plain, `row 4, column 2 "Pull": "3\.5" has another decimal mark`},
 		{"decimal commas between commas", "a.csv", "t,Pull\n0,0,1,5\n0,1,2,5\n", plain, `more cells than the heading has: decimal commas`},
 		{"clock not declared", "a.csv", "t;Pull\n10:00:00;1\n10:00:01;2\n", plain, `"t" holds a time of day; write clock = true`},
-		{"unit of another kind", "a.csv", "t;Pull [V]\n0;1\n1;2\n", Layout{Time: Time{Header: "t"}, Columns: []Column{{Header: "Pull", Unit: known("N")}}}, `has the column "Pull \[V\]" in V, the plan in N`},
-		{"°C for K", "a.csv", "t;Pull [°C]\n0;1\n1;2\n", Layout{Time: Time{Header: "t"}, Columns: []Column{{Header: "Pull", Unit: known("K")}}}, `in °C, the plan in K`},
-		{"unit that is no time", "a.csv", "t;Pull\n0;1\n1;2\n", Layout{Time: Time{Header: "t", Unit: known("V")}}, `"V" is no unit of time`},
+		{"unit of another kind", "a.csv", "t;Pull [V]\n0;1\n1;2\n", Selection{Time: Time{Header: "t"}, Columns: []Column{{Header: "Pull", Unit: known("N")}}}, `has the column "Pull \[V\]" in V, the plan in N`},
+		{"°C for K", "a.csv", "t;Pull [°C]\n0;1\n1;2\n", Selection{Time: Time{Header: "t"}, Columns: []Column{{Header: "Pull", Unit: known("K")}}}, `in °C, the plan in K`},
+		{"unit that is no time", "a.csv", "t;Pull\n0;1\n1;2\n", Selection{Time: Time{Header: "t", Unit: known("V")}}, `"V" is no unit of time`},
 		{"many faults", "a.csv", "t,Pull\n0,1\n1,a\n2,b\n3,c\n4,d\n5,1\n6,1\n7,1\n8,1\n9,1\n9,1\n9,1\n9,1\n9,1\n9,1\n9,1\n9,1\n9,1\n", plain, `row 5, column 2 "Pull": "c" is not a number[^\n]*$`},
 	}
 	for _, test := range tests {

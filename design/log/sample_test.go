@@ -33,7 +33,7 @@ func sampleLog(rows int) string {
 	return b.String()
 }
 
-var sampleLayout = Layout{Time: Time{Header: "t", Unit: known("s")}, Columns: []Column{
+var sampleLayout = Selection{Time: Time{Header: "t", Unit: known("s")}, Columns: []Column{
 	{Header: "Speed el.", Unit: known("rpm")}, {Header: "Pull", Unit: known("gf")}, {Header: "U", Unit: known("V")},
 	{Header: "I", Unit: known("A")}, {Header: "Command", Unit: known("%")}}}
 
@@ -93,7 +93,7 @@ func FuzzRead(f *testing.F) {
 	}
 	dir := f.TempDir()
 	f.Fuzz(func(t *testing.T, text string, isClock bool) {
-		want := Layout{Time: Time{Header: "t", Clock: isClock}, Columns: []Column{{Header: "Speed"}}}
+		want := Selection{Time: Time{Header: "t", Clock: isClock}, Columns: []Column{{Header: "Speed"}}}
 		read := func(name, content string) (*Log, error) {
 			path := filepath.Join(dir, name)
 			if err := os.WriteFile(path, []byte(content), 0o666); err != nil {

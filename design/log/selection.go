@@ -2,8 +2,8 @@ package log
 
 import "fairrun/design/unit"
 
-// Layout says where in a log the time and the signals stand.
-type Layout struct {
+// Selection says where in a log the time and the signals stand.
+type Selection struct {
 	Time    Time
 	Columns []Column
 }
@@ -25,8 +25,8 @@ type Column struct {
 // Log is what was read.
 type Log struct {
 	Time    []float64   // s of each row; of a clock, since the midnight before the first
-	Columns [][]float64 // in the order of the layout; NaN where a cell is empty
-	Units   []unit.Unit // of each column: the layout's, otherwise the log's
+	Columns [][]float64 // in the order of the selection; NaN where a cell is empty
+	Units   []unit.Unit // of each column: the selection's, otherwise the log's
 	Cut     bool        // the last line was cut short and is left out
 	SHA256  string      // of the file as it lies on disk, in hexadecimal
 }
