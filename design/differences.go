@@ -217,6 +217,7 @@ func (p *Response) facts() []fact {
 		{group, "margin", p.Margin.String()},
 		{group, "noise", p.Noise.String()},
 		{group, "scale", p.Scale},
+		{group, "measure", p.Measure.String()},
 	}
 }
 

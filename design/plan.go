@@ -34,6 +34,7 @@ type Plan struct {
 	Analysis     Analysis    `json:"analysis"`
 	Readings     []Reading   `json:"readings"`         // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
 	Budget       *Budget     `json:"budget,omitempty"` // nil when the plan has none
+	Log          *Log        `json:"-"`                // where logs lie and what stands in them; nil: the plan says nothing of logs
 	Rig          *Rig        `json:"-"`                // nil: the plan does not name one
 	Simulation   *Simulation `json:"-"`                // the bench to rehearse on; nil when the plan says nothing of it: DefaultSimulation
 }

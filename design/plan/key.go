@@ -41,6 +41,8 @@ const (
 	temperature form = "number with its unit, within limits"
 	setting     form = "one of the levels"
 	list        form = "list"
+	sized       form = "number with any unit of its kind"
+	reference   form = "percentage of the step, or number with a unit"
 )
 
 // tableKeys is what is known of one table of a file.

@@ -11,7 +11,9 @@ const (
 var (
 	capacityUnits = []measure{{"Ah", "Ah", 1}, {"mAh", "Ah", 1e-3}, {"Wh", "Wh", 1}, {"kWh", "Wh", 1e3}}
 	loadUnits     = []measure{{"A", "Ah", 1}, {"mA", "Ah", 1e-3}, {"W", "Wh", 1}, {"kW", "Wh", 1e3}}
-	resolutions   = []string{"III", "IV", "V"}
+	measures      = []string{design.MeasureTransition, design.MeasureDelay, design.MeasureSlope, design.MeasureOvershoot, design.MeasureSettling, design.MeasureSteady,
+		design.MeasureHighest, design.MeasureValue, design.MeasureGradient, design.MeasureIntegral, design.MeasureChange}
+	resolutions = []string{"III", "IV", "V"}
 )
 
 const (
@@ -27,7 +29,7 @@ var planKeys = []tableKeys{
 		{name: "seed", form: whole, fallback: "chosen by `fairrun sheet`", meaning: "the same seed draws the same order again", example: "1911"},
 		{name: "treatments", form: list, fallback: "all combinations", meaning: "the combinations of levels that are run, a level of each factor", example: `[{prop = "A", nozzle = "short"}, …]`},
 		{name: "interactions", form: truth, fallback: "true for 2 or 3 factors", meaning: "whether the effect of one factor may depend on another", example: "false"},
-	}, tables: []string{"factor", "block", "session", "items", "specimens", "drift", "order", "response", "readings", "analysis", "rig", "budget", "simulation"}},
+	}, tables: []string{"factor", "block", "session", "items", "specimens", "drift", "order", "response", "log", "readings", "analysis", "rig", "budget", "simulation"}},
 
 	{head: "[[factor]]", meaning: "what you set on purpose, one [[factor]] each", keys: []key{
 		{name: "name", form: text, required: true, meaning: "its column in the run sheet", example: `"weakening"`},
@@ -86,6 +88,39 @@ var planKeys = []tableKeys{
 		{name: "margin", form: amount, fallback: "none", offered: true, meaning: "smallest difference that would change a decision", example: `"2%"`},
 		{name: "noise", form: amount, fallback: "from `[rig]`", offered: true, meaning: "run-to-run standard deviation you expect; a guess will do", example: `"2%"`},
 		{name: "scale", form: word, words: []string{design.ScaleRaw, design.ScaleLog}, fallback: "log with a margin in per cent", meaning: "log: compared by ratios; raw: by differences", example: `"log"`},
+	}, tables: []string{"measure"}},
+
+	{head: "[response.measure]", meaning: "how it is measured from a log; without it you enter the values", keys: []key{
+		{name: "what", form: word, words: measures, required: true, meaning: "the kind of measure", example: `"transition"`},
+		{name: "of", form: text, required: true, meaning: "the signal: a column of [log.columns]", example: `"rpm"`},
+		{name: "command", form: text, fallback: "edges are found in the signal", meaning: "the signal whose edges begin the steps; `delay` needs it", example: `"throttle"`},
+		{name: "edge", form: word, words: []string{"rising", "falling"}, fallback: `"rising"`, meaning: "which steps are measured", example: `"falling"`},
+		{name: "from", form: reference, fallback: "needed by `transition` and `gradient`", meaning: "where it begins: a share of the step or a value", example: `"10%"`},
+		{name: "to", form: reference, fallback: "needed by `transition`, `delay` and `gradient`", meaning: "where it ends", example: `"90%"`},
+		{name: "within", form: reference, fallback: "needed by `settling`", meaning: "half the width of the band, a share of the step", example: `"2%"`},
+		{name: "window", form: sized, fallback: "needed by `slope`", meaning: "over which the steepest line is fitted", example: `"5 ms"`},
+		{name: "hold", form: sized, fallback: "needed by `highest`", meaning: "over which the mean is taken", example: `"50 ms"`},
+		{name: "where", form: text, fallback: "needed by `value`", meaning: "the signal that has the value `at`", example: `"thrust"`},
+		{name: "at", form: sized, fallback: "needed by `value`", meaning: "the value of the signal `where`", example: `"8 N"`},
+		{name: "over", form: text, fallback: "needed by `gradient`", meaning: "the signal over which the slope is taken", example: `"thrust"`},
+	}},
+
+	{head: "[log]", meaning: "where the logs of runs lie and what stands in them", keys: []key{
+		{name: "files", form: text, fallback: "the sheet's column log", meaning: "which log belongs to a run that names none in the sheet; {run} is its number", example: `"logs/{run:02}.csv"`},
+	}, tables: []string{"time", "columns"}},
+
+	{head: "[log.time]", meaning: "when a row was taken: a column, or a sample rate", keys: []key{
+		{name: "header", form: text, fallback: "needed without `rate`", meaning: "the heading of the column of time", example: `"t"`},
+		{name: "unit", form: text, fallback: "the log's own, or s", meaning: "of its numbers: s, ms, µs, min, h", example: `"ms"`},
+		{name: "clock", form: truth, fallback: "false", meaning: "true: it holds a time of day, 14:03:21.250", example: "true"},
+		{name: "rate", form: sized, fallback: "needed without `header`", meaning: "rows a second, where there is no column of time", example: `"2 kHz"`},
+	}},
+
+	{head: "[log.columns.NAME]", meaning: "a signal, under the name by which measures call it", keys: []key{
+		{name: "header", form: text, required: true, meaning: "its heading in the log, with or without the unit there", example: `"Speed el."`},
+		{name: "unit", form: text, required: true, meaning: `in which it is counted: "rpm", "gf", "%"; "1" for none`, example: `"rpm"`},
+		{name: "zero", form: word, words: []string{"start"}, fallback: "none", meaning: "start: the mean before the first command is taken off", example: `"start"`},
+		{name: "delay", form: sized, fallback: "none", meaning: "by which the column comes late: a filter, a slow sensor", example: `"4 ms"`},
 	}},
 
 	{head: "[readings.NAME]", meaning: "limits for what is noted before each run: entering a value outside them warns", offered: "[readings.start_temp]", keys: []key{

@@ -97,6 +97,9 @@ func TestKeys(t *testing.T) {
 		if len(path) > 1 && path[1] != "NAME" {
 			holder, name = "["+path[0]+"]", path[1]
 		}
+		if path[0] == "response" && len(path) > 1 {
+			holder = "[[response]]"
+		}
 		if table.head != planHead && !strings.Contains(strings.Join(keysOf(holder).tables, " "), name) {
 			t.Errorf("%s holds no table %s", holder, name)
 		}
@@ -136,7 +139,12 @@ func keyedPlan(head, line string) []byte {
 		{"[specimens]", "count = 2\n"},
 		{"[drift]", ""},
 		{"[order]", ""},
-		{"[[response]]", "name = \"NAME\"\nbetter = \"lower\"\nmargin = \"3%\"\n"},
+		{"[[response]]", "name = \"NAME\"\nbetter = \"lower\"\nmargin = \"3%\"\nunit = \"s\"\n"},
+		{"[response.measure]", "what = \"transition\"\nof = \"rpm\"\nfrom = \"10%\"\nto = \"90%\"\n"},
+		{"[log]", ""},
+		{"[log.time]", "header = \"t\"\n"},
+		{"[log.columns.NAME]", "header = \"Speed\"\nunit = \"rpm\"\n"},
+		{"[log.columns.throttle]", "header = \"Command\"\nunit = \"%\"\n"},
 		{"[readings.NAME]", ""},
 		{"[analysis]", ""},
 		{"[rig]", "noise_file = \"x.toml\"\n"},
@@ -149,7 +157,7 @@ func keyedPlan(head, line string) []byte {
 	key, _, _ := strings.Cut(line, " = ")
 	var b strings.Builder
 	for _, t := range plan {
-		name := strings.NewReplacer("2", "", "3", "", "readings.NAME", "readings.mood").Replace(t.head)
+		name := strings.NewReplacer("2", "", "3", "", "readings.NAME", "readings.mood", "columns.NAME", "columns.rpm").Replace(t.head)
 		if t.head != planHead {
 			b.WriteString(name + "\n")
 		}

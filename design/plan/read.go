@@ -155,8 +155,11 @@ func (r *planReader) plan(root *table) *design.Plan {
 		places[i] = p
 		okFactors = okFactors && ok
 	}
+	if t := s.sub("log", "[log]"); t != nil {
+		c.Log = r.log(t)
+	}
 	for _, t := range s.subs("response") {
-		c.Responses = append(c.Responses, r.response(t))
+		c.Responses = append(c.Responses, r.response(t, c.Log))
 	}
 	if root.byKey["response"] == nil {
 		s.missing("[[response]]", "add at least one, with name and better: what is measured")

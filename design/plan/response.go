@@ -6,7 +6,7 @@ import (
 )
 
 // response reads one [[response]].
-func (r *planReader) response(t *table) design.Response {
+func (r *planReader) response(t *table, l *design.Log) design.Response {
 	s := r.section(t, "[[response]]")
 	var p design.Response
 	p.Name, _ = s.columnName(r.names, "response")
@@ -31,6 +31,9 @@ func (r *planReader) response(t *table) design.Response {
 		p.Scale = design.ScaleLog
 	default:
 		p.Scale = design.ScaleRaw
+	}
+	if t := s.sub("measure", "[response.measure]"); t != nil {
+		p.Measure = r.measure(t, l, &p)
 	}
 	return p
 }
