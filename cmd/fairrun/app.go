@@ -122,6 +122,7 @@ func newApp(std streams) *cli.App {
 			sheetCommand(std),
 			recordCommand(std),
 			repairCommand(std),
+			measureCommand(std),
 			verdictCommand(std),
 			replicatesCommand(std),
 			extendCommand(std),

@@ -17,6 +17,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"fairrun/design/analysis"
+	"fairrun/design/measure"
 	"fairrun/design/plan"
 	"fairrun/design/rehearse"
 	"fairrun/design/sheet"
@@ -42,6 +43,7 @@ var schemas = []struct {
 	{reflect.TypeFor[rehearse.Rehearsal](), rehearse.Schema},
 	{reflect.TypeFor[drawRecord](), sheet.DrawSchema},
 	{reflect.TypeFor[plan.NoiseRecord](), noiseSchema},
+	{reflect.TypeFor[measure.Measured](), measure.Schema},
 }
 
 // noiseSchema names the form of a noise record, which is TOML and does not say it.

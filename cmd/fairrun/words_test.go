@@ -53,7 +53,7 @@ var vocabulary = []retired{
 	{"--random", `--random[ =]'?\pL+:\pL`, "--random 'pack within motor'", "--random motor:pack"},
 
 	// Schemas and fields of JSON.
-	{"/1", `\bfairrun\.\pL+/1\b`, "/2", "fairrun.verdict/1"},
+	{"/1", `\bfairrun\.(?:verdict|sheet|replicates|rehearse|extension|draw|plan|noise)/1\b`, "/2", "fairrun.verdict/1"},
 	{"json:", `json:"(?:look|finds|spread|units|unit_count|orders_exact)[",]`, "looks, detectable, whole_plot_noise, specimens", `json:"finds"`},
 
 	// Names of factors and responses in tests and examples.
