@@ -196,7 +196,7 @@ func (d *demo) verdict(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return writeVerdict(d.std.Out, v, render.Terminal)
+	return writeVerdict(ctx, d.std.Out, v, s, layout{render.Terminal, false, argument(d.dir)})
 }
 
 func (d *demo) after(ctx context.Context) error {

@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -25,9 +26,13 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "edit": edit, "large": large, "lock": lock, "valid": valid, "kept": kept,
+			"exits": exits, "edit": edit, "large": large, "lock": lock, "valid": valid, "kept": kept, "says": says, "narrow": narrow, "page": onPage,
 		},
 		Condition: condition,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("LC_ALL", "C.UTF-8") // in which pictures are drawn with lines
+			return nil
+		},
 	})
 }
 
@@ -71,6 +76,67 @@ func edit(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), find.ReplaceAll(text, []byte(replacement)), 0o666))
 }
+
+// says is stdout for what is written in paragraphs: the regular expression is looked for in all of standard output with
+// the lines of each paragraph joined, so that it does not matter where they are broken.
+//
+//	[!] says REGEXP
+func says(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) != 1 {
+		ts.Fatalf("usage: [!] says REGEXP")
+	}
+	text := strings.ReplaceAll(ts.ReadFile("stdout"), "\n  ", " ")
+	found, err := regexp.MatchString("(?m)"+args[0], text)
+	ts.Check(err)
+	if found == neg {
+		ts.Fatalf("%q found: %v, in:\n%s", args[0], found, text)
+	}
+}
+
+// narrow requires that no line of standard output is longer than so many columns.
+//
+//	narrow COLUMNS
+func narrow(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: narrow COLUMNS")
+	}
+	columns, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	for line := range strings.Lines(ts.ReadFile("stdout")) {
+		if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > columns {
+			ts.Fatalf("%d columns: %s", n, line)
+		}
+	}
+}
+
+// onPage requires that the part of standard output that a response's title begins has no more than so many lines, with the
+// blank lines in it.
+//
+//	page LINES RESPONSE
+func onPage(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: page LINES RESPONSE")
+	}
+	most, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	_, after, found := strings.Cut(ts.ReadFile("stdout"), "\n"+args[1]+": ")
+	if !found {
+		ts.Fatalf("%s has no page", args[1])
+	}
+	lines := 0
+	for line := range strings.Lines(after) {
+		if pageTitle.MatchString(line) {
+			break
+		}
+		lines++
+	}
+	if lines > most {
+		ts.Fatalf("the page of %s has %d lines", args[1], lines)
+	}
+}
+
+// pageTitle is what the next page begins with.
+var pageTitle = regexp.MustCompile(`^(\w+: in |All responses)`)
 
 // kept requires a file to begin with all the bytes of another, and to go on.
 //

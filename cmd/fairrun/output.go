@@ -3,6 +3,7 @@ package main
 import (
 	"io"
 	"os"
+	"runtime"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -16,6 +17,11 @@ func formatFlag() cli.Flag {
 	return &cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT` table, json, csv or markdown"}
 }
 
+// fullFlag is the flag of every command that answers on a page.
+func fullFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "full", Usage: "show all tables, and all checks"}
+}
+
 // format reads the flag.
 func format(c *cli.Context) (render.Format, error) {
 	f, err := render.ParseFormat(c.String("format"))
@@ -27,7 +33,7 @@ func format(c *cli.Context) (render.Format, error) {
 
 // Columns of what is no terminal, and the least that text is laid out for.
 const (
-	usualWidth = 100
+	usualWidth = 80
 	leastWidth = 40
 )
 
@@ -44,18 +50,39 @@ func formatAndFolder(c *cli.Context) (render.Format, string, error) {
 // styleOf asks what w can show: colour and a width only at a terminal, and no
 // colour when NO_COLOR is set and not empty (no-color.org).
 func styleOf(w io.Writer) render.Style {
+	s := render.Style{Width: usualWidth, Plain: !drawsLines(os.Getenv, runtime.GOOS)}
 	fd, ok := terminal(w)
 	if !ok {
-		return render.Style{Width: usualWidth}
+		return s
 	}
-	width, _, err := term.GetSize(fd)
-	if err != nil || width <= 0 {
-		width = usualWidth
+	if width, _, err := term.GetSize(fd); err == nil && width > 0 {
+		s.Width = max(width, leastWidth)
 	}
-	return render.Style{
-		Colour: colourful(os.Getenv),
-		Width:  max(width, leastWidth),
+	s.Colour = colourful(os.Getenv)
+	return s
+}
+
+// drawsLines says whether characters beyond ASCII are safe in a picture: the locale has UTF-8, the terminal is not a dumb one,
+// and the language is none whose fonts draw lines two columns wide.
+func drawsLines(getenv func(string) string, system string) bool {
+	if getenv("TERM") == "dumb" {
+		return false
 	}
+	locale := ""
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if locale = strings.ToLower(getenv(name)); locale != "" {
+			break
+		}
+	}
+	if locale == "" {
+		return system == "windows" || system == "darwin"
+	}
+	for _, language := range []string{"zh", "ja", "ko"} {
+		if strings.HasPrefix(locale, language) {
+			return false
+		}
+	}
+	return strings.Contains(locale, "utf-8") || strings.Contains(locale, "utf8")
 }
 
 // colourful says whether a terminal may be coloured (no-color.org).

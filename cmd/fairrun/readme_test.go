@@ -15,6 +15,7 @@ func TestReadme(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Chdir(t.TempDir())
+	t.Setenv("LC_ALL", "C.UTF-8")
 	demo := output(t, "demo")
 	shown := 0
 	for _, block := range strings.Split(string(text), "```")[1:] {

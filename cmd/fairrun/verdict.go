@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -15,6 +16,7 @@ import (
 	"fairrun/design/plan"
 	"fairrun/design/question"
 	"fairrun/design/sheet"
+	"fairrun/design/size"
 	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
 )
@@ -31,11 +33,14 @@ func verdictCommand(std streams) *cli.Command {
 			"  real        real; whether it is big enough is open\n" +
 			"  trivial     real, but too small to matter\n" +
 			"  equal       no difference that matters\n" +
-			"  unresolved  cannot tell; the column \"more\" says how many further\n" +
-			"              replicates of each level would\n\n" +
+			"  unresolved  cannot tell\n\n" +
+			"Each response is answered on a page: which levels are best, a line a comparison with its\n" +
+			"interval drawn against zero and the margin, the noise, what to do next, and the checks that\n" +
+			"ask for attention. --full prints all tables and checks.\n\n" +
 			"With --strict the exit code is 3 while a comparison is unresolved.",
 		Flags: append([]cli.Flag{
 			formatFlag(),
+			fullFlag(),
 			&cli.BoolFlag{Name: "strict", Usage: "exit with 3 while a comparison is unresolved"},
 			&cli.StringFlag{Name: saveNoiseFlag, Usage: "keep the measured noise in a `FILE`, or without one in that which [rig] of the plan names, for the next campaigns on the rig"},
 			&cli.IntFlag{Name: "orders", Value: analysis.Draws, Usage: "`N` orders that the randomisation test takes, all there are if they are no more; 0 leaves it out"},
@@ -84,7 +89,7 @@ func verdictAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	if err := writeVerdict(std.Out, v, f); err != nil {
+	if err := writeVerdict(c.Context, std.Out, v, s, layout{f, c.Bool("full"), argument(c.Args().First())}); err != nil {
 		return err
 	}
 	if f == render.CSV { // which has no place for words
@@ -242,16 +247,30 @@ func parseContrasts(texts []string) ([]verdict.Chosen, error) {
 	return out, nil
 }
 
-// writeVerdict prints a verdict.
-func writeVerdict(w io.Writer, v *verdict.Verdict, f render.Format) error {
-	switch f {
-	case render.JSON:
+// layout is how a verdict is printed.
+type layout struct {
+	format render.Format
+	full   bool
+	in     string // what follows a command to name the campaign's folder
+}
+
+// writeVerdict prints a verdict; s is nil for that on a file of results without a plan.
+func writeVerdict(ctx context.Context, w io.Writer, v *verdict.Verdict, s *sheet.Sheet, as layout) error {
+	switch {
+	case as.format == render.JSON:
 		return render.WriteJSON(w, v)
-	case render.CSV:
+	case as.format == render.CSV:
 		head, rows := render.VerdictRows(v)
 		return render.WriteCSV(w, head, rows)
+	case as.full:
+		return render.FullVerdict(v).Write(w, as.format, styleOf(w))
 	}
-	return render.Verdict(v).Write(w, f, styleOf(w))
+	st := render.Standing{In: as.in}
+	if s != nil {
+		st.Plan = s.Campaign
+		st.Further = func(r *verdict.Response) size.ResponseSize { return size.Ask{}.Further(ctx, s, r) }
+	}
+	return render.Verdict(v, st).Write(w, as.format, styleOf(w))
 }
 
 // unresolved says whether some comparison is open, or a response has no verdict.

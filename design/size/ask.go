@@ -153,6 +153,28 @@ func (a Ask) After(ctx context.Context, s *sheet.Sheet) (*Replicates, error) {
 	}
 	c := s.Campaign
 	out := replicates(c, After, question.Looks(s))
+	families := a.families(s)
+	for i := range v.Responses {
+		out.Responses = append(out.Responses, after(ctx, c, families, &v.Responses[i], a.Blocks, a.Runs))
+	}
+	if err := ctx.Err(); err != nil { // which cut the answer short
+		return nil, err
+	}
+	return out, nil
+}
+
+// Further is what After says of one response of a verdict that is there already, with the numbers of further blocks alone: it leaves out
+// what other numbers achieve.
+func (a Ask) Further(ctx context.Context, s *sheet.Sheet, r *verdict.Response) ResponseSize {
+	families := a.families(s)
+	for i := range families {
+		families[i].numbersOnly = true
+	}
+	return after(ctx, s.Campaign, families, r, 0, 0)
+}
+
+// families are those of a campaign, with what can be afforded on top of the runs that are good.
+func (a Ask) families(s *sheet.Sheet) []family {
 	families := familiesSoFar(s)
 	made := 0
 	for _, r := range s.Runs {
@@ -161,15 +183,9 @@ func (a Ask) After(ctx context.Context, s *sheet.Sheet) (*Replicates, error) {
 		}
 	}
 	for i := range families {
-		families[i].most = a.affordable(c, made)
+		families[i].most = a.affordable(s.Campaign, made)
 	}
-	for i := range v.Responses {
-		out.Responses = append(out.Responses, after(ctx, c, families, &v.Responses[i], a.Blocks, a.Runs))
-	}
-	if err := ctx.Err(); err != nil { // which cut the answer short
-		return nil, err
-	}
-	return out, nil
+	return families
 }
 
 // judged is what the runs of a sheet say so far.

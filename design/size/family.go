@@ -44,6 +44,8 @@ type family struct {
 	drawn     *order.Drawn // an order of the plan, where precision is that of it; otherwise nil
 	most      int          // blocks that are tried
 	done      float64      // blocks' worth of runs that are made, after results
+
+	numbersOnly bool // of blocks: no curve of what others achieve
 }
 
 // familiesOf lists the families of a plan, as the verdict makes them. Several looks count

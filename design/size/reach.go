@@ -54,6 +54,9 @@ func (s family) found(answer power.Answer, err error, t power.Target, g power.Gr
 // is.
 func (s family) size(t power.Target, g power.Growth, now, asked int, in terms) FamilySize {
 	z := FamilySize{Factors: s.Factors, Levels: s.Levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, BySpecimens: []SpecimensPoint{}}
+	if s.numbersOnly {
+		return z
+	}
 	if s.plan.Analysis.Compare != design.CompareBest {
 		settle := t
 		settle.Goal = power.Settle

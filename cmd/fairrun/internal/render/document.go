@@ -58,6 +58,10 @@ type Table struct {
 	Align  string // one letter a column: l for words, r for numbers
 	Keys   int    // columns that tell rows apart and are repeated; 0: the first
 	Groups []int  // the columns, but the first, at which a group begins; nil: each is one
+
+	Tight    bool    // one blank between columns, not two
+	Spare    []int   // columns that are left out where the line would be too long
+	Pictures *Strips // a last column, drawn into what is left of the line; nil: none
 }
 
 // Heading starts a section.
@@ -90,7 +94,7 @@ func (d *Document) Write(w io.Writer, f Format, s Style) error {
 		case p.heading != "":
 			fmt.Fprintf(&b, "%s\n", s.bold(p.heading))
 		case p.table != nil:
-			for k, t := range p.table.fold(f, s.Width) {
+			for k, t := range p.table.fit(f, s).fold(f, s.Width) {
 				if k > 0 {
 					b.WriteByte('\n')
 				}
@@ -104,7 +108,7 @@ func (d *Document) Write(w io.Writer, f Format, s Style) error {
 			b.WriteString(s.Paragraph(p.text))
 		}
 	}
-	_, err := io.WriteString(w, b.String())
+	_, err := io.WriteString(w, strings.ReplaceAll(b.String(), noBreak, " "))
 	return err
 }
 
@@ -117,7 +121,12 @@ func (t Table) write(to *strings.Builder, f Format, s Style) error {
 			align[i] = tw.AlignLeft
 		}
 	}
+	padding := tw.Padding{Left: " ", Right: " ", Overwrite: true}
+	if t.Tight && f == Terminal {
+		padding.Right = ""
+	}
 	out := tablewriter.NewTable(b,
+		tablewriter.WithPadding(padding),
 		tablewriter.WithRenderer(t.renderer(f)),
 		tablewriter.WithHeaderAutoFormat(tw.Off),
 		tablewriter.WithHeaderAutoWrap(tw.WrapNone),

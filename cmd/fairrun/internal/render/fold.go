@@ -6,7 +6,70 @@ import (
 )
 
 // padding is the blanks around the text of a column.
-const padding = 2
+func (t Table) padding() int {
+	if t.Tight {
+		return 1
+	}
+	return 2
+}
+
+// fit leaves out the columns that can be spared where the line would be too long, and draws the pictures into what is left
+// of it; where that is too little, they go below with the rest that does not fit.
+func (t Table) fit(f Format, s Style) Table {
+	width := s.Width
+	if f == Markdown {
+		width = 0
+	}
+	need := 0
+	if t.Pictures != nil {
+		need = leastStrip + t.padding()
+	}
+	for _, c := range slices.Backward(t.Spare) {
+		if width == 0 || t.columns()+need <= width {
+			break
+		}
+		t = t.only(without(len(t.Head), c))
+	}
+	if t.Pictures == nil {
+		return t
+	}
+	free := mostStrip
+	if width > 0 {
+		if free = width - t.columns() - t.padding(); free < leastStrip {
+			free = width - t.only(t.keys()).columns() - t.padding()
+		}
+	}
+	head, rows := t.Pictures.draw(min(mostStrip, max(leastStrip, free)), s.marks())
+	t.Head, t.Align = append(slices.Clone(t.Head), head), t.Align+"l"
+	t.Rows = slices.Clone(t.Rows)
+	for i := range t.Rows {
+		t.Rows[i] = append(slices.Clone(t.Rows[i]), rows[i])
+	}
+	return t
+}
+
+// columns is how long a line of the table is.
+func (t Table) columns() int {
+	sum := 0
+	for _, w := range t.widths() {
+		sum += w
+	}
+	if !t.Tight {
+		sum-- // the blank at the end of a line is not written
+	}
+	return sum
+}
+
+// without lists so many columns but one.
+func without(n, column int) []int {
+	var out []int
+	for c := range n {
+		if c != column {
+			out = append(out, c)
+		}
+	}
+	return out
+}
 
 // fold cuts a table into tables of at most width columns of text, which stand
 // below each other. Each begins with the key columns and takes as many whole
@@ -18,7 +81,10 @@ func (t Table) fold(f Format, width int) []Table {
 	}
 	wide := t.widths()
 	keys := t.keys()
-	free := width + 1 // the blank at the end of a line is not written
+	free := width
+	if !t.Tight {
+		free++ // the blank at the end of a line is not written
+	}
 	for _, c := range keys {
 		free -= wide[c]
 	}
@@ -60,7 +126,7 @@ func (t Table) widths() []int {
 	wide := make([]int, len(t.Head))
 	for _, row := range append([][]string{t.Head}, t.Rows...) {
 		for c, text := range row {
-			wide[c] = max(wide[c], utf8.RuneCountInString(text)+padding)
+			wide[c] = max(wide[c], utf8.RuneCountInString(text)+t.padding())
 		}
 	}
 	return wide
@@ -96,7 +162,7 @@ func (t Table) only(columns []int) Table {
 		}
 		return out
 	}
-	out := Table{Head: pick(t.Head)}
+	out := Table{Head: pick(t.Head), Tight: t.Tight, Pictures: t.Pictures}
 	for _, row := range t.Rows {
 		out.Rows = append(out.Rows, pick(row))
 	}

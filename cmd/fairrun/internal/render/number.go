@@ -116,5 +116,5 @@ func withUnit(text, unit string) string {
 	if unit == "" || text == none {
 		return text
 	}
-	return text + " " + unit
+	return text + noBreak + unit
 }

@@ -49,7 +49,7 @@ func TestPowerCurves(t *testing.T) {
 	if count["svg"] != 1 || count["g"] != 2 || count["polyline"] != 2 || count["circle"] != 6 || count["rect"] != 3 {
 		t.Errorf("elements %v", count)
 	}
-	for _, want := range []string{"Props & packs", `thrust, a<b>"c": chance to find a difference of 2 N, with noise of 1 N`, "90 % asked for", "enough", "as planned", "packs"} {
+	for _, want := range []string{"Props & packs", `thrust, a<b>"c": chance to find a difference of 2 N, with noise of 1 N`, "90 % asked for", "enough", "as planned", "packs"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in the picture's text %q", want, text)
 		}

@@ -85,7 +85,7 @@ func rehearsed(d *Document, r *rehearse.Rehearsal, c *rehearse.Case) {
 	figures := Table{Align: "llrrrr", Keys: 2, Head: []string{"order", "analysed", "false alarms", "found", "bias", "covered"}}
 	nothing := Table{Align: "llrrrrr", Keys: 2, Head: append([]string{"order", "analysed"}, wordHeads...)}
 	differs := Table{Align: nothing.Align, Keys: 2, Head: nothing.Head}
-	looks := Table{Align: "llrrrr", Keys: 2, Head: []string{"order", "analysed", "false alarms", "at " + inTerms(verdict.Number(r.Alpha), true, "", 4) + " a look", "if nothing differs", "if " + c.Level + " differs"}}
+	looks := Table{Tight: true, Align: "llrrrr", Keys: 2, Head: []string{"order", "analysed", "false alarms", "at " + inTerms(verdict.Number(r.Alpha), true, "", 4) + " a look", "if nothing differs", "if " + c.Level + " differs"}}
 	for _, o := range c.Outcomes {
 		label := []string{o.Order, analysedWords(o)}
 		if o.Problem != "" {

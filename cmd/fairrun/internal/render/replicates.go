@@ -199,7 +199,7 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 	for _, p := range z.Curve {
 		hours = hours || p.Hours.Known()
 	}
-	t := Table{Align: "rrrrrrl", Head: []string{r.Blocks, "runs", "runs per level", "chance", "detectable", "equal", ""}}
+	t := Table{Tight: true, Align: "rrrrrrl", Head: []string{r.Blocks, "runs", "per level", "chance", "detectable", "equal", ""}}
 	if r.Stage == size.After {
 		t.Head[0] = "further " + t.Head[0]
 	}
@@ -214,7 +214,7 @@ func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.F
 		}
 		t.Rows = append(t.Rows, append(row, mark(r, z, p)))
 	}
-	d.Text("%s, %d levels: %s", z.Factors.Term(), len(z.Levels), answer(r, e.Noise.Measured, z))
+	d.Text("%s, %d levels: %s", z.Factors.Term(), len(z.Levels), numberNeeded(r, e.Noise.Measured, z))
 	if p := z.Asked; p != nil && p.Detectable.Known() {
 		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", countFurther(r, p.Blocks), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
 	}
@@ -260,8 +260,8 @@ func column(curve []size.Point, e *size.ResponseSize) []string {
 	return out
 }
 
-// answer says the number needed.
-func answer(r *size.Replicates, measured bool, z *size.FamilySize) string {
+// numberNeeded says how many blocks it takes.
+func numberNeeded(r *size.Replicates, measured bool, z *size.FamilySize) string {
 	if z.Needed == nil && r.Specimens > 1 && len(z.BySpecimens) > 0 {
 		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", r.Blocks, words.Count(r.Specimens, r.Specimen), z.Most, areFew(r.Specimens))
 	}
@@ -324,7 +324,7 @@ func runsAndHours(p *size.Point) string {
 func mark(r *size.Replicates, z *size.FamilySize, p size.Point) string {
 	switch {
 	case z.Needed != nil && p.Blocks == z.Needed.Blocks && p.Blocks == z.Now.Blocks && r.Stage == size.Before:
-		return "<- as planned, and enough"
+		return "<- planned, enough"
 	case z.Needed != nil && p.Blocks == z.Needed.Blocks:
 		return "<- enough"
 	case p.Blocks == z.Now.Blocks && r.Stage == size.Before:

@@ -80,11 +80,11 @@ func hours(t time.Duration) string {
 	h, m := int(t.Hours()), int(t.Minutes())%60
 	switch {
 	case h == 0:
-		return fmt.Sprintf("%d min", m)
+		return fmt.Sprintf("%d"+noBreak+"min", m)
 	case m == 0:
-		return fmt.Sprintf("%d h", h)
+		return fmt.Sprintf("%d"+noBreak+"h", h)
 	}
-	return fmt.Sprintf("%d h %d min", h, m)
+	return fmt.Sprintf("%d"+noBreak+"h"+noBreak+"%d"+noBreak+"min", h, m)
 }
 
 // orderTable shows the order, a line a block; none when blocks are long.

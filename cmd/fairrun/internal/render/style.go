@@ -9,8 +9,20 @@ import (
 // bound on its width.
 type Style struct {
 	Colour bool
-	Width  int // columns; 0: unbounded
+	Plain  bool // characters of ASCII alone in pictures
+	Width  int  // columns; 0: unbounded
 }
+
+// marks are those that pictures of intervals are drawn with.
+func (s Style) marks() marks {
+	if s.Plain {
+		return plainMarks
+	}
+	return drawnMarks
+}
+
+// noBreak stands for a blank at which no line ends; a plain blank is written in its place.
+const noBreak = "\u00a0"
 
 // widestText bounds the lines of paragraphs: longer ones are hard to read.
 const widestText = 100
@@ -62,7 +74,7 @@ func Wrap(text string, width int, hang string) string {
 	for _, line := range strings.Split(text, "\n") {
 		lead := line[:len(line)-len(strings.TrimLeft(line, " "))]
 		column := 0
-		for i, word := range strings.Fields(line) {
+		for i, word := range pieces(line) {
 			n := utf8.RuneCountInString(word)
 			switch {
 			case i == 0:
@@ -81,6 +93,22 @@ func Wrap(text string, width int, hang string) string {
 		b.WriteByte('\n')
 	}
 	return b.String()
+}
+
+// pieces are what a line is broken between: its words, but "p = 0.02" and "2 %" are one each.
+func pieces(line string) []string {
+	var out []string
+	glue := false
+	for _, word := range strings.FieldsFunc(line, func(r rune) bool { return r == ' ' || r == '\t' }) {
+		sign := word == "=" || word == "<"
+		if n := len(out); n > 0 && (glue || sign || strings.HasPrefix(word, "%")) {
+			out[n-1] += " " + word
+		} else {
+			out = append(out, word)
+		}
+		glue = sign
+	}
+	return out
 }
 
 // Rule is the heading of a step, underlined.
