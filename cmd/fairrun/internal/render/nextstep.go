@@ -35,7 +35,7 @@ func nextStep(r *verdict.Response, st Standing) string {
 	several := func(n int) string { return words.CountOf(n, "further "+block.Name, "further "+block.Plural()) }
 	switch {
 	case open != nil && settle > 0 && never == nil:
-		return fmt.Sprintf("Next: %s %s %s, whatever its true size: %s", several(settle), words.Agree(settle, "settles", "settle"), openList(open), extend(settle))
+		return fmt.Sprintf("Next: %s %s %s, whatever %s true size: %s", several(settle), words.Agree(settle, "settles", "settle"), openList(open), words.Agree(len(open), "its", "their"), extend(settle))
 	case open != nil && never != nil:
 		return fmt.Sprintf("Next: no affordable number of %s settles %s: widen the margin, or make the bench quieter.", block.Plural(), openList(never))
 	case never2:
@@ -103,5 +103,6 @@ func furtherRuns(r *verdict.Response) string {
 	if most == 0 {
 		return ""
 	}
-	return fmt.Sprintf("Next: %s of each level %s %s, whatever its true size.", words.Count(most, "further run"), words.Agree(most, "settles", "settle"), openList(withWord(r, compare.Unresolved)))
+	open := withWord(r, compare.Unresolved)
+	return fmt.Sprintf("Next: %s of each level %s %s, whatever %s true size.", words.Count(most, "further run"), words.Agree(most, "settles", "settle"), openList(open), words.Agree(len(open), "its", "their"))
 }

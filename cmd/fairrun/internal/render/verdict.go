@@ -221,10 +221,10 @@ func unique(names []string) []string {
 func variance(r *verdict.Response) string {
 	var parts []string
 	for _, a := range r.ANOVA {
-		if len(a.Factors) == 0 || !a.F.Known() {
+		if !slices.Contains(r.Model.Treatments, a.Term) || !a.F.Known() {
 			continue
 		}
-		text := fmt.Sprintf("F(%s, %s) = %s, p %s", dfs(a.DF), dfs(a.DenDF), short(a.F, 3), equals(chance(a.P)))
+		text := fmt.Sprintf("F(%s,"+noBreak+"%s) = %s, p %s", dfs(a.DF), dfs(a.DenDF), short(a.F, 3), equals(chance(a.P)))
 		if !a.DenDF.Known() {
 			text = fmt.Sprintf("F = %s, p %s", short(a.F, 3), equals(chance(a.P)))
 		}
