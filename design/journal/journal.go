@@ -31,6 +31,7 @@ type By string
 const (
 	Draw   By = "draw"   // an order was drawn
 	Extend By = "extend" // blocks were added
+	Begin  By = "begin"  // the journal began, in a campaign that was drawn before
 	Record By = "record" // results were recorded
 	Edit   By = "edit"   // a person changed the sheet, seen when the program wrote next
 	Undo   By = "undo"   // the last record was taken back
@@ -51,6 +52,7 @@ type Entry struct {
 	Seed    uint64          `json:"seed,omitempty"`
 	Version int             `json:"version,omitempty"` // of the generator
 	Blocks  int             `json:"blocks,omitempty"`  // drawn
+	Record  string          `json:"record,omitempty"`  // hash of the record of the draw, as a file
 }
 
 // Cell is what a cell of the run's row held and holds: numbers with a point, times as RFC 3339.

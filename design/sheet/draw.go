@@ -194,10 +194,27 @@ func parseDraw(data []byte) (*Draw, error) {
 		return nil, fmt.Errorf("the file is damaged: %w", err)
 	}
 	d := &file.Draw
-	if err := d.check(); err != nil {
+	if err := d.checked(); err != nil {
 		return nil, err
 	}
 	return d, nil
+}
+
+// checked is check for whatever stands in a file: numbers that nothing could be drawn with may make it
+// panic, which says that the file was edited.
+func (d *Draw) checked() (err error) {
+	defer func() {
+		if recover() != nil {
+			err = errors.New("the file was edited: its numbers cannot be those of a draw")
+		}
+	}()
+	return d.check()
+}
+
+// recordHash is the hash of a record as a file, as the journal keeps it.
+func recordHash(data []byte) string {
+	sum := sha256.Sum256(data)
+	return "sha256:" + hex.EncodeToString(sum[:])
 }
 
 // check says whether plan, hash, draws and runs fit each other.

@@ -129,10 +129,17 @@ func entries(all []difference, by journal.By, at time.Time) (list []journal.Entr
 // took away is none of it.
 func (s *Sheet) edits(at time.Time) []journal.Entry {
 	all := slices.DeleteFunc(s.differences(), func(d difference) bool { return d.vanished })
-	return entries(all, journal.Edit, at)
+	list := entries(all, journal.Edit, at)
+	hash := recordHash(s.drawText)
+	if !slices.ContainsFunc(s.journal.Entries, func(e journal.Entry) bool { return e.Record == hash }) {
+		begin := drawEntry(s.Draw, journal.Begin, at, len(s.Draw.Order.Blocks))
+		begin.Record = hash
+		list = append([]journal.Entry{begin}, list...)
+	}
+	return list
 }
 
 // drawEntry is the line for a draw.
 func drawEntry(d *Draw, by journal.By, at time.Time, blocks int) journal.Entry {
-	return journal.Entry{Time: at, By: by, Hash: d.Hash, Plan: d.Plan, Seed: d.Order.Seed, Version: d.Order.Version, Blocks: blocks}
+	return journal.Entry{Time: at, By: by, Hash: d.Hash, Plan: d.Plan, Seed: d.Order.Seed, Version: d.Order.Version, Blocks: blocks, Record: recordHash(d.encode())}
 }

@@ -60,6 +60,9 @@ func load(dir string) (*Sheet, fault.List, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := draw.verify(dir, files[2].Data, kept); err != nil {
+		return nil, nil, err
+	}
 	changes, err := changesSince(draw, campaign)
 	if err != nil {
 		return nil, nil, err

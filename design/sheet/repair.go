@@ -43,6 +43,9 @@ func Rebuild(dir string, dialect table.Dialect, at time.Time) (rebuilt bool, war
 	if err != nil {
 		return false, nil, err
 	}
+	if err := draw.verify(dir, files[2].Data, kept); err != nil {
+		return false, nil, err
+	}
 	s := &Sheet{Campaign: c, Draw: draw, journal: kept}
 	faults := append(s.factorsAsDrawn(planPath), s.sharesAsDrawn(planPath)...)
 	if faults == nil {
