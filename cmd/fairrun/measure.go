@@ -24,11 +24,16 @@ func measureCommand(std streams) *cli.Command {
 		Description: "Measures the responses that have a measure in campaign.toml from the logs that the run sheet names, or that lie where files in [log] says. " +
 			"Values go into the run sheet as record stores them; measured.json keeps each with its standard uncertainty, its definition and the log's SHA-256. " +
 			"What a log cannot carry is not measured, and its cell stays empty.\n\n" +
+			"To begin, let it look at a log: it says what the log holds, and proposes the section [log] of the plan.\n\n" +
+			"  fairrun measure --inspect logs/01.csv\n" +
+			"  fairrun measure --inspect logs/01.csv --write   puts it into the plan\n\n" +
 			"Runs that were measured before, from the same log and by the same definition, are not measured again. " +
 			"The exit code is 3 where something could not be measured.",
 		Flags: []cli.Flag{
 			formatFlag(),
 			&cli.StringFlag{Name: "runs", Usage: "`RUNS` only these, such as 1-500 or 3,7,9-12: several machines can share a folder"},
+			&cli.StringFlag{Name: "inspect", Usage: "look at a log: `FILE`; measures nothing"},
+			&cli.BoolFlag{Name: "write", Usage: "with --inspect: put the proposed section into campaign.toml"},
 			&cli.BoolFlag{Name: "replace", Usage: "replace values that are there already and differ"},
 		},
 		Action: func(c *cli.Context) error { return measureAction(c, std) },
@@ -39,6 +44,12 @@ func measureAction(c *cli.Context, std streams) error {
 	f, dir, err := formatAndFolder(c)
 	if err != nil {
 		return err
+	}
+	if file := c.String("inspect"); file != "" {
+		return inspectLog(c, std, dir, file, f)
+	}
+	if c.Bool("write") {
+		return misuse("--write puts the section into the plan that --inspect FILE proposes")
 	}
 	s, err := sheet.Open(dir)
 	if err != nil {

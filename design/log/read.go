@@ -47,7 +47,8 @@ type reader struct {
 	want   Selection
 	wanted []wanted // by their place in a row
 	stamps stamps
-	count  int // rows
+	take   func(values []float64) // takes a row: the columns, then the time
+	count  int                    // rows
 	faults fault.List
 	cells  [][]byte
 	values []float64 // of the row that is read; the time is the last
@@ -84,7 +85,7 @@ func open(ctx context.Context, path string) (*reader, error) {
 
 // find finds the wanted columns.
 func (r *reader) find(want Selection) error {
-	r.want = want
+	r.want, r.take = want, r.keep
 	r.log = &Log{Columns: make([][]float64, len(want.Columns)), Units: make([]unit.Unit, len(want.Columns))}
 	r.values = make([]float64, len(want.Columns)+1)
 	var faults fault.List
@@ -226,7 +227,7 @@ func (r *reader) rows() error {
 	if len(r.faults) > 0 {
 		return r.faults
 	}
-	if len(r.log.Time) == 0 {
+	if r.count == 0 {
 		return wrong(r.source.name, 0, "no row is whole", "was the logger started?")
 	}
 	return nil
@@ -258,15 +259,20 @@ func (r *reader) row(line []byte) {
 		}
 		return
 	}
+	r.take(r.values)
+	r.count++
+}
+
+// keep keeps a row in the log.
+func (r *reader) keep(values []float64) {
 	for i := range r.log.Columns {
-		r.log.Columns[i] = append(r.log.Columns[i], r.values[i])
+		r.log.Columns[i] = append(r.log.Columns[i], values[i])
 	}
-	t := r.values[len(r.log.Columns)]
+	t := values[len(r.log.Columns)]
 	if r.want.Time.Header == "" {
 		t = float64(r.count) / r.want.Time.Rate
 	}
 	r.log.Time = append(r.log.Time, t)
-	r.count++
 }
 
 // plain reads the wanted cells of a line without quotes, and looks at no others.
