@@ -4,8 +4,8 @@ package design
 // succeeds: Runs = Blocks + Drift + Covariates + Treatments + Residual. Runs are those analysed; Blocks has the
 // overall mean in it. Whole plots are counted among the runs: package order tells strata apart.
 type Freedom struct {
-	Runs, Blocks, Drift, Covariates, Treatments int
-	Residual                                    int // left to estimate the noise; below one the plan is refused
+	Runs, Blocks, Drift, Covariates, CarryOver, Treatments int
+	Residual                                               int // left to estimate the noise; below one the plan is refused
 }
 
 // Freedom returns how the plan spends its runs. Treatments is one less than the number of
@@ -24,6 +24,9 @@ func (c *Plan) Freedom() Freedom {
 		}
 	}
 	f.Covariates = len(c.Analysis.Covariates)
-	f.Residual = f.Runs - f.Blocks - f.Drift - f.Covariates - f.Treatments
+	if c.Order.CarryOver {
+		f.CarryOver = f.Treatments
+	}
+	f.Residual = f.Runs - f.Blocks - f.Drift - f.Covariates - f.CarryOver - f.Treatments
 	return f
 }

@@ -8,6 +8,7 @@ import (
 	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/design/size"
+	"fairrun/stats/linmod"
 	"fairrun/stats/verdict"
 )
 
@@ -88,15 +89,17 @@ func Explain(s *sheet.Sheet) (*Explanation, error) {
 	}
 	e.Between = betweenBlocks(c, o)
 	e.Confounded = append(e.Confounded, betweenInWords(c, e.Between)...)
-	s = question.Analysed(s)
 	d := question.Compared(s)
+	d.Covariates = linmod.WithoutCarryOver(d.Covariates) // what it costs is said apart
+	s = question.Analysed(s)
 	e.Confounded = append(e.Confounded, apart(s, d)...)
 	fit, err := fits(d)
 	if err != nil {
 		return nil, err
 	}
 	e.Widening = widening(fit.with.DF, len(e.Covariates))
-	e.DF = fit.with.DF - len(e.Covariates)
+	e.DF = fit.with.DF - len(e.Covariates) - c.Freedom().CarryOver
+	fit.carried = size.CarriedEfficiency(c, o)
 	e.Strata[len(e.Strata)-1].DF = e.DF // with the plan's own model
 	var drifting, steady float64
 	families := question.Families(c)

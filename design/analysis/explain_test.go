@@ -51,8 +51,8 @@ func TestExplainAgreesWithOrder(t *testing.T) {
 		if math.Abs(float64(e.Efficiency)-o.Efficiency) > 1e-9 || math.Abs(q.Efficiency-o.Efficiency) > 1e-9 {
 			t.Errorf("%s: efficiency %v, of the order %v and %v", tables, e.Efficiency, o.Efficiency, q.Efficiency)
 		}
-		if e.DF != q.DF {
-			t.Errorf("%s: %d degrees of freedom, want %d", tables, e.DF, q.DF)
+		if want := q.DF - s.Campaign.Freedom().CarryOver; e.DF != want {
+			t.Errorf("%s: %d degrees of freedom, want %d", tables, e.DF, want)
 		}
 		k := 0
 		for j := range 5 {

@@ -19,6 +19,7 @@ import (
 type explained struct {
 	with, without               *linmod.Result
 	betweenWith, betweenWithout *size.PlotFit
+	carried                     float64 // share of the precision that carry-over in the model leaves
 }
 
 func fits(d verdict.Data) (e explained, err error) {
@@ -83,7 +84,7 @@ func explainFamily(c *design.Plan, family question.Family, f linmod.Factor, k in
 			weakest = max(weakest, pair.Variance)
 		}
 	}
-	if weakest > 0 {
+	if weakest /= fit.carried; weakest > 0 {
 		p := power.Precision{SE: math.Sqrt(weakest), DF: float64(strata[len(strata)-1].DF)}
 		if x.Between > 0 {
 			p.DF = float64(strata[0].DF)

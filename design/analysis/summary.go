@@ -30,6 +30,8 @@ type SheetSummary struct {
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`      // that no arrangement can exceed
 
+	CarryOverEfficiency verdict.Number `json:"carry_over_efficiency"` // of differences, with carry-over in the model over without; null without
+
 	Responses   []size.Sensitivity `json:"responses"` // those with a margin and a noise
 	Order       []OrderedRun       `json:"order"`
 	Explanation *Explanation       `json:"explanation,omitempty"` // with --explain
@@ -63,6 +65,9 @@ func Summarise(s *sheet.Sheet, finds []size.Sensitivity, e *Explanation) *SheetS
 	v := &SheetSummary{Schema: SheetSchema, Campaign: question.Campaign(c), Runs: len(s.Runs), Blocks: len(o.Blocks),
 		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: countOrders(o.Orders),
 		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: Sessions(s), Responses: append([]size.Sensitivity{}, finds...), Explanation: e}
+	if v.CarryOverEfficiency = verdict.Unknown; c.Order.CarryOver {
+		v.CarryOverEfficiency = verdict.Number(size.CarriedEfficiency(c, &o))
+	}
 	if t := cost.BenchTime(c, o.Blocks); t > 0 {
 		v.Hours = verdict.Number(t.Hours())
 	}

@@ -97,7 +97,7 @@ func TestExplainEfficiencyOfTheOrder(t *testing.T) {
 		"main effects":               mainEffects,
 		"a screen":                   screen,
 		"a screen with whole plots":  strings.Replace(screen, "levels = [0, 1]", "levels = [0, 1]\nhard_to_change = true", 1),
-		"whole plots and neighbours": strings.Replace(strings.Replace(mainEffects, "\"C\"]", "\"C\"]\nhard_to_change = true", 1), "interactions = false", "interactions = true", 1) + "[order]\ncarry_over = true\n",
+		"whole plots and neighbours": strings.Replace(strings.Replace(strings.Replace(mainEffects, "count = 2", "count = 3", 1), "\"C\"]", "\"C\"]\nhard_to_change = true", 1), "interactions = false", "interactions = true", 1) + "[order]\ncarry_over = true\n",
 	} {
 		s := campaigntest.Drawn(t, plan)
 		if got, want := float64(explain(t, s).Efficiency), s.Draw.Order.Efficiency; math.Abs(got-want) > 1e-9 || want > 0.999 {

@@ -57,7 +57,10 @@ func Shortage(f design.Freedom, b design.Block) string {
 	if f.Covariates > 0 {
 		s += ", " + words.Count(f.Covariates, "covariate")
 	}
-	return fmt.Sprintf("%s and %s take %d", s, words.Count(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Covariates+f.Treatments)
+	if f.CarryOver > 0 {
+		s += fmt.Sprintf(", %d for carry-over", f.CarryOver)
+	}
+	return fmt.Sprintf("%s and %s take %d", s, words.Count(f.Treatments, "treatment difference"), f.Blocks+f.Drift+f.Covariates+f.CarryOver+f.Treatments)
 }
 
 // MoreRuns says which number of replicates or of complete blocks would be enough.

@@ -8,17 +8,43 @@ import (
 )
 
 // Compared are the columns of a sheet's runs at their planned positions, with the treatments as they are compared: each
-// factor by itself or, with interactions, all as one.
+// factor by itself or, with interactions, all as one. Warm-up runs are left out; what runs take over is among the covariates
+// where it is in the model.
 func Compared(s *sheet.Sheet) verdict.Data {
+	took := before(s, positionsOf(s), func(*sheet.Run) bool { return true })
+	together := s.Campaign.Interactions && len(s.Campaign.Factors) > 1
+	if together {
+		took = []linmod.Factor{earlier(combined(s), s)}
+	}
+	took = analysed(s, took)
+	s = Analysed(s)
+	d := Columns(s, positionsOf(s))
+	if together {
+		d.Treatments = []linmod.Factor{combined(s)}
+	}
+	if d.Before = took; s.Campaign.Order.CarryOver {
+		d.Covariates = append(d.Covariates, linmod.NewCarryOver(took, func(int) bool { return true }).Covariates...)
+	}
+	return d
+}
+
+// positionsOf are the planned positions of a sheet's runs.
+func positionsOf(s *sheet.Sheet) []int {
 	position := make([]int, len(s.Runs))
 	for i, r := range s.Runs {
 		position[i] = r.Position
 	}
-	d := Columns(s, position)
-	if c := s.Campaign; c.Interactions && len(c.Factors) > 1 {
-		d.Treatments = []linmod.Factor{combined(s)}
+	return position
+}
+
+// earlier is the level of a factor in the run planned before.
+func earlier(f linmod.Factor, s *sheet.Sheet) linmod.Factor {
+	block := s.Blocks()
+	when := make([]float64, len(s.Runs))
+	for i, r := range s.Runs {
+		when[i] = float64(r.Position)
 	}
-	return d
+	return linmod.Before(f, &block, when)
 }
 
 // Family is what is compared with each other: the levels of a factor, or the combinations of those of several.

@@ -117,7 +117,7 @@ func (a Ask) before(ctx context.Context, c *design.Plan, r *design.Response, pil
 	if c.WholePlots() != nil {
 		out.WholePlotNoise = verdict.Number(spread)
 	}
-	for _, s := range familiesOf(c, kept(drawn)) {
+	for _, s := range familiesOf(c, kept(c, drawn)) {
 		if ctx.Err() != nil {
 			break
 		}

@@ -10,13 +10,17 @@ import (
 	"fairrun/stats/verdict"
 )
 
-// kept is the share of information that drift and incomplete blocks leave in an
-// order; all where there is none.
-func kept(d *order.Drawn) float64 {
+// kept is the share of information that drift, incomplete blocks and carry-over leave in an
+// order of a plan; all where there is none.
+func kept(c *design.Plan, d *order.Drawn) float64 {
 	if d == nil {
 		return 1
 	}
-	return d.Efficiency * d.BlockEfficiency
+	share := d.Efficiency * d.BlockEfficiency
+	if carried := CarriedEfficiency(c, d); carried > 0 { // NaN where it cannot be had
+		share *= min(1, carried)
+	}
+	return share
 }
 
 // seedOrder is the order drawn from the seed of a plan, which stands for all; nil where none can
@@ -54,7 +58,7 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 	free := c.Freedom()
 	d := power.Design{
 		Treatments: c.TreatmentsPerBlock(), Blocks: c.Block.Count, Replicates: c.Block.Replicates, RunsPerBlock: c.Block.Runs,
-		Terms: free.Treatments, Drift: free.Drift + free.Covariates, Efficiency: efficiency / question.Inflation(c),
+		Terms: free.Treatments, Drift: free.Drift + free.Covariates, CarryOver: free.CarryOver, Efficiency: efficiency / question.Inflation(c),
 	}
 	d.Sample = c.BlocksAgree() && c.Block.Runs == 0 && c.WholePlots() == nil
 	if c.Drift.Own && c.Drift.Model != design.DriftPosition {
@@ -77,7 +81,7 @@ func (s family) count() int { return len(s.Levels) }
 
 // familiesSoFar lists the families of a campaign, some of whose blocks are done.
 func familiesSoFar(s *sheet.Sheet) []family {
-	out := familiesOf(s.Campaign, kept(&s.Draw.Order))
+	out := familiesOf(s.Campaign, kept(s.Campaign, &s.Draw.Order))
 	p := question.ProgressOf(s)
 	for i := range out {
 		out[i].done = p.Share * float64(p.Blocks)

@@ -140,7 +140,7 @@ func (s family) open(r *verdict.Response, t power.Target, in terms) []Open {
 // most of any response and family. A number beyond [MostBlocks] is any above it. known is false when it
 // asks for nothing that can be computed, or ctx ends.
 func AskedFor(ctx context.Context, c *design.Plan, o *order.Drawn, v *verdict.Verdict) (further int, known bool) {
-	families := familiesOf(c, kept(o))
+	families := familiesOf(c, kept(c, o))
 	for i := range v.Responses {
 		for _, z := range after(ctx, c, families, &v.Responses[i], 0, 0).Sizes {
 			known = true

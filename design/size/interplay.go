@@ -93,7 +93,7 @@ func (s family) bySpecimens(runs power.Growth, specimens func(n int) int, blocks
 		}
 		taken := 0.0 // by drift
 		if !s.between() {
-			q := float64(s.design.Drift + b*s.design.OwnDrift)
+			q := float64(s.design.Drift + s.design.CarryOver + b*s.design.OwnDrift)
 			taken = q / (p.DF + q)
 		}
 		return p.WithInterplay(specimens(n), s.count(), s.specimens.sd*math.Sqrt(question.Inflation(s.plan)), taken)
@@ -146,7 +146,7 @@ func (s family) onSpecimens(now power.Precision, specimens int, blocks, between 
 	share := between * float64(s.specimens.count) / float64(specimens)
 	p := power.Precision{SE: now.SE * math.Sqrt(within+share), DF: now.DF}
 	own := float64((specimens - 1) * (s.count() - 1))
-	if rest := blocks*float64(s.plan.DrawnPerBlock()-1-s.design.OwnDrift) - float64(s.design.Terms+s.design.Drift) - own; rest > 0.5 && within > 0 {
+	if rest := blocks*float64(s.plan.DrawnPerBlock()-1-s.design.OwnDrift) - float64(s.design.Terms+s.design.Drift+s.design.CarryOver) - own; rest > 0.5 && within > 0 {
 		p.Within, p.WithinDF = within/(within+share), rest
 	}
 	return p

@@ -23,7 +23,7 @@ func unlike(p order.Spec) bool {
 // grows. known is false where some comparison cannot be made.
 func (s family) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth, known bool) {
 	c := s.plan
-	d := question.Compared(question.Analysed(sheet.Blank(c, drawn)))
+	d := question.Compared(sheet.Blank(c, drawn))
 	fit := AssumePlots(d, spread)
 	k := slices.IndexFunc(d.Treatments, func(f linmod.Factor) bool { return f.Name == s.name() })
 	if fit == nil || k < 0 {
@@ -35,9 +35,9 @@ func (s family) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth,
 			weakest = max(weakest, fit.Difference(k, j, i))
 		}
 	}
-	stratum := 1
+	stratum, taken := 1, s.design.CarryOver // which is seen from run to run, within whole plots
 	if s.between() {
-		stratum = 0
+		stratum, taken = 0, 0
 	}
 	plan := drawn.Plan
 	plan.Effects = sheet.Effects(c)
@@ -46,7 +46,7 @@ func (s family) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth,
 		p.Blocks = blocks
 		return power.Precision{
 			SE: math.Sqrt(weakest * question.Inflation(c) * float64(c.Block.Count) / float64(blocks)),
-			DF: float64(p.Strata()[stratum].DF),
+			DF: float64(p.Strata()[stratum].DF - taken),
 		}
 	}}, true
 }
@@ -134,7 +134,7 @@ func (s family) byBlocks(spread float64) power.Growth {
 		whole := b * float64(p.settings)
 		runs := whole * float64(p.runs)
 		variance := 2 * levels / runs
-		df := runs - whole - float64(s.design.Drift) - b*float64(s.design.OwnDrift) - float64(p.easy)
+		df := runs - whole - float64(s.design.Drift+s.design.CarryOver) - b*float64(s.design.OwnDrift) - float64(p.easy)
 		if s.between() {
 			df = whole - b - float64(p.hard)
 			if s.single() {

@@ -1,6 +1,9 @@
 package linmod
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // CarryOver holds first-order residual effects: what the level of a factor in the run before leaves
 // over for a run, beside the effect of its own level (Williams 1949, Australian Journal of Scientific
@@ -115,4 +118,45 @@ func Before(f Factor, block *Factor, when []float64) Factor {
 		last[b] = f.Code[row]
 	}
 	return before
+}
+
+// WithoutCarryOver are the covariates that are no residual effects.
+func WithoutCarryOver(covariates []Covariate) []Covariate {
+	return slices.DeleteFunc(slices.Clone(covariates), func(c Covariate) bool { return c.Term == CarryOverTerm })
+}
+
+// CarryOverEfficiency is the mean variance of the differences between treatments in a fit without residual effects over that
+// in the same with them, the noise alike: between levels of each factor or, with interactions, between all combinations. It is NaN
+// where none can be estimated by both.
+func CarryOverEfficiency(without, with *Result) float64 {
+	m := &with.design.model
+	sets := make([][]int, 0, len(m.Factors))
+	for k := range m.Factors {
+		sets = append(sets, []int{k})
+	}
+	if m.Order > 1 {
+		sets = [][]int{slices.Concat(sets...)}
+	}
+	var least, most float64
+	for _, set := range sets {
+		a, err := without.Means(set...)
+		if err != nil {
+			return math.NaN()
+		}
+		b, err := with.Means(set...)
+		if err != nil {
+			return math.NaN()
+		}
+		for i := range a.N {
+			for j := range i {
+				row := make([]float64, len(a.N))
+				row[i], row[j] = 1, -1
+				x, z := a.Contrasts([][]float64{row}), b.Contrasts([][]float64{row})
+				if x.Estimable[0] && z.Estimable[0] {
+					least, most = least+x.Cov.At(0, 0), most+z.Cov.At(0, 0)
+				}
+			}
+		}
+	}
+	return least / most
 }

@@ -13,6 +13,7 @@ type Design struct {
 	Terms        int // degrees of freedom of all treatment terms; 0: Treatments − 1
 	Drift        int // drift terms shared by all blocks
 	OwnDrift     int // drift terms that each block has to itself
+	CarryOver    int // degrees of freedom of what runs take over from the run before
 
 	// Efficiency is the share of information about a comparison that drift and
 	// incomplete blocks leave, in (0, 1]; 0 stands for 1, nothing lost.
@@ -30,7 +31,7 @@ func (d Design) check() {
 		d.Replicates == 0 && d.RunsPerBlock == 0 {
 		panic("power: a design needs two or more treatments, a block, and runs in it")
 	}
-	if d.Compared < 0 || d.Compared == 1 || d.Terms < 0 || d.Drift < 0 || d.OwnDrift < 0 {
+	if d.Compared < 0 || d.Compared == 1 || d.Terms < 0 || d.Drift < 0 || d.OwnDrift < 0 || d.CarryOver < 0 {
 		panic("power: a design compares two or more levels with a count of terms")
 	}
 	if !(d.Interplay >= 0) || d.Interplay > 0 && !d.Sample {
@@ -59,23 +60,23 @@ func (d Design) Runs() int {
 //
 //	n  = Runs / Compared                 runs at each level
 //	SE = √(2 / (n · Efficiency))
-//	DF = Runs − Blocks − Terms − Drift − Blocks · OwnDrift
+//	DF = Runs − Blocks − Terms − CarryOver − Drift − Blocks · OwnDrift
 //
 // Where blocks are a sample, SE grows by √(1 + Replicates · Interplay²), and with more than one run of a treatment in a block
 // they are judged by the means of treatments in blocks, see mixed.FitCells:
 //
-//	DF = Blocks · Treatments − Blocks − Terms
+//	DF = Blocks · Treatments − Blocks − Terms − CarryOver
 //
 // DF may come out as none: then nothing can be concluded, and every question
 // asked of this precision answers [ErrNoDF].
 func (d Design) Precision() Precision {
 	runs := d.Runs()
 	if d.agree() {
-		return Precision{SE: d.inflated() / math.Sqrt(d.information(runs)), DF: float64(d.Blocks*(d.Treatments-1) - d.terms())}
+		return Precision{SE: d.inflated() / math.Sqrt(d.information(runs)), DF: float64(d.Blocks*(d.Treatments-1) - d.terms() - d.CarryOver)}
 	}
 	return Precision{
 		SE: d.inflated() / math.Sqrt(d.information(runs)),
-		DF: float64(runs - d.Blocks - d.terms() - d.Drift - d.Blocks*d.OwnDrift),
+		DF: float64(runs - d.Blocks - d.terms() - d.CarryOver - d.Drift - d.Blocks*d.OwnDrift),
 	}
 }
 

@@ -172,7 +172,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		}
 	}
 	if f.carry != nil {
-		o.CarryOver, said = carriedOver(&d, f, j.families, y, by, o.ANOVA)
+		o.CarryOver, said = carriedOver(f, j.families, y, by, o.ANOVA)
 		add(said)
 	}
 	said, others := cochranCox(borrowings, f.random, &d)

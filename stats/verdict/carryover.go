@@ -1,7 +1,6 @@
 package verdict
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -90,7 +89,7 @@ func combined(factors []linmod.Factor) linmod.Factor {
 }
 
 // carriedOver is what the fit says of the residual effects in it.
-func carriedOver(d *Data, f *fit, families []judgedFamily, y []float64, by yardstick, anova []ANOVARow) (c *CarryOver, said remarks) {
+func carriedOver(f *fit, families []judgedFamily, y []float64, by yardstick, anova []ANOVARow) (c *CarryOver, said remarks) {
 	const name = linmod.CarryOverTerm
 	u := Unknown
 	c = &CarryOver{F: u, DF: 0, DenDF: u, P: u, Efficiency: u, Differences: []CarriedOver{}}
@@ -103,7 +102,7 @@ func carriedOver(d *Data, f *fit, families []judgedFamily, y []float64, by yards
 		said.warn(name, "what runs take over from the one before cannot be distinguished from the other terms: the differences are not adjusted for it")
 		return c, said
 	}
-	efficiency := f.efficiency(d, y)
+	efficiency := f.efficiency(y)
 	c.Efficiency = Number(efficiency)
 	for _, family := range families {
 		c.Differences = append(c.Differences, differencesCarried(f, family, by)...)
@@ -176,38 +175,19 @@ func (d *CarriedOver) estimate(e *mixed.Estimates, family judgedFamily, by yards
 	}
 }
 
-// efficiency is the mean variance of the differences between treatments without residual effects in the model
-// over that with them: by least squares, the noise alike; NaN where none can be had by both.
-func (f *fit) efficiency(d *Data, y []float64) float64 {
+// efficiency is the share of precision that residual effects in the model leave to the differences, by least squares; NaN
+// where that cannot be had.
+func (f *fit) efficiency(y []float64) float64 {
 	plain, with := f.within, f.squares
-	plain.Covariates = slices.Concat(d.Covariates, d.Noted)
 	if f.cells != nil {
 		plain, with, y = f.cells.Model, f.cells.Cells, f.cells.Mean
-		plain.Covariates = nil
 	}
+	plain.Covariates = linmod.WithoutCarryOver(plain.Covariates)
 	without, err := linmod.Fit(plain, y)
 	if err != nil {
 		return math.NaN()
 	}
-	var least, most float64
-	for _, set := range familySets(len(d.Treatments), f.model.Order) {
-		a, err := without.Means(set...)
-		b, also := with.Means(set...)
-		if cmp.Or(err, also) != nil {
-			return math.NaN()
-		}
-		n := len(a.N)
-		for i := range n {
-			for j := range i {
-				row := [][]float64{difference(n, i, j)}
-				x, z := a.Contrasts(row), b.Contrasts(row)
-				if x.Estimable[0] && z.Estimable[0] {
-					least, most = least+x.Cov.At(0, 0), most+z.Cov.At(0, 0)
-				}
-			}
-		}
-	}
-	return least / most
+	return linmod.CarryOverEfficiency(without, with)
 }
 
 // familySets are the sets of factors whose levels a model of main effects, or else of all interactions, compares.

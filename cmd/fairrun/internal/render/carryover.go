@@ -1,8 +1,12 @@
 package render
 
 import (
+	"fmt"
 	"math"
 
+	"fairrun/design"
+	"fairrun/design/order"
+	"fairrun/design/size"
 	"fairrun/stats/verdict"
 )
 
@@ -23,4 +27,13 @@ func carriedOver(r *verdict.Response) Table {
 		t.Rows = append(t.Rows, []string{d.Factors.Term(), d.Level + " against " + d.Against, signed(say(d.Residual), n), signed(value, n), span(low, high, n)})
 	}
 	return t
+}
+
+// carryOverCost says what the differences lose to carry-over in the model.
+func carryOverCost(c *design.Plan, o *order.Drawn) string {
+	kept := size.CarriedEfficiency(c, o)
+	if math.IsNaN(kept) {
+		return " The verdict adjusts for carry-over, but in this order some settings cannot be compared then."
+	}
+	return fmt.Sprintf(" The verdict adjusts for carry-over: that leaves differences %.1f %% of their precision and takes %d degrees of freedom.", 100*kept, c.Freedom().CarryOver)
 }

@@ -167,7 +167,7 @@ func draw(c *design.Plan, o *order.Drawn) string {
 	}
 	text += fmt.Sprintf("Efficiency under %s: %s of the same runs without drift%s (1 is the most). %s", kind, short(verdict.Number(o.Efficiency), 4), terms, kept)
 	if c.Order.CarryOver {
-		text += neighbourCounts(c, o)
+		text += neighbourCounts(c, o) + carryOverCost(c, o)
 	}
 	return text
 }
