@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fairrun/stats/check"
+	"fairrun/stats/compare"
 	"fairrun/stats/linmod"
 	"fairrun/stats/parallel"
 )
@@ -132,7 +133,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		o.ANOVA = rows
 	}
 	all := f.estimator.joint()
-	o.Effect = Effect{all.Eta2, all.Omega2}
+	o.Effect = Effect{all.Eta2, all.Omega2, all.Omega2Partial}
 	o.Overall = Overall{F: all.F, DF: all.DF, DenDF: all.DenDF, P: all.P, PHolm: all.P, PHochberg: all.P}
 	add(f.noNoise())
 	add(moved(d.Noted, linmod.Model{Blocks: slices.Concat(d.Recovered, d.Blocks), Covariates: d.Covariates, Factors: f.model.Factors, Order: f.model.Order}, y))
@@ -144,7 +145,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	add(said)
 
 	t := terms{j.sample.centre, j.measured.Scale, j.measured.Margin, j.measured.Better}
-	by := yardstick{rule{q.Alpha, q.Looks, f.variance > 0}, t, f.estimator.sd()}
+	by := yardstick{rule{q.Alpha, q.Looks, f.variance > 0}, t, compare.NewSpread(f.estimator.sd())}
 	more := replicating(&d, q, f)
 	families, said := gather(f.estimator, d.Treatments, q)
 	add(said)
@@ -217,6 +218,6 @@ func unanswered(m Measured) Response {
 		ANOVA: []ANOVARow{}, Means: []Mean{}, Comparisons: []Comparison{}, Contrasts: []Contrast{}, Simple: []SimpleEffect{},
 		Alternatives: []Alternative{}, Checks: []Check{}, Best: []string{},
 		Noise:  Noise{SD: u, Low: u, High: u, DF: u, Repeatability: u, Reproducibility: u, Components: []Component{}, Differences: []Difference{}},
-		Effect: Effect{u, u}, Overall: Overall{u, u, u, u, u, u},
+		Effect: Effect{u, u, u}, Overall: Overall{u, u, u, u, u, u},
 	}
 }

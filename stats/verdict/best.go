@@ -56,7 +56,7 @@ func withBest(f family, y yardstick) (out compared) {
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
 		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
 		c.Low, c.High = Number(scaled.Low), Number(scaled.High)
-		c.standardiseBetween(y.sd)
+		c.standardiseBetween(f.effect(i, rival, y))
 		c.percentOf(f.all.Value[rival], y.terms)
 		if math.IsInf(b.High, 1) && math.IsInf(b.Low, -1) {
 			c.openAll()
@@ -88,10 +88,10 @@ func edwardsHsu(f family, made []Comparison, y yardstick) Alternative {
 }
 
 // standardiseBetween fills in Hedges' g, each end at the level that its own end of the interval has.
-func (c *Comparison) standardiseBetween(sd float64) {
+func (c *Comparison) standardiseBetween(e effect) {
 	at := func(distance Number) compare.HedgesG {
 		x := min(math.Abs(float64(distance/c.SE)), farthest)
-		return compare.Standardise(float64(c.Estimate), float64(c.SE), sd, float64(c.DF), compare.Level(x, float64(c.DF)))
+		return e.of(c, compare.Level(x, float64(c.DF)))
 	}
 	low, high := at(c.Estimate-c.Low), at(c.High-c.Estimate)
 	c.G, c.GLow, c.GHigh = Number(low.G), Number(low.Low), Number(high.High)

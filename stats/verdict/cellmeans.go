@@ -58,6 +58,7 @@ func (f cellMeans) means(factors ...int) (*adjusted, error) {
 		return nil, err
 	}
 	a.n = f.behind(factors, len(a.n))
+	a.apart = f.runs.sigma2 > 0
 	return a, nil
 }
 
@@ -134,11 +135,12 @@ func (f cellMeans) between(r linmod.Row) ANOVARow {
 func (f cellMeans) joint() ANOVARow { return f.ofCells(f.cells.Joint()) }
 
 // sd is that from run to run, as noise is.
-func (f cellMeans) sd() float64 {
+func (f cellMeans) sd() (sd, df float64) {
 	if f.runs.sigma2 > 0 {
 		return f.runs.sd()
 	}
-	return math.Sqrt(f.PerCell) * f.cells.sd()
+	sd, df = f.cells.sd()
+	return math.Sqrt(f.PerCell) * sd, df
 }
 
 // noise is that from run to run within cells; where runs agree to the last digit, that of cell means in terms of runs.

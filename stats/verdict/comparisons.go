@@ -126,7 +126,7 @@ func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compar
 			c.P, c.PAdjusted = Number(upper(t, df)), Number(law.Adjust(t, df))
 		}
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
-		c.standardise(y.sd, compare.Level(min(crit, farthest), df))
+		c.standardise(f.effect(i, j, y), compare.Level(min(crit, farthest), df))
 	}
 	c.percent(f, i, j, crit, y)
 	if math.IsInf(crit, 1) {
@@ -141,10 +141,43 @@ func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compar
 // upper is the chance that Student's t exceeds the one given.
 func upper(t, df float64) float64 { return law.T{DF: df}.Survival(t) }
 
-// standardise fills in the difference in standard deviations.
-func (c *Comparison) standardise(sd, level float64) {
-	g := compare.Standardise(float64(c.Estimate), float64(c.SE), sd, float64(c.DF), level)
+// effect says how a difference of means i and j is put in units of the noise from run to run.
+type effect struct {
+	unit *compare.Spread
+	own  bool // the noise is what the difference is judged by, too
+	open bool // its variance leans on the noise in part: no interval is known
+}
+
+// effect of the difference of means i and j of a family.
+func (f family) effect(i, j int, y yardstick) effect {
+	out := effect{unit: y.unit, own: !f.means.apart}
+	if f.means.strata == nil {
+		return out
+	}
+	const rounding = 1e-6
+	v, ok := f.means.strata(difference(len(f.labels), i, j))
+	out.own = ok && v.Share > 1-rounding
+	out.open = !out.own && !(ok && v.Share < rounding)
+	return out
+}
+
+// standardise fills in the difference in units of the noise.
+func (c *Comparison) standardise(e effect, level float64) {
+	g := e.of(c, level)
 	c.G, c.GLow, c.GHigh = Number(g.G), Number(g.Low), Number(g.High)
+}
+
+// of is Hedges' g of a comparison, at a level.
+func (e effect) of(c *Comparison, level float64) compare.HedgesG {
+	d, se, df := float64(c.Estimate), float64(c.SE), float64(c.DF)
+	if e.own {
+		return compare.Standardise(d, se, e.unit.SD, df, level)
+	}
+	if e.open {
+		g := e.unit.G(d)
+		return compare.HedgesG{G: g, Low: math.NaN(), High: math.NaN()}
+	}
+	return e.unit.Standardise(d, se, df, level)
 }
 
 // farthest stands for a critical value that is infinite.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fairrun/stats/compare"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 	"fairrun/stats/words"
@@ -112,7 +113,7 @@ func (c *crossing) asSample(d *Data, q *Request, f *fit, made []Comparison, t te
 		said.skip(name, err)
 		return nil, said
 	}
-	by := yardstick{rule{q.Alpha, q.Looks, r.Sigma2 > 0}, t, reml{r}.sd()}
+	by := yardstick{rule{q.Alpha, q.Looks, r.Sigma2 > 0}, t, compare.NewSpread(reml{r}.sd())}
 	families, _ := gather(reml{r}, d.Treatments, q)
 	var again []Comparison
 	for _, family := range families {

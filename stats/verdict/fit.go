@@ -37,10 +37,10 @@ type estimator interface {
 	// anova is the analysis of variance, joint the row of all treatment terms.
 	anova() []ANOVARow
 	joint() ANOVARow
-	// sd is the standard deviation that differences are standardised by.
-	sd() float64
 	// at returns the contrasts of what the model expects at some points, noise included.
 	at(points []linmod.Point) (contrasts func(rows [][]float64) *mixed.Estimates, err error)
+	// sd is the noise from run to run, that differences are standardised by, and the degrees of freedom that it is known with.
+	sd() (sd, df float64)
 	// noise is what differs from run to run, and between what is random.
 	noise(alpha float64) Noise
 }
@@ -52,6 +52,7 @@ type adjusted struct {
 	n         []int
 	contrasts func(rows [][]float64) *mixed.Estimates
 	strata    func(weights []float64) (mixed.Strata, bool) // nil where nothing is random
+	apart     bool                                         // treatments are judged by other degrees of freedom than the noise from run to run
 }
 
 // isRandom reports whether the comparisons are of a fit with random factors.

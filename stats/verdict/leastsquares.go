@@ -55,7 +55,7 @@ func (f leastSquares) anova() []ANOVARow {
 	return rows
 }
 
-func (f leastSquares) sd() float64 { return math.Sqrt(f.sigma2) }
+func (f leastSquares) sd() (sd, df float64) { return math.Sqrt(f.sigma2), float64(f.DF) }
 
 func (f leastSquares) joint() ANOVARow { return f.row(f.Joint()) }
 
@@ -64,7 +64,7 @@ func (f leastSquares) joint() ANOVARow { return f.row(f.Joint()) }
 func (f leastSquares) row(r linmod.Row) ANOVARow {
 	df := float64(r.DF)
 	out := ANOVARow{Factors: append(Factors{}, r.Factors...), Term: r.Name, DF: Number(df), DenDF: Unknown, SS: Number(r.SS),
-		MS: Unknown, F: Unknown, P: Unknown, Eta2: Unknown, Omega2: Unknown}
+		MS: Unknown, F: Unknown, P: Unknown, Eta2: Unknown, Omega2: Unknown, Omega2Partial: Unknown}
 	if r.DF == 0 {
 		return out
 	}
@@ -78,6 +78,7 @@ func (f leastSquares) row(r linmod.Row) ANOVARow {
 	out.P = Number(law.F{D1: df, D2: float64(f.DF)}.Survival(x))
 	out.Eta2 = Number(compare.EtaSquaredPartial(r.SS, f.RSS))
 	out.Omega2 = Number(compare.OmegaSquared(r.SS, df, f.sigma2, f.TSS))
+	out.Omega2Partial = Number(compare.OmegaSquaredPartial(x, df, f.N))
 	return out
 }
 

@@ -3,6 +3,7 @@ package verdict
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -39,6 +40,8 @@ func inParts(noise Noise, d *Data, q *Request, f *fit, crossed []crossing, y []f
 	noise.Components, noise.Reproducibility = n.Components, max(n.Reproducibility, noise.Repeatability)
 	if f.isRandom() {
 		said = append(said, scope(d, y)...)
+	} else {
+		noise.oneRun(f.cells != nil)
 	}
 	said = append(said, costless(d, names(f.random), noise.Components)...)
 	sd := judgedBy(r, f, crossed)
@@ -54,6 +57,16 @@ func inParts(noise Noise, d *Data, q *Request, f *fit, crossed []crossing, y []f
 		said = append(said, runsAlone(crossed[0].block, d, f.squares.N, y)...)
 	}
 	return noise, said
+}
+
+// oneRun gives the run one interval, the exact one of the noise, where both are the same estimate, or of the same thing.
+func (n *Noise) oneRun(same bool) {
+	for i := range n.Components {
+		c := &n.Components[i]
+		if c.Name == runPart && (same || math.Abs(float64(c.SD-n.SD)) <= 1e-6*float64(n.SD)) {
+			c.SD, c.Low, c.High = n.SD, n.Low, n.High
+		}
+	}
 }
 
 // noiseInParts is the name of its remarks.

@@ -43,6 +43,8 @@ type referenceCase struct {
 	Treatment struct {
 		Eta2   *float64 `json:"eta_squared_partial"`
 		Omega2 *float64 `json:"omega_squared"`
+
+		Omega2Partial *float64 `json:"omega_squared_partial"`
 	}
 	Noise struct {
 		SD, DF float64
@@ -80,6 +82,9 @@ type referenceRow struct {
 	Term         string
 	DF, SS, F, P *float64
 	Eta2         *float64 `json:"eta_squared_partial"`
+	Omega2       *float64 `json:"omega_squared"`
+
+	Omega2Partial *float64 `json:"omega_squared_partial"`
 }
 
 type referenceBaseline struct {
@@ -160,6 +165,8 @@ func referenceModel(t *testing.T, page *accuracy.Section) {
 		near(t, nil, "noise low", r.Noise.Low, &c.Noise.Low, plain)
 		near(t, nil, "noise high", r.Noise.High, &c.Noise.High, plain)
 		near(t, nil, "eta", r.Effect.Eta2, c.Treatment.Eta2, plain)
+		near(t, nil, "omega", r.Effect.Omega2, none(c.Treatment.Omega2), plain)
+		near(t, nil, "partial omega", r.Effect.Omega2Partial, none(c.Treatment.Omega2Partial), plain)
 		for _, family := range c.Families {
 			for _, want := range family.Means {
 				checkMean(t, page, r, c, family.Factor, want)
@@ -212,6 +219,8 @@ func checkANOVA(t *testing.T, page *accuracy.Section, r Response, c referenceCas
 		near(t, page.Line("F", onR, against), want.Term+" f", got.F, want.F, plain)
 		near(t, page.Line("p of F", onR, against), want.Term+" p", got.P, want.P, plain)
 		near(t, nil, want.Term+" eta", got.Eta2, want.Eta2, plain)
+		near(t, nil, want.Term+" omega", got.Omega2, none(want.Omega2), plain)
+		near(t, nil, want.Term+" partial omega", got.Omega2Partial, none(want.Omega2Partial), plain)
 	}
 }
 
@@ -309,4 +318,13 @@ func decimals(t *testing.T, cells []string) *decimal.Column {
 		}
 	}
 	return &c
+}
+
+// none is an estimated share of variance, which is none where R's formula gives less.
+func none(share *float64) *float64 {
+	if share == nil {
+		return nil
+	}
+	x := max(0, *share)
+	return &x
 }

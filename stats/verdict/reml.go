@@ -1,8 +1,7 @@
 package verdict
 
 import (
-	"math"
-
+	"fairrun/stats/compare"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
@@ -17,7 +16,7 @@ func (f reml) means(factors ...int) (*adjusted, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &adjusted{m.Levels, m.N, m.Contrasts, m.Strata}, nil
+	return &adjusted{levels: m.Levels, n: m.N, contrasts: m.Contrasts, strata: m.Strata}, nil
 }
 
 func (f reml) at(points []linmod.Point) (func([][]float64) *mixed.Estimates, error) {
@@ -31,34 +30,32 @@ func (f reml) at(points []linmod.Point) (func([][]float64) *mixed.Estimates, err
 func (f reml) anova() []ANOVARow {
 	var rows []ANOVARow
 	for _, r := range f.ANOVA() {
-		rows = append(rows, remlRow(r))
+		rows = append(rows, f.row(r))
 	}
 	return rows
 }
 
-// sd is that between runs that share nothing random.
-func (f reml) sd() float64 {
-	v := 0.0
-	for _, c := range f.Components {
-		v += c.Variance
-	}
-	return math.Sqrt(v)
+// sd is that between runs that share every random level.
+func (f reml) sd() (sd, df float64) {
+	p := f.Precision(0.95).Repeatability
+	return p.SD, p.DF
 }
 
-func (f reml) joint() ANOVARow { return remlRow(f.Joint()) }
+func (f reml) joint() ANOVARow { return f.row(f.Joint()) }
 
-// remlRow is a row without sums of squares: under REML a term has none of its
+// row is a row without sums of squares: under REML a term has none of its
 // own. Its partial eta squared is the one that its F and degrees of freedom
 // imply, F·df/(F·df + den_df).
-func remlRow(r mixed.Row) ANOVARow {
+func (f reml) row(r mixed.Row) ANOVARow {
 	u := Unknown
-	out := ANOVARow{Factors: append(Factors{}, r.Factors...), Term: r.Name, DF: Number(r.DF), DenDF: u, SS: u, MS: u, F: u, P: u, Eta2: u, Omega2: u}
+	out := ANOVARow{Factors: append(Factors{}, r.Factors...), Term: r.Name, DF: Number(r.DF), DenDF: u, SS: u, MS: u, F: u, P: u, Eta2: u, Omega2: u, Omega2Partial: u}
 	if r.DF == 0 {
 		return out
 	}
 	out.DenDF, out.F, out.P = Number(r.DenDF), Number(r.F), Number(r.P)
 	explained := r.F * float64(r.DF)
 	out.Eta2 = Number(explained / (explained + r.DenDF))
+	out.Omega2Partial = Number(compare.OmegaSquaredPartial(r.F, float64(r.DF), f.N))
 	return out
 }
 

@@ -96,6 +96,8 @@ type ANOVARow struct {
 	P       Number  `json:"p"`
 	Eta2    Number  `json:"eta_squared_partial"`
 	Omega2  Number  `json:"omega_squared"`
+
+	Omega2Partial Number `json:"omega_squared_partial"`
 }
 
 // Noise is the run-to-run standard deviation on the scale of the analysis.
@@ -142,6 +144,8 @@ type DifferencePart struct {
 type Effect struct {
 	Eta2   Number `json:"eta_squared_partial"`
 	Omega2 Number `json:"omega_squared"`
+
+	Omega2Partial Number `json:"omega_squared_partial"`
 }
 
 // Overall is the F test of all treatments together, with its p-value adjusted

@@ -49,7 +49,7 @@ func (r rule) atLook(f compare.Family, df float64) Number {
 type yardstick struct {
 	rule
 	terms
-	sd float64 // that differences are standardised by
+	unit *compare.Spread // that differences are standardised by: the noise from run to run
 }
 
 // openAll takes away the intervals of a comparison that nothing may be
