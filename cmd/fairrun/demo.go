@@ -113,7 +113,7 @@ func (d *demo) before(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return writeReplicates(d.std.Out, r, render.Terminal)
+	return writeReplicates(d.std.Out, r, layout{render.Terminal, false, argument(d.dir)})
 }
 
 func (d *demo) draw(context.Context) error {
@@ -132,7 +132,7 @@ func (d *demo) draw(context.Context) error {
 	if d.sheet, err = sheet.Open(d.dir); err != nil {
 		return err
 	}
-	return writeSheet(d.std, d.sheet, render.Terminal, false, d.dir)
+	return writeSheet(d.std, d.sheet, layout{render.Terminal, false, argument(d.dir)}, false, d.dir)
 }
 
 func (d *demo) record(context.Context) error {
@@ -205,5 +205,5 @@ func (d *demo) after(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return writeReplicates(d.std.Out, r, render.Terminal)
+	return writeReplicates(d.std.Out, r, layout{render.Terminal, false, argument(d.dir)})
 }

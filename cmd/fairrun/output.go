@@ -100,6 +100,13 @@ func terminal(stream any) (int, bool) {
 	return fd, term.IsTerminal(fd)
 }
 
+// layout is how an answer is printed.
+type layout struct {
+	format render.Format
+	full   bool
+	in     string // what follows a command to name the campaign's folder
+}
+
 // list splits a comma-separated flag that may also be given several times.
 func list(values []string) []string {
 	var out []string

@@ -28,6 +28,7 @@ func rehearseCommand(std streams) *cli.Command {
 			"The same plan, seed and number of campaigns give the same figures on any number of processors.",
 		Flags: []cli.Flag{
 			formatFlag(),
+			fullFlag(),
 			&cli.IntFlag{Name: "campaigns", Value: 10_000, Usage: "rehearse `N` campaigns of each order"},
 			&cli.Uint64Flag{Name: "seed", Usage: "`SEED` of all random numbers (default: that of the plan)"},
 		},
@@ -65,18 +66,21 @@ func rehearseAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	return writeRehearsal(std.Out, r, f)
+	return writeRehearsal(std.Out, r, layout{f, c.Bool("full"), argument(dir)})
 }
 
-func writeRehearsal(w io.Writer, r *rehearse.Rehearsal, f render.Format) error {
-	switch f {
-	case render.JSON:
+// writeRehearsal prints how a plan fared.
+func writeRehearsal(w io.Writer, r *rehearse.Rehearsal, as layout) error {
+	switch {
+	case as.format == render.JSON:
 		return render.WriteJSON(w, r)
-	case render.CSV:
+	case as.format == render.CSV:
 		head, rows := render.RehearsalRows(r)
 		return render.WriteCSV(w, head, rows)
+	case as.full:
+		return render.FullRehearsal(r).Write(w, as.format, styleOf(w))
 	}
-	return render.Rehearsal(r).Write(w, f, styleOf(w))
+	return render.Rehearsal(r).Write(w, as.format, styleOf(w))
 }
 
 // progressPatience is how long a command works before it shows how far it is.

@@ -30,6 +30,7 @@ func replicatesCommand(std streams) *cli.Command {
 			"With --strict the exit code is 3 while the plan, or what is done, is not enough.",
 		Flags: []cli.Flag{
 			formatFlag(),
+			fullFlag(),
 			&cli.BoolFlag{Name: "before", Usage: "from the assumed noise, even when there are results"},
 			&cli.IntFlag{Name: "blocks", Usage: "`N` blocks to answer for besides; further ones when there are results"},
 			&cli.IntFlag{Name: "runs", Usage: "`N` runs to share out over specimens or whole plots and repeats, after results (default: those of the plan)"},
@@ -58,7 +59,7 @@ func replicatesAction(c *cli.Context, std streams) error {
 			return err
 		}
 	}
-	if err := writeReplicates(std.Out, r, f); err != nil {
+	if err := writeReplicates(std.Out, r, layout{f, c.Bool("full"), argument(dir)}); err != nil {
 		return err
 	}
 	if c.Bool("strict") && !r.Enough() {
@@ -165,13 +166,16 @@ func hasResults(s *sheet.Sheet) bool {
 	return false
 }
 
-func writeReplicates(w io.Writer, r *size.Replicates, f render.Format) error {
-	switch f {
-	case render.JSON:
+// writeReplicates prints how many blocks it takes.
+func writeReplicates(w io.Writer, r *size.Replicates, as layout) error {
+	switch {
+	case as.format == render.JSON:
 		return render.WriteJSON(w, r)
-	case render.CSV:
+	case as.format == render.CSV:
 		head, rows := render.ReplicatesRows(r)
 		return render.WriteCSV(w, head, rows)
+	case as.full:
+		return render.FullReplicates(r).Write(w, as.format, styleOf(w))
 	}
-	return render.Replicates(r).Write(w, f, styleOf(w))
+	return render.Replicates(r, as.in).Write(w, as.format, styleOf(w))
 }

@@ -30,6 +30,7 @@ func sheetCommand(std streams) *cli.Command {
 			"Prints what the plan costs and how good the order is. A sheet that holds results is never overwritten. A plan without a seed is given one.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "format", Value: string(render.Terminal), Usage: "`FORMAT` table, json, csv, markdown, or html: a page to print and fill in by hand"},
+			fullFlag(),
 			&cli.BoolFlag{Name: "show", Usage: "show the sheet that was drawn, and draw nothing"},
 			&cli.BoolFlag{Name: "explain", Usage: "show how precise each comparison is, and how each treatment lies in the order; as csv the comparisons alone"},
 			&cli.BoolFlag{Name: "semicolons", Usage: "write the sheet with semicolons and decimal commas"},
@@ -56,19 +57,20 @@ func sheetAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	as := layout{f, c.Bool("full"), argument(dir)}
 	if c.Bool("show") {
 		s, err := sheet.Open(dir)
 		if err != nil {
 			return err
 		}
 		complain(std.Err, s.Warnings)
-		return writeSheet(std, s, f, c.Bool("explain"), "")
+		return writeSheet(std, s, as, c.Bool("explain"), "")
 	}
 	s, err := drawSheet(c.Context, dir, c.Bool("semicolons"), c.Bool("explain"), std.Err)
 	if err != nil {
 		return err
 	}
-	return writeSheet(std, s, f, c.Bool("explain"), dir)
+	return writeSheet(std, s, as, c.Bool("explain"), dir)
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
@@ -133,8 +135,8 @@ func seedOf(c *design.Plan) (uint64, error) {
 }
 
 // writeSheet prints what was drawn, and where it was written; dir is "" for a sheet that was there.
-func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir string) error {
-	w := std.Out
+func writeSheet(std streams, s *sheet.Sheet, as layout, explain bool, dir string) error {
+	w, f := std.Out, as.format
 	switch {
 	case f == printable:
 		return render.SheetPage(w, s)
@@ -160,12 +162,11 @@ func writeSheet(std streams, s *sheet.Sheet, f render.Format, explain bool, dir 
 	if f == render.JSON {
 		return render.WriteJSON(w, analysis.Summarise(s, finds, e))
 	}
-	d := render.Sheet(s)
-	render.Finds(d, s.Campaign, finds)
+	d := render.Sheet(s, as.full || explain)
+	render.Finds(d, s.Campaign, finds, as.full || explain, as.in)
 	if explain {
 		render.Explain(d, s, e)
 	}
-	render.Cautions(d)
 	if dir != "" {
 		d.Text("Wrote %s and %s.", filepath.Join(dir, sheet.File), filepath.Join(dir, sheet.DrawFile))
 	}

@@ -247,13 +247,6 @@ func parseContrasts(texts []string) ([]verdict.Chosen, error) {
 	return out, nil
 }
 
-// layout is how a verdict is printed.
-type layout struct {
-	format render.Format
-	full   bool
-	in     string // what follows a command to name the campaign's folder
-}
-
 // writeVerdict prints a verdict; s is nil for that on a file of results without a plan.
 func writeVerdict(ctx context.Context, w io.Writer, v *verdict.Verdict, s *sheet.Sheet, as layout) error {
 	switch {

@@ -104,6 +104,11 @@ func (s family) precision(r *verdict.Response, c verdict.Comparison) power.Preci
 
 // uncertain fills in what the noise's own uncertainty does to the number needed.
 func (s family) uncertain(z *FamilySize, t power.Target, g power.Growth, in terms) {
+	if s.numbersOnly {
+		assured, err := s.compare.NeededAssured(t, g, max(g.Least, s.most))
+		z.Assured = s.found(assured, err, t, g, in)
+		return
+	}
 	r, err := s.compare.Range(t, g, max(g.Least, s.most), noiseConfidence)
 	if err != nil {
 		return

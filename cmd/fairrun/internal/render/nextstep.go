@@ -2,7 +2,9 @@ package render
 
 import (
 	"fmt"
+	"math"
 
+	"fairrun/design"
 	"fairrun/design/size"
 	"fairrun/stats/compare"
 	"fairrun/stats/verdict"
@@ -24,26 +26,46 @@ func nextStep(r *verdict.Response, st Standing) string {
 	if open == nil && withWord(r, compare.Real) == nil {
 		return "Next: nothing; no comparison is open."
 	}
-	e := st.Further(r)
-	if e.Message != "" {
-		return "Next: no number of further " + st.Plan.Block.Plural() + " can be given: " + e.Message + "."
-	}
-	settle, never := settling(e)
-	found, never2 := finding(e)
 	block := st.Plan.Block
 	extend := func(n int) string { return command("extend%s --blocks %d", st.In, n) }
 	several := func(n int) string { return words.CountOf(n, "further "+block.Name, "further "+block.Plural()) }
+	settle, never := settledBy(r, st.Plan), []string(nil)
+	found, neverFound := 0, false
+	if settle == 0 {
+		e := st.Further(r)
+		if e.Message != "" {
+			return "Next: no number of further " + block.Plural() + " can be given: " + e.Message + "."
+		}
+		settle, never = settling(e)
+		found, neverFound = finding(e)
+	}
 	switch {
 	case open != nil && settle > 0 && never == nil:
 		return fmt.Sprintf("Next: %s %s %s, whatever %s true size: %s", several(settle), words.Agree(settle, "settles", "settle"), openList(open), words.Agree(len(open), "its", "their"), extend(settle))
 	case open != nil && never != nil:
 		return fmt.Sprintf("Next: no affordable number of %s settles %s: widen the margin, or make the bench quieter.", block.Plural(), openList(never))
-	case never2:
+	case neverFound:
 		return fmt.Sprintf("Next: no affordable number of %s finds the margin: widen it, or make the bench quieter.", block.Plural())
 	case found > 0:
 		return fmt.Sprintf("Next: %s %s a difference of %s with a chance of %s: %s", several(found), words.Agree(found, "finds", "find"), margin(r), inTerms(verdict.Number(st.Plan.Analysis.Power), true, "", 4), extend(found))
 	}
 	return "Next: what is done is enough to find the margin; what is real and reaches into it may be on either side."
+}
+
+// settledBy is how many further blocks settle all that is open, by the replicates that the verdict asks for; 0 where nothing is,
+// or where it has no number for one.
+func settledBy(r *verdict.Response, plan *design.Plan) int {
+	each := float64(plan.DrawnPerBlock()) / float64(len(plan.Treatments()))
+	most := 0
+	for _, c := range r.Comparisons {
+		switch {
+		case c.Verdict == compare.Unresolved && c.More == nil:
+			return 0
+		case c.Verdict == compare.Unresolved:
+			most = max(most, 1+int(math.Floor(float64(*c.More-1)/each+1e-9)))
+		}
+	}
+	return most
 }
 
 // withWord names the comparisons of a word.

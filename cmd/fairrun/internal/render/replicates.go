@@ -2,352 +2,192 @@ package render
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
+	"strings"
 
 	"fairrun/design/size"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
 
-// Replicates lays out how many blocks it takes.
-func Replicates(r *size.Replicates) *Document {
+// Replicates says how many blocks it takes: a sentence a response, one table, and what to do next. [FullReplicates] shows what
+// every other number achieves. in is what follows a command to name the campaign's folder.
+func Replicates(r *size.Replicates, in string) *Document {
 	d := &Document{}
 	d.Heading("%s", r.Campaign.Title)
-	what := fmt.Sprintf("How many %s it takes to find a true difference as large as the margin with a chance of %s %%, while the chance of any false alarm among %s stays at %s %%",
-		r.Blocks, short(verdict.Number(100*r.Power), 3), familyWords[r.Compare], short(verdict.Number(100*r.Alpha), 3))
+	t := sizesTable(r)
+	for i := range r.Responses {
+		e := &r.Responses[i]
+		several := len(e.Sizes) > 1
+		for k := range e.Sizes {
+			d.Text("%s", sizeSentence(r, e, &e.Sizes[k], several))
+			t.Rows = append(t.Rows, sizeRow(r, e, &e.Sizes[k], several))
+		}
+		if e.Message != "" {
+			d.Text("%s: no number: %s.", e.Name, e.Message)
+		}
+	}
+	t = t.filled()
+	t.Spare = []int{len(t.Head) - 1} // what it finds now
+	d.Table(t)
+	noise := "the noise that is assumed"
 	switch {
 	case r.Stage == size.After:
-		d.Text("%s; counted on top of what is done, from the noise measured so far.", what)
+		noise = "the noise measured so far"
 	case r.Pilot != "":
-		d.Text("%s; from the noise that the pilot in %s measured.", what, r.Pilot)
+		noise = "the noise that the pilot in " + r.Pilot + " measured"
 	case r.Rig != "":
-		d.Text("%s; from the noise that is assumed or that is kept of %s, as said below.", what, r.Rig)
-	default:
-		d.Text("%s; from the noise that is assumed.", what)
+		noise = "the noise that is assumed or kept of " + r.Rig
 	}
-	if l := r.Looks; l != nil {
-		d.Text("%d looks are planned: they take %s %% more runs than one would, which is counted in.", l.Of, short(100*(l.Inflation-1), 2))
-	}
-	if r.WholePlotNoise.Known() {
-		d.Text("Whole plots of one setting are taken to vary %s times as much as runs within one do; a pilot tells, and --whole-plot-noise says otherwise.", short(r.WholePlotNoise, 3))
-	}
+	d.Text("To find a true difference as large as the margin with a chance of %s, at a chance of %s of any false alarm among %s; from %s.",
+		inTerms(verdict.Number(r.Power), true, "", 3), inTerms(verdict.Number(r.Alpha), true, "", 3), familyWords[r.Compare], noise)
 	for i := range r.Responses {
-		enough(d, r, &r.Responses[i])
+		if text := r.Responses[i].Caution; text != "" {
+			d.Text("Caution, %s: %s.", r.Responses[i].Name, text)
+		}
 	}
+	if line := nextBlocks(r, in); line != "" {
+		d.Text("%s", line)
+	}
+	d.Text("--full shows what every number of %s achieves.", r.Blocks)
 	return d
 }
 
-var familyWords = map[string]string{
-	"pairs":    "all pairs",
-	"baseline": "the comparisons with the baseline",
-	"best":     "the comparisons with the best",
-}
-
-// enough lays out one response.
-func enough(d *Document, r *size.Replicates, e *size.ResponseSize) {
-	say := inMargin(e)
-	title := e.Name
-	if e.Margin != nil {
-		title += ": margin " + say(verdict.Number(e.Margin.Value))
+// sizeSentence answers for one family of a response.
+func sizeSentence(r *size.Replicates, e *size.ResponseSize, z *size.FamilySize, several bool) string {
+	name := e.Name
+	if several {
+		name += ", " + z.Factors.Term()
 	}
-	if e.Noise.SD.Known() {
-		title += ", noise " + say(e.Noise.SD)
-		if e.Noise.Measured && e.Noise.Low.Known() {
-			title += fmt.Sprintf(" (between %s and %s)", say(e.Noise.Low), say(e.Noise.High))
-		}
-	}
-	d.Heading("%s", title)
-	if n := e.Noise; n.Source != "" {
-		kept := ""
-		if n.Kept.Known() {
-			kept = ": " + say(n.Kept)
-		}
-		d.Text("The noise is %s%s.", n.Source, kept)
-	}
+	var text string
 	switch {
-	case !e.Interplay.Known():
-	case r.Specimens > 1:
-		specimenWords(d, r, e)
+	case z.Needed == nil && r.Specimens > 1 && len(z.BySpecimens) > 0:
+		text = fmt.Sprintf("%s: no affordable number of %s on %s would do", name, r.Blocks, words.Count(r.Specimens, r.Specimen))
+		if n := z.NeededSpecimens; n != nil {
+			text += fmt.Sprintf("; %s in all would (%s)", words.Count(n.Specimens, r.Specimen), runsAndHours(&n.Point))
+		}
+	case z.Needed == nil:
+		text = fmt.Sprintf("%s: no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter", name, r.Blocks, z.Most)
+	case z.Needed.Blocks == 0:
+		text = fmt.Sprintf("%s: what is done is enough", name)
+	case r.Stage == size.Before && z.Needed.Blocks <= z.Now.Blocks:
+		text = fmt.Sprintf("%s: the %s planned are enough; %d would do", name, words.CountOf(z.Now.Blocks, r.Block, r.Blocks), z.Needed.Blocks)
+		if z.Needed.Blocks == z.Now.Blocks {
+			text = fmt.Sprintf("%s: the %s planned are enough", name, words.CountOf(z.Now.Blocks, r.Block, r.Blocks))
+		}
 	default:
-		d.Text("Judged by how far %s agree, which are taken to answer differently to each level by %s of the noise (assumed, unless a pilot or interplay in [simulation] says otherwise).",
-			r.Blocks, inTerms(e.Interplay, true, "", 3))
+		text = fmt.Sprintf("%s: %s %s enough (%s)", name, countFurther(r, z.Needed.Blocks), words.Agree(z.Needed.Blocks, "is", "are"), runsAndHours(z.Needed))
 	}
-	if e.Message != "" {
-		d.Text("No number: %s.", e.Message)
+	if z.Needed != nil && z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
+		text += fmt.Sprintf("; plan %d to be safe", z.Assured.Blocks)
 	}
-	if e.Caution != "" {
-		d.Text("Caution: %s.", e.Caution)
-	}
-	for i := range e.Sizes {
-		familySize(d, r, e, &e.Sizes[i], say)
-	}
-	allocation(d, e, say)
-}
-
-// specimenWords says by what specimens are judged, and what they are taken to differ by.
-func specimenWords(d *Document, r *size.Replicates, e *size.ResponseSize) {
-	differ := "differently to each level by " + inTerms(e.Interplay, true, "", 3) + " of the noise (standard deviation)"
-	if e.Interplay == 0 {
-		differ = "alike"
-	}
-	switch {
-	case r.Stage == size.After:
-		d.Text("Judged by how far %d %s agree, which answered %s: more runs of the same add no degrees of freedom, more %s do.",
-			r.Specimens, specimenPlural(r), differ, specimenPlural(r))
-	default:
-		d.Text("Judged by how far %d %s agree, which are taken to answer %s, as \"fairrun rehearse\" or the pilot has it; interplay in [simulation] says otherwise.",
-			r.Specimens, specimenPlural(r), differ)
-	}
-}
-
-func specimenPlural(r *size.Replicates) string { return words.Plural(r.Specimen) }
-
-// bySpecimens lays out how many specimens would do.
-func bySpecimens(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize) {
-	if len(z.BySpecimens) == 0 {
-		return
-	}
-	specimens := specimenPlural(r)
-	hours := slices.ContainsFunc(z.BySpecimens, func(p size.SpecimensPoint) bool { return p.Hours.Known() })
-	t := Table{Align: "rrrrrrl", Head: []string{specimens, r.Blocks, "runs", "chance", "detectable", "equal", ""}}
-	if hours {
-		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
-	}
-	points := make([]size.Point, len(z.BySpecimens))
-	for k, p := range z.BySpecimens {
-		points[k] = p.Point
-	}
-	detectable := column(points, e)
-	for k, p := range z.BySpecimens {
-		row := []string{strconv.Itoa(p.Specimens), strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), chanceOfFinding(p.Power), detectable[k], chanceOfFinding(p.Equal)}
-		if hours {
-			row = append(row, short(p.Hours, 2))
-		}
-		note := ""
-		switch {
-		case z.NeededSpecimens != nil && p.Specimens == z.NeededSpecimens.Specimens:
-			note = "<- enough"
-		case p.Specimens == r.Specimens && r.Stage == size.After:
-			note = "<- as it stands"
-		case p.Specimens == r.Specimens:
-			note = "<- as planned"
-		}
-		t.Rows = append(t.Rows, append(row, note))
-	}
-	each := z.BySpecimens[0].Blocks / z.BySpecimens[0].Specimens
-	text := fmt.Sprintf("no number of %s that was tried would do", specimens)
-	if n := z.NeededSpecimens; n != nil {
-		text = fmt.Sprintf("%s in all would do (%s)", words.Count(n.Specimens, r.Specimen), runsAndHours(&n.Point))
-	}
-	d.Text("%s, more %s instead, with %s on each: %s.", z.Factors.Term(), specimens, words.CountOf(each, r.Block, r.Blocks), text)
-	d.Table(t)
-}
-
-// allocation lays out how runs are best shared out.
-func allocation(d *Document, e *size.ResponseSize, say func(verdict.Number) string) {
-	s := e.Allocation
-	if s == nil {
-		return
-	}
-	if s.Sentence != "" {
-		d.Text("%s.", s.Sentence)
-	}
-	if len(s.Alternatives) == 0 {
-		return
-	}
-	t := Table{Align: "r", Head: []string{s.Several}}
-	column := func(head string) { t.Align, t.Head = t.Align+"r", append(t.Head, head) }
-	hours := slices.ContainsFunc(s.Alternatives, func(l size.Alternative) bool { return l.Hours.Known() })
-	if s.Within != "" {
-		column(s.SeveralWithin + " on each")
-	}
-	column(s.Each)
-	column("runs")
-	column("standard error")
-	column("df")
-	column("chance")
-	if hours {
-		column("hours")
-	}
-	for _, l := range s.Alternatives {
-		row := []string{strconv.Itoa(l.Items)}
-		if s.Within != "" {
-			row = append(row, strconv.Itoa(l.Within))
-		}
-		row = append(row, strconv.Itoa(l.Repeats), strconv.Itoa(l.Runs), say(l.SE), short(l.DF, 3), chanceOfFinding(l.Power))
-		if hours {
-			row = append(row, short(l.Hours, 2))
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	d.Text("%s, with up to %d runs in a campaign:", s.Factors.Term(), s.Runs)
-	d.Table(t)
-}
-
-// inMargin writes a difference in the terms of the margin.
-func inMargin(e *size.ResponseSize) func(verdict.Number) string {
-	if e.Margin != nil && e.Margin.Relative {
-		return func(n verdict.Number) string { return short(100*n, 3) + " %" }
-	}
-	return func(n verdict.Number) string { return withUnit(short(n, 3), e.Unit) }
-}
-
-// familySize lays out one family of comparisons.
-func familySize(d *Document, r *size.Replicates, e *size.ResponseSize, z *size.FamilySize, say func(verdict.Number) string) {
-	hours := false
-	for _, p := range z.Curve {
-		hours = hours || p.Hours.Known()
-	}
-	t := Table{Tight: true, Align: "rrrrrrl", Head: []string{r.Blocks, "runs", "per level", "chance", "detectable", "equal", ""}}
-	if r.Stage == size.After {
-		t.Head[0] = "further " + t.Head[0]
-	}
-	if hours {
-		t.Align, t.Head = "rrrrrrrl", append(t.Head[:6], "hours", "")
-	}
-	detectable := column(z.Curve, e)
-	for k, p := range z.Curve {
-		row := []string{strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs), strconv.Itoa(p.PerLevel), chanceOfFinding(p.Power), detectable[k], chanceOfFinding(p.Equal)}
-		if hours {
-			row = append(row, short(p.Hours, 2))
-		}
-		t.Rows = append(t.Rows, append(row, mark(r, z, p)))
-	}
-	d.Text("%s, %d levels: %s", z.Factors.Term(), len(z.Levels), numberNeeded(r, e.Noise.Measured, z))
+	text += "."
 	if p := z.Asked; p != nil && p.Detectable.Known() {
-		d.Text("With %s (%s) a true difference of %s is found with a chance of %s %%.", countFurther(r, p.Blocks), runsAndHours(p), say(p.Detectable), short(verdict.Number(100*r.Power), 3))
+		text += fmt.Sprintf(" With %s (%s) it finds %s.", countFurther(r, p.Blocks), runsAndHours(p), detects(e, p.Detectable))
 	}
-	d.Table(t)
-	bySpecimens(d, r, e, z)
+	return text + openWords(r, z)
+}
+
+// openWords says what is unresolved, and what would settle it.
+func openWords(r *size.Replicates, z *size.FamilySize) string {
+	var names []string
+	most, never := 0, false
 	for _, o := range z.Open {
-		if o.Needed == nil {
-			d.Text("Unresolved: %s against %s; no affordable number of %s would settle it.", o.Level, o.Against, r.Blocks)
-		} else {
-			d.Text("Unresolved: %s against %s; %s would settle it.", o.Level, o.Against, words.CountOf(o.Needed.Blocks, "further "+r.Block, "further "+r.Blocks))
+		names = append(names, o.Level+" against "+o.Against)
+		if never = never || o.Needed == nil; o.Needed != nil {
+			most = max(most, o.Needed.Blocks)
 		}
 	}
-}
-
-// chanceOfFinding writes a power; none is certain.
-func chanceOfFinding(p verdict.Number) string {
 	switch {
-	case !p.Known():
-		return none
-	case p > 0.999:
-		return ">99.9 %"
+	case names == nil:
+		return ""
+	case never:
+		return fmt.Sprintf(" Unresolved: %s; no affordable number of %s settles all of it.", openList(names), r.Blocks)
 	}
-	return digits(100*p, 1) + " %"
+	return fmt.Sprintf(" Unresolved: %s; %s %s it.", openList(names), countFurther(r, most), words.Agree(most, "settles", "settle"))
 }
 
-// column writes the detectable differences, all with as many decimals as show
-// the smallest to three figures.
-func column(curve []size.Point, e *size.ResponseSize) []string {
-	unit, times := e.Unit, verdict.Number(1)
-	if e.Margin != nil && e.Margin.Relative {
-		unit, times = "%", 100
-	}
-	least := verdict.Unknown
-	for _, p := range curve {
-		if p.Detectable.Known() && !(p.Detectable >= least) {
-			least = p.Detectable
-		}
-	}
-	out := make([]string, len(curve))
-	for k, p := range curve {
-		out[k] = withUnit(digits(times*p.Detectable, decimals(times*least/10)), unit)
-	}
-	return out
-}
-
-// numberNeeded says how many blocks it takes.
-func numberNeeded(r *size.Replicates, measured bool, z *size.FamilySize) string {
-	if z.Needed == nil && r.Specimens > 1 && len(z.BySpecimens) > 0 {
-		return fmt.Sprintf("no affordable number of %s on %s would do, not even %d: %s too few, however many runs they make.", r.Blocks, words.Count(r.Specimens, r.Specimen), z.Most, areFew(r.Specimens))
-	}
-	if z.Needed == nil {
-		return fmt.Sprintf("no affordable number of %s would do, not even %d; widen the margin, or make the bench quieter.", r.Blocks, z.Most)
-	}
-	text := fmt.Sprintf("%s (%s)", countFurther(r, z.Needed.Blocks), runsAndHours(z.Needed))
-	if z.Needed.Blocks == 0 {
-		text = "what is done is enough"
-	}
-	if z.Low != nil && z.High != nil {
-		text += fmt.Sprintf("; between %d and %d as far as the noise is known", z.Low.Blocks, z.High.Blocks)
-	} else if measured && z.High == nil {
-		text += fmt.Sprintf("; if the noise is as high as it may be, no affordable number of %s", r.Blocks)
-	}
-	if z.Assured != nil && z.Assured.Blocks != z.Needed.Blocks {
-		text += fmt.Sprintf("; plan with %d to be on the safe side", z.Assured.Blocks)
-	}
-	if z.Settled != nil {
-		text += fmt.Sprintf(". To leave no comparison unresolved, whatever its true size: %d", z.Settled.Blocks)
-	}
-	if z.Equal != nil {
-		text += fmt.Sprintf(". To show levels that do not differ to be equal within the margin: %d", z.Equal.Blocks)
-	}
-	return text + "."
-}
-
-// areFew says that so many are.
-func areFew(n int) string {
-	words := map[int]string{2: "two are", 3: "three are", 4: "four are"}
-	if w, known := words[n]; known {
-		return w
-	}
-	return "they are"
-}
-
-// further is what stands before blocks that come on top of those done.
-func further(r *size.Replicates) string {
+// sizesTable is the table of [Replicates] without its rows.
+func sizesTable(r *size.Replicates) Table {
+	blocks := r.Blocks
 	if r.Stage == size.After {
-		return "further "
+		blocks = "further " + blocks
 	}
-	return ""
+	return Table{Align: "lrrrrrrrr", Tight: true, Keys: 1, Head: []string{"response", "margin", "noise", blocks, "safe", "runs", "time", "chance now", "finds now"}}
 }
 
-// countFurther puts a number of blocks into words.
-func countFurther(r *size.Replicates, n int) string {
-	return words.CountOf(n, further(r)+r.Block, further(r)+r.Blocks)
-}
-
-// runsAndHours says what some blocks take, in runs and hours.
-func runsAndHours(p *size.Point) string {
-	text := words.Count(p.Runs, "run")
-	if p.Hours.Known() {
-		text += ", " + short(p.Hours, 2) + " h"
+// sizeRow is a family's row of it.
+func sizeRow(r *size.Replicates, e *size.ResponseSize, z *size.FamilySize, several bool) []string {
+	name := e.Name
+	if several {
+		name += ", " + z.Factors.Term()
 	}
-	return text
-}
-
-// mark points out a line of the table.
-func mark(r *size.Replicates, z *size.FamilySize, p size.Point) string {
-	switch {
-	case z.Needed != nil && p.Blocks == z.Needed.Blocks && p.Blocks == z.Now.Blocks && r.Stage == size.Before:
-		return "<- planned, enough"
-	case z.Needed != nil && p.Blocks == z.Needed.Blocks:
-		return "<- enough"
-	case p.Blocks == z.Now.Blocks && r.Stage == size.Before:
-		return "<- as planned"
-	case p.Blocks == z.Now.Blocks:
-		return "<- as it stands"
-	case z.Asked != nil && p.Blocks == z.Asked.Blocks:
-		return "<- as asked"
+	say := inMargin(e)
+	row := []string{name, "", say(e.Noise.SD), none, "", "", "", chanceOfFinding(z.Now.Power), detects(e, z.Now.Detectable)}
+	if e.Margin != nil {
+		row[1] = say(verdict.Number(e.Margin.Value))
 	}
-	return ""
+	n := z.Needed
+	if n == nil {
+		return row
+	}
+	row[3], row[5] = strconv.Itoa(n.Blocks), strconv.Itoa(n.Runs)
+	if z.Assured != nil {
+		row[4] = strconv.Itoa(z.Assured.Blocks)
+	}
+	if n.Hours.Known() {
+		row[6] = timeOf(n.Hours)
+	}
+	return row
 }
 
-// ReplicatesRows is the power curves as CSV.
-func ReplicatesRows(r *size.Replicates) (head []string, rows [][]string) {
-	head = []string{"response", "factors", "level_count", "stage", "blocks", "runs", "runs_per_level", "power", "detectable", "hours", "enough", "power_equal"}
-	for _, e := range r.Responses {
-		for _, z := range e.Sizes {
-			for _, p := range z.Curve {
-				enough := z.Needed != nil && p.Blocks >= z.Needed.Blocks
-				rows = append(rows, []string{e.Name, z.Factors.Term(), strconv.Itoa(len(z.Levels)), r.Stage, strconv.Itoa(p.Blocks), strconv.Itoa(p.Runs),
-					strconv.Itoa(p.PerLevel), full(p.Power), full(p.Detectable), full(p.Hours), strconv.FormatBool(enough), full(p.Equal)})
+// detects writes the smallest difference found, to three figures.
+func detects(e *size.ResponseSize, n verdict.Number) string {
+	unit := e.Unit
+	if e.Margin != nil && e.Margin.Relative {
+		n, unit = 100*n, "%"
+	}
+	return withUnit(digits(n, decimals(n/10)), unit)
+}
+
+// filled is a table without the columns that hold nothing.
+func (t Table) filled() Table {
+	var keep []int
+	for c := range t.Head {
+		for _, row := range t.Rows {
+			if strings.Trim(row[c], none) != "" {
+				keep = append(keep, c)
+				break
 			}
 		}
 	}
-	return head, rows
+	return t.only(keep)
+}
+
+// nextBlocks says what to do next as a command; "" where no number of blocks is enough.
+func nextBlocks(r *size.Replicates, in string) string {
+	most, now := 0, 0
+	for _, e := range r.Responses {
+		for _, z := range e.Sizes {
+			now = z.Now.Blocks
+			switch {
+			case z.Needed == nil:
+			case z.Assured != nil:
+				most = max(most, z.Assured.Blocks)
+			default:
+				most = max(most, z.Needed.Blocks)
+			}
+		}
+	}
+	switch {
+	case r.Stage == size.After && most > 0:
+		return fmt.Sprintf("Next, for all of them: %s", command("extend%s --blocks %d", in, most))
+	case r.Stage == size.After:
+		return ""
+	case most > now:
+		return fmt.Sprintf("Next: count = %d under [block] in the plan, or a wider margin; then %s", most, command("sheet%s", in))
+	case most > 0:
+		return fmt.Sprintf("Next: %s", command("sheet%s", in))
+	}
+	return ""
 }

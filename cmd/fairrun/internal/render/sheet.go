@@ -18,8 +18,8 @@ import (
 // widestBlock is the most runs of a block that are shown on one line.
 const widestBlock = 16
 
-// Sheet says what a drawn sheet costs and how good its order is.
-func Sheet(s *sheet.Sheet) *Document {
+// Sheet says what a drawn sheet costs, the cautions, and the order; full says more of how good the order is.
+func Sheet(s *sheet.Sheet, full bool) *Document {
 	c, o := s.Campaign, &s.Draw.Order
 	d := &Document{}
 	d.Heading("%s", c.Title)
@@ -31,6 +31,8 @@ func Sheet(s *sheet.Sheet) *Document {
 	if text := sessions(s); text != "" {
 		d.Text("%s", text)
 	}
+	cautions(d)
+	d.Heading("Order")
 	d.Table(orderTable(s))
 	if key := roleKey(o.Plan); key != "" {
 		d.Text("%s", key)
@@ -41,8 +43,12 @@ func Sheet(s *sheet.Sheet) *Document {
 	if u := c.Specimens; u != nil && u.Count > 1 {
 		d.Text("Each %s belongs to one %s, in turn: the column %s says which.", c.Block.Name, u.Name, u.Name)
 	}
-	d.Text("%s", draw(c, o))
-	if o.Plan.Runs > 0 {
+	if full {
+		d.Text("%s", draw(c, o))
+	} else {
+		d.Text("%s", drawBriefly(c, o))
+	}
+	if o.Plan.Runs > 0 && full {
 		d.Text("%s%s", incomplete(c, o), inSessions(s))
 	}
 	if o.Plan.WholePlots != nil {
@@ -54,11 +60,20 @@ func Sheet(s *sheet.Sheet) *Document {
 	return d
 }
 
-// Cautions adds the safety text.
-func Cautions(d *Document) {
+// cautions is the safety text.
+func cautions(d *Document) {
+	d.Heading("Cautions")
 	for _, line := range design.Cautions() {
 		d.Text("- %s", line)
 	}
+}
+
+// drawBriefly says how good the order is in a sentence.
+func drawBriefly(c *design.Plan, o *order.Drawn) string {
+	if c.Drift.Model == design.DriftNone && !c.Order.CarryOver {
+		return fmt.Sprintf("Drawn from seed %d; the plan guards against no drift.", o.Seed)
+	}
+	return fmt.Sprintf("Drawn from seed %d; drift costs %s of the precision that as many runs without it would have.", o.Seed, share(max(0, 1-o.Efficiency)))
 }
 
 // takes says what the plan takes, with the time of the very order that was drawn.
