@@ -35,6 +35,8 @@ func recordCommand(std streams) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "in", Value: ".", Usage: "`FOLDER` the campaign's folder"},
 			&cli.BoolFlag{Name: "replace", Usage: "replace values that are there already"},
+			&cli.BoolFlag{Name: "undo", Usage: "take back what was recorded last; once more, what was recorded before that"},
+			&cli.IntFlag{Name: "history", Usage: "show all that was ever entered for `RUN`"},
 		},
 		Action: func(c *cli.Context) error { return recordAction(c, std) },
 	}
@@ -42,6 +44,15 @@ func recordCommand(std streams) *cli.Command {
 
 func recordAction(c *cli.Context, std streams) error {
 	dir := c.String("in")
+	if undo, history := c.Bool("undo"), c.IsSet("history"); undo || history {
+		switch {
+		case undo && history || c.NArg() > 0 || c.Bool("replace"):
+			return misuse("--undo and --history stand alone, with --in FOLDER at most")
+		case undo:
+			return undoAction(dir, std)
+		}
+		return historyAction(dir, c.Int("history"), std)
+	}
 	if c.NArg() == 0 {
 		s, err := sheet.Open(dir)
 		if err != nil {
@@ -68,6 +79,41 @@ func recordAction(c *cli.Context, std streams) error {
 		return err
 	}
 	return render.Recorded(plan, recorded, inFolder(dir)).Write(std.Out, render.Terminal, styleOf(std.Out))
+}
+
+// undoAction takes back what was recorded last.
+func undoAction(dir string, std streams) error {
+	last, err := sheet.Undo(dir, time.Now())
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(std.Out, "Taken back, run %d as recorded at %s:\n", last.Run, last.Time.Local().Format(time.DateTime))
+	for _, c := range last.Cells {
+		fmt.Fprintf(std.Out, "  %s: %q, not %q\n", c.Column, c.Old, c.New)
+	}
+	return nil
+}
+
+// historyAction shows what was ever entered for a run.
+func historyAction(dir string, run int, std streams) error {
+	s, err := sheet.Open(dir)
+	if err != nil {
+		return err
+	}
+	if run < 1 || run > len(s.Runs) {
+		return fmt.Errorf("there is no run %d; the runs are 1 to %d", run, len(s.Runs))
+	}
+	list := s.History(run)
+	if len(list) == 0 {
+		fmt.Fprintf(std.Out, "Nothing was entered for run %d.\n", run)
+	}
+	for _, e := range list {
+		fmt.Fprintf(std.Out, "%s  %s\n", e.Time.Local().Format(time.DateTime), e.By)
+		for _, c := range e.Cells {
+			fmt.Fprintf(std.Out, "  %s: %q, before %q\n", c.Column, c.New, c.Old)
+		}
+	}
+	return nil
 }
 
 // skipped says that another run than the next one was recorded as made now, and the way back if the

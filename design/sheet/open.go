@@ -69,6 +69,7 @@ func load(dir string) (*Sheet, fault.List, error) {
 	}
 	s := &Sheet{Campaign: campaign, Draw: draw, Changes: changes, journal: kept, planText: files[0].Data, drawText: files[2].Data}
 	faults := s.match(planPath, doc)
+	s.Warnings = append(s.Warnings, conflictCopies(dir)...)
 	if !s.columns.gone() && len(s.Runs) > 0 {
 		s.Warnings = append(s.Warnings, s.warnOfVanished(vanished(s.differences()))...)
 	}

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -85,6 +84,7 @@ func Record(dir string, run int, set []Assignment, replace bool, now time.Time) 
 	}
 	result.Warnings = append(result.Warnings, lost...)
 	result.Warnings = append(result.Warnings, inFolder(dir, folder.Warnings)...)
+	result.Warnings = append(result.Warnings, conflictCopies(dir)...)
 	if openElsewhere(dir) {
 		result.Warnings = append(result.Warnings, fault.Fault{
 			File:  path,
@@ -159,13 +159,6 @@ func (s *Sheet) record(planPath string, faults fault.List, run int, set []Assign
 	}
 	result.Warnings = append(result.Warnings, after.strays(e.run, run, e.index)...)
 	return data, result, nil
-}
-
-// openElsewhere reports whether the mark of a spreadsheet program that has the sheet
-// open is there.
-func openElsewhere(dir string) bool {
-	_, err := os.Stat(filepath.Join(dir, ".~lock."+File+"#"))
-	return err == nil
 }
 
 // entry is the filling in of one row.
