@@ -58,7 +58,7 @@ func extendAction(c *cli.Context, std streams) error {
 		return err
 	}
 	complain(std.Err, after.Warnings)
-	return writeExtension(std, before, after, f)
+	return stored(std, "the blocks are added", writeExtension(std, before, after, f))
 }
 
 // writeExtension prints what was added.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"io"
 	"os"
 	"runtime"
@@ -118,4 +119,13 @@ func list(values []string) []string {
 		}
 	}
 	return out
+}
+
+// stored is the error of printing what a command has stored already: it is said, and the command is done all
+// the same, so that nobody does its work twice.
+func stored(std streams, what string, err error) error {
+	if err != nil {
+		say(std.Err, fmt.Sprintf("%s, but that cannot be printed: %v", what, err))
+	}
+	return nil
 }

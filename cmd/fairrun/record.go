@@ -75,10 +75,10 @@ func recordAction(c *cli.Context, std streams) error {
 		say(std.Err, skipped(next.Run, run, assignments, inFolder(dir)))
 	}
 	plan, err := plan.Read(filepath.Join(dir, planFile))
-	if err != nil {
-		return err
+	if err == nil {
+		err = render.Recorded(plan, recorded, inFolder(dir)).Write(std.Out, render.Terminal, styleOf(std.Out))
 	}
-	return render.Recorded(plan, recorded, inFolder(dir)).Write(std.Out, render.Terminal, styleOf(std.Out))
+	return stored(std, fmt.Sprintf("run %d is stored", run), err)
 }
 
 // undoAction takes back what was recorded last.

@@ -70,7 +70,7 @@ func sheetAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
-	return writeSheet(std, s, as, c.Bool("explain"), dir)
+	return stored(std, "the sheet is drawn", writeSheet(std, s, as, c.Bool("explain"), dir))
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.
