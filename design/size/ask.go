@@ -133,6 +133,7 @@ func (a Ask) before(ctx context.Context, c *design.Plan, r *design.Response, pil
 			e.Interplay = verdict.Number(s.specimens.sd)
 		}
 		z := s.size(t, g, c.Block.Count, a.Blocks, in)
+		z.SameRuns = s.arrangements(c, t, in)
 		if e.Noise.Measured {
 			s.uncertain(&z, t, g, in)
 		}

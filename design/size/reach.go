@@ -53,7 +53,7 @@ func (s family) found(answer power.Answer, err error, t power.Target, g power.Gr
 // size fills in what is enough for one family; asked is a size of interest, 0 if none
 // is.
 func (s family) size(t power.Target, g power.Growth, now, asked int, in terms) FamilySize {
-	z := FamilySize{Factors: s.Factors, Levels: s.Levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, BySpecimens: []SpecimensPoint{}}
+	z := FamilySize{Factors: s.Factors, Levels: s.Levels, Most: s.most, Now: s.point(t, g, now, in), Needed: s.needed(t, g, in), Open: []Open{}, Curve: []Point{}, BySpecimens: []SpecimensPoint{}, SameRuns: []Arrangement{}}
 	if s.numbersOnly {
 		return z
 	}

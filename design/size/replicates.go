@@ -93,6 +93,7 @@ type FamilySize struct {
 	Asked           *Point           `json:"asked"`            // the size that was asked for; null: none was
 	NeededSpecimens *SpecimensPoint  `json:"needed_specimens"` // smallest number of specimens, each with as many blocks as the plan gives to one, that finds it; null: one or none, or no affordable number
 	BySpecimens     []SpecimensPoint `json:"by_specimens"`     // what numbers of specimens achieve; empty with one or none
+	SameRuns        []Arrangement    `json:"same_runs"`        // before results: what as many runs find otherwise shared out over blocks; empty where nothing is to choose
 	Most            int              `json:"most"`             // the largest number of blocks tried
 	Curve           []Point          `json:"curve"`
 	Open            []Open           `json:"unresolved"` // after results: what is still unresolved

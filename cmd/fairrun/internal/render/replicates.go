@@ -85,7 +85,7 @@ func sizeSentence(r *size.Replicates, e *size.ResponseSize, z *size.FamilySize, 
 	if p := z.Asked; p != nil && p.Detectable.Known() {
 		text += fmt.Sprintf(" With %s (%s) it finds %s.", countFurther(r, p.Blocks), runsAndHours(p), detects(e, p.Detectable))
 	}
-	return text + openWords(r, z)
+	return text + sameRuns(r, z) + openWords(r, z)
 }
 
 // openWords says what is unresolved, and what would settle it.
