@@ -3,6 +3,7 @@ module fairrun
 go 1.26.0
 
 require (
+	github.com/expr-lang/expr v1.17.8
 	github.com/gofrs/flock v0.13.2
 	github.com/google/go-cmp v0.7.0
 	github.com/natefinch/atomic v1.0.1

@@ -136,6 +136,10 @@ func (c *Plan) facts() []fact {
 	for _, p := range c.Responses {
 		facts = append(facts, p.facts()...)
 	}
+	for _, s := range c.Signals {
+		group := fmt.Sprintf("signal %q", s.Name)
+		facts = append(facts, fact{group, "unit", unitText(s.Unit)}, fact{group, "formula", strconv.Quote(s.Formula)})
+	}
 	facts = append(facts,
 		fact{"analysis", "alpha", PlainNumber(c.Analysis.Alpha)},
 		fact{"analysis", "power", PlainNumber(c.Analysis.Power)},

@@ -27,7 +27,7 @@ func TestDifferencesMissNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := campaigns().Draw(t, "a")
 		b := a
-		switch rapid.IntRange(0, 4).Draw(t, "part") {
+		switch rapid.IntRange(0, 5).Draw(t, "part") {
 		case 0:
 			b.Responses = append([]design.Response(nil), a.Responses...)
 			b.Responses[0] = responses().Draw(t, "response")
@@ -36,6 +36,8 @@ func TestDifferencesMissNothing(t *testing.T) {
 			b.Factors[0] = factors().Draw(t, "factor")
 		case 2:
 			b.Budget = budgets().Draw(t, "budget")
+		case 5:
+			b.Signals = signals().Draw(t, "signals")
 		case 4:
 			b.Session, b.Items = sessions().Draw(t, "session"), items().Draw(t, "items")
 		case 3:
@@ -72,6 +74,14 @@ func responses() *rapid.Generator[design.Response] {
 			Scale: rapid.SampledFrom([]string{"raw", "log"}).Draw(t, "scale"),
 		}
 	})
+}
+
+func signals() *rapid.Generator[[]design.Signal] {
+	one := rapid.Custom(func(t *rapid.T) design.Signal {
+		return design.Signal{Name: rapid.SampledFrom([]string{"rpm", "power"}).Draw(t, "name"), Unit: rapid.SampledFrom([]string{"", "W"}).Draw(t, "unit"),
+			Formula: rapid.SampledFrom([]string{"erpm / 7", "volts * amps"}).Draw(t, "formula")}
+	})
+	return rapid.SliceOfNDistinct(one, 1, 1, func(s design.Signal) string { return s.Name })
 }
 
 func factors() *rapid.Generator[design.Factor] {
@@ -123,6 +133,7 @@ func campaigns() *rapid.Generator[design.Plan] {
 				Spending: rapid.SampledFrom([]design.Spending{"", "obrien-fleming", "pocock"}).Draw(t, "spending")},
 			Readings: []design.Reading{{Name: "start_volts", Unit: "V"}},
 			Budget:   budgets().Draw(t, "budget"),
+			Signals:  signals().Draw(t, "signals"),
 
 			Session: sessions().Draw(t, "session"), Items: items().Draw(t, "items"),
 		}

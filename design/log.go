@@ -30,6 +30,14 @@ type LogColumn struct {
 	Delay  float64 // s by which the column comes late
 }
 
+// Signal is computed from columns and from signals before it.
+type Signal struct {
+	Name    string   `json:"name"`
+	Unit    string   `json:"unit,omitempty"`
+	Formula string   `json:"formula"`
+	Columns []string `json:"-"` // of the log that it needs, those of the signals in its formula too
+}
+
 // Column returns the column of a name, nil if there is none.
 func (l *Log) Column(name string) *LogColumn {
 	for i := range l.Columns {
@@ -163,4 +171,31 @@ func (m *Measure) Unit(of, over unit.Unit) unit.Unit {
 // be given in K.
 func (m *Measure) Difference() bool {
 	return m.What == MeasureChange || m.What == MeasureSlope || m.What == MeasureGradient
+}
+
+// Signal returns the signal of a name, nil if there is none.
+func (c *Plan) Signal(name string) *Signal {
+	for i := range c.Signals {
+		if c.Signals[i].Name == name {
+			return &c.Signals[i]
+		}
+	}
+	return nil
+}
+
+// LogColumns are the columns of the log that a column or signal of a name needs.
+func (c *Plan) LogColumns(name string) []*LogColumn {
+	if c.Log == nil {
+		return nil
+	}
+	if column := c.Log.Column(name); column != nil {
+		return []*LogColumn{column}
+	}
+	var columns []*LogColumn
+	if s := c.Signal(name); s != nil {
+		for _, n := range s.Columns {
+			columns = append(columns, c.Log.Column(n))
+		}
+	}
+	return columns
 }

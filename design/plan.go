@@ -32,11 +32,12 @@ type Plan struct {
 	Order        Order       `json:"order,omitzero"`
 	Responses    []Response  `json:"responses"` // at least one, in the order of the file
 	Analysis     Analysis    `json:"analysis"`
-	Readings     []Reading   `json:"readings"`         // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
-	Budget       *Budget     `json:"budget,omitempty"` // nil when the plan has none
-	Log          *Log        `json:"-"`                // where logs lie and what stands in them; nil: the plan says nothing of logs
-	Rig          *Rig        `json:"-"`                // nil: the plan does not name one
-	Simulation   *Simulation `json:"-"`                // the bench to rehearse on; nil when the plan says nothing of it: DefaultSimulation
+	Readings     []Reading   `json:"readings"`          // what is noted before a run starts, in sheet order: start_volts, start_temp, then the plan's own
+	Budget       *Budget     `json:"budget,omitempty"`  // nil when the plan has none
+	Signals      []Signal    `json:"signals,omitempty"` // computed from columns of logs, in the order of the file
+	Log          *Log        `json:"-"`                 // where logs lie and what stands in them; nil: the plan says nothing of logs
+	Rig          *Rig        `json:"-"`                 // nil: the plan does not name one
+	Simulation   *Simulation `json:"-"`                 // the bench to rehearse on; nil when the plan says nothing of it: DefaultSimulation
 }
 
 // MaxRuns is the largest number of runs a plan may ask for.

@@ -167,6 +167,53 @@ better`, 1)
 // of a time constants from the start.
 func ofInitial(a float64) float64 { return -12 / (a * a * a) * (1 - a/2 - math.Exp(-a)*(1+a/2)) }
 
+// Signals are computed before they are measured: speed from seven pole pairs, power, thrust per watt with the zero taken
+// off. The definition says from what.
+func TestSignals(t *testing.T) {
+	t.Parallel()
+	const signals = `[[signal]]
+name = "shaft"
+unit = "rpm"
+formula = "rpm / 7"
+[[signal]]
+name = "power"
+unit = "W"
+formula = "shaft * \"0.1 Nm\""
+[[signal]]
+name = "efficiency"
+unit = "gf/W"
+formula = "thrust / power"
+`
+	for _, test := range []struct {
+		unit, of string
+		want     float64
+	}{
+		{"rpm", "shaft", 3000.0 / 7},
+		{"W", "power", 3000.0 / 7 * math.Pi / 30 * 0.1},
+		{"mN/W", "efficiency", 9806.65 / (3000.0 / 7 * math.Pi / 30 * 0.1)},
+	} {
+		text := strings.Replace(head, "[[response]]", signals+"[[response]]", 1)
+		text = strings.Replace(text, "unit = \"ms\"\nbetter", "unit = \""+test.unit+"\"\nbetter", 1)
+		text = strings.Replace(text, `unit = "gf" }`, `unit = "gf", zero = "start" }`, 1)
+		dir, _ := campaign(t, text+`measure = { what = "steady", of = "`+test.of+`", command = "throttle" }`+"\n")
+		write(t, dir, "logs/01.csv", steps(1, 40))
+		v := one(t, dir).Values[0]
+		if v.Value == nil {
+			t.Errorf("%s: %s", test.of, *v.Reason)
+			continue
+		}
+		if math.Abs(*v.Value/test.want-1) > 1e-3 {
+			t.Errorf("%s is %v %s, want %v", test.of, *v.Value, test.unit, test.want)
+		}
+		if !strings.Contains(v.Definition, `; shaft is rpm / 7 in rpm; `) || strings.Contains(v.Definition, "efficiency is") != (test.of == "efficiency") {
+			t.Errorf("the definition is %s", v.Definition)
+		}
+		if noted := strings.Contains(fmt.Sprint(v.Notes), "the uncertainty of the zero of thrust"); noted != (test.of == "efficiency") {
+			t.Errorf("%s: notes %q", test.of, v.Notes)
+		}
+	}
+}
+
 // Several steps give their mean; the spread between them is kept apart.
 func TestSeveralSteps(t *testing.T) {
 	t.Parallel()

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -34,7 +35,7 @@ func newWorker(dir string, c *design.Plan) (*worker, error) {
 	w.layout.Time = log.Time{Header: c.Log.Time.Header, Unit: known(c.Log.Time.Unit), Clock: c.Log.Time.Clock, Rate: c.Log.Time.Rate}
 	for _, column := range c.Log.Columns {
 		for _, r := range c.Responses {
-			if m := r.Measure; m != nil && (m.Of == column.Name || m.Over == column.Name || m.Command == column.Name) {
+			if needs(c, r.Measure, column.Name) {
 				w.names = append(w.names, column.Name)
 				w.layout.Columns = append(w.layout.Columns, log.Column{Header: column.Header, Unit: known(column.Unit)})
 				break
@@ -42,6 +43,21 @@ func newWorker(dir string, c *design.Plan) (*worker, error) {
 		}
 	}
 	return w, nil
+}
+
+// needs reports whether a measure needs a column of the log.
+func needs(c *design.Plan, m *design.Measure, column string) bool {
+	if m == nil {
+		return false
+	}
+	for _, name := range []string{m.Of, m.Over, m.Command} {
+		for _, of := range c.LogColumns(name) {
+			if of.Name == column {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // known is a unit that was checked when the plan was read.
@@ -90,12 +106,16 @@ func (w *worker) missing(r *design.Response, reason string) Value {
 func (w *worker) definition(m *design.Measure) string {
 	var b strings.Builder
 	b.WriteString(m.String())
-	for _, name := range []string{m.Of, m.Over, m.Command} {
-		c := w.plan.Log.Column(name)
-		if c == nil || name == m.Over && m.Over == m.Of || name == m.Command && (m.Command == m.Of || m.Command == m.Over) {
+	for _, s := range w.plan.Signals {
+		if w.computes(m, s.Name) {
+			fmt.Fprintf(&b, "; %s is %s in %s", s.Name, s.Formula, cmp.Or(s.Unit, "no unit"))
+		}
+	}
+	for _, c := range w.plan.Log.Columns {
+		if !needs(w.plan, m, c.Name) {
 			continue
 		}
-		fmt.Fprintf(&b, "; %s is %q in %s", name, c.Header, c.Unit)
+		fmt.Fprintf(&b, "; %s is %q in %s", c.Name, c.Header, c.Unit)
 		if c.Delay != 0 {
 			fmt.Fprintf(&b, ", late by %v s", c.Delay)
 		}
@@ -122,25 +142,12 @@ const mostBackward = 0.1
 
 // measure measures all responses of a log that was read.
 func (w *worker) measure(l *log.Log, run *Run) {
-	traces := map[string]*trace.Trace{}
-	of := func(name string) *trace.Trace {
-		if name == "" {
-			return nil
-		}
-		if traces[name] == nil {
-			for i, n := range w.names {
-				if n == name {
-					traces[name] = trace.Prepare(trace.Signal{Time: l.Time, Value: l.Columns[i], Delay: w.plan.Log.Column(name).Delay})
-				}
-			}
-		}
-		return traces[name]
-	}
+	t := &tracer{worker: w, log: l, ready: map[string]*trace.Trace{}}
 	for _, r := range w.plan.Responses {
 		if r.Measure == nil {
 			continue
 		}
-		v, err := w.value(r.Measure, of)
+		v, err := w.value(r.Measure, t)
 		if err == nil && v.Refused != "" {
 			err = errors.New(v.Refused)
 		}
@@ -150,6 +157,14 @@ func (w *worker) measure(l *log.Log, run *Run) {
 		}
 		run.Values = append(run.Values, w.converted(&r, v))
 	}
+	for i := range run.Values {
+		v := &run.Values[i]
+		for _, r := range w.plan.Responses {
+			if r.Name == v.Response && v.Value != nil {
+				v.Notes = append(v.Notes, w.ofZero(r.Measure)...)
+			}
+		}
+	}
 	if l.Cut {
 		for i := range run.Values {
 			run.Values[i].Notes = append(run.Values[i].Notes, "the last line of the log was cut short and is left out")
@@ -157,9 +172,34 @@ func (w *worker) measure(l *log.Log, run *Run) {
 	}
 }
 
+// ofZero notes that the uncertainty of a zero is not carried through a formula.
+func (w *worker) ofZero(m *design.Measure) (notes []string) {
+	for _, name := range []string{m.Of, m.Over} {
+		if w.plan.Signal(name) == nil {
+			continue
+		}
+		for _, c := range w.plan.LogColumns(name) {
+			if c.Zero {
+				notes = append(notes, fmt.Sprintf("the uncertainty of the zero of %s is not in that of %s", c.Name, name))
+			}
+		}
+	}
+	return notes
+}
+
 // value measures one response of a log.
-func (w *worker) value(m *design.Measure, of func(string) *trace.Trace) (trace.Value, error) {
-	r := trace.Run{Of: of(m.Of), Over: of(m.Over), Command: of(m.Command)}
+func (w *worker) value(m *design.Measure, t *tracer) (trace.Value, error) {
+	var r trace.Run
+	var err error
+	if r.Command, err = t.trace(m.Command, nil); err != nil {
+		return trace.Value{}, err
+	}
+	if r.Of, err = t.trace(m.Of, r.Command); err != nil {
+		return trace.Value{}, err
+	}
+	if r.Over, err = t.trace(m.Over, r.Command); err != nil {
+		return trace.Value{}, err
+	}
 	for _, tr := range []*trace.Trace{r.Of, r.Over, r.Command} {
 		if tr == nil {
 			continue
@@ -168,33 +208,16 @@ func (w *worker) value(m *design.Measure, of func(string) *trace.Trace) (trace.V
 			return trace.Value{}, fmt.Errorf("time does not go on: %d of %d stamps are not later than one before", tr.Dropped.Stamps, all)
 		}
 	}
-	var err error
-	if r.Of, err = w.zeroed(m.Of, r.Of, r.Command); err != nil {
-		return trace.Value{}, err
-	}
-	if r.Over, err = w.zeroed(m.Over, r.Over, r.Command); err != nil {
-		return trace.Value{}, err
-	}
 	return trace.Measure(w.defined(m), r)
-}
-
-// zeroed takes the zero off a signal whose column has one.
-func (w *worker) zeroed(name string, tr, command *trace.Trace) (*trace.Trace, error) {
-	c := w.plan.Log.Column(name)
-	if tr == nil || c == nil || !c.Zero {
-		return tr, nil
-	}
-	edges := command.CommandEdges()
-	if len(edges) == 0 {
-		return nil, errors.New("no zero can be read: the command never changes")
-	}
-	return tr.Zeroed(edges[0].Time)
 }
 
 // unitOf is the unit of a signal.
 func (w *worker) unitOf(name string) unit.Unit {
 	if c := w.plan.Log.Column(name); c != nil {
 		return known(c.Unit)
+	}
+	if s := w.plan.Signal(name); s != nil {
+		return known(s.Unit)
 	}
 	return unit.Unit{}
 }

@@ -93,7 +93,7 @@ var faultCases = []faultCase{
 	{"misspelt key", map[string]string{"block": "[block]\nname = \"pack\"\ncount = 2\n§repliactes = 2\nreplicates = 2\n"}, []string{
 		`unknown key "repliactes" in [block]; did you mean "replicates"? allowed: name, plural, random, count, replicates, runs`}},
 	{"unknown table", map[string]string{"rest": "[§forecast]\nheat = 1\n"}, []string{
-		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, session, items, specimens, drift, order, response, log, readings, analysis, rig, budget, simulation`}},
+		`unknown key "forecast" in the plan; allowed: title, scope, seed, treatments, interactions, factor, block, session, items, specimens, drift, order, response, log, signal, readings, analysis, rig, budget, simulation`}},
 	{"unknown table below a response", map[string]string{"rest": "[response.§gauge]\nkind = \"rise\"\n"}, []string{
 		`unknown key "gauge" in [[response]]; allowed: name, unit, better, margin, noise, scale, measure`}},
 	{"key twice", map[string]string{"head": "title = \"a\"\n§title = \"b\"\nscope = \"c\"\n"}, []string{

@@ -29,7 +29,7 @@ var planKeys = []tableKeys{
 		{name: "seed", form: whole, fallback: "chosen by `fairrun sheet`", meaning: "the same seed draws the same order again", example: "1911"},
 		{name: "treatments", form: list, fallback: "all combinations", meaning: "the combinations of levels that are run, a level of each factor", example: `[{prop = "A", nozzle = "short"}, …]`},
 		{name: "interactions", form: truth, fallback: "true for 2 or 3 factors", meaning: "whether the effect of one factor may depend on another", example: "false"},
-	}, tables: []string{"factor", "block", "session", "items", "specimens", "drift", "order", "response", "log", "readings", "analysis", "rig", "budget", "simulation"}},
+	}, tables: []string{"factor", "block", "session", "items", "specimens", "drift", "order", "response", "log", "signal", "readings", "analysis", "rig", "budget", "simulation"}},
 
 	{head: "[[factor]]", meaning: "what you set on purpose, one [[factor]] each", keys: []key{
 		{name: "name", form: text, required: true, meaning: "its column in the run sheet", example: `"weakening"`},
@@ -121,6 +121,12 @@ var planKeys = []tableKeys{
 		{name: "unit", form: text, required: true, meaning: `in which it is counted: "rpm", "gf", "%"; "1" for none`, example: `"rpm"`},
 		{name: "zero", form: word, words: []string{"start"}, fallback: "none", meaning: "start: the mean before the first command is taken off", example: `"start"`},
 		{name: "delay", form: sized, fallback: "none", meaning: "by which the column comes late: a filter, a slow sensor", example: `"4 ms"`},
+	}},
+
+	{head: "[[signal]]", meaning: "computed from columns of the log by a formula; one [[signal]] each", keys: []key{
+		{name: "name", form: text, required: true, meaning: "by which measures and later formulas call it", example: `"power"`},
+		{name: "unit", form: text, fallback: "none", meaning: "in which it is counted; it must fit the formula", example: `"W"`},
+		{name: "formula", form: text, required: true, meaning: `+ - * / ^, abs, sqrt, min, max, rate(x, "20 ms"), integral(x), "1e-4 kg·m²"`, example: `"volts * amps"`},
 	}},
 
 	{head: "[readings.NAME]", meaning: "limits for what is noted before each run: entering a value outside them warns", offered: "[readings.start_temp]", keys: []key{

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -25,9 +26,9 @@ var parts = map[string]struct{ needs, may []string }{
 }
 
 // measure reads [response.measure] of a response with a unit.
-func (r *planReader) measure(t *table, l *design.Log, p *design.Response) *design.Measure {
+func (r *planReader) measure(t *table, c *design.Plan, p *design.Response) *design.Measure {
 	s := r.section(t, "[response.measure]")
-	if l == nil {
+	if c.Log == nil {
 		s.add(t.at, "a response is measured from logs, and the plan does not say what stands in them", `add [log]; "fairrun measure --inspect FILE" proposes it`)
 		return nil
 	}
@@ -55,17 +56,12 @@ func (r *planReader) measure(t *table, l *design.Log, p *design.Response) *desig
 		if !found || !ok {
 			return "", u
 		}
-		c := l.Column(text)
-		if c == nil {
-			var names []string
-			for _, c := range l.Columns {
-				names = append(names, c.Name)
-			}
-			s.add(t.byKey[key].value.at, fmt.Sprintf("%s is %q, which is no column of [log.columns]", key, text), oneOf(text, names...))
-			return "", u
-		}
-		if u, err := unit.Parse(c.Unit); err == nil && c.Unit != "" {
+		units := signalUnits(c)
+		if u, known := units[text]; known {
 			return text, u
+		}
+		if !named(c, text) {
+			s.add(t.byKey[key].value.at, fmt.Sprintf("%s is %q, which is no column of [log.columns] and no [[signal]]", key, text), oneOf(text, slices.Sorted(maps.Keys(units))...))
 		}
 		return "", u // its fault is noted where it stands
 	}
@@ -102,8 +98,10 @@ func (r *planReader) measure(t *table, l *design.Log, p *design.Response) *desig
 		m.To, _, _ = s.quantityIn("to", over)
 	}
 	for _, name := range []string{m.Of, m.Over} {
-		if c := l.Column(name); c != nil && c.Zero && m.Command == "" {
-			s.add(t.at, fmt.Sprintf("%s has zero = \"start\", and the measure has no command", name), "add command = , the signal before whose first edge the zero is read")
+		for _, column := range c.LogColumns(name) {
+			if column.Zero && m.Command == "" {
+				s.add(t.at, fmt.Sprintf("%s has zero = \"start\", and the measure has no command", column.Name), "add command = , the signal before whose first edge the zero is read")
+			}
 		}
 	}
 	if needsOver := what == design.MeasureValue || what == design.MeasureGradient; m.Of != "" && (m.Over != "" || !needsOver) {

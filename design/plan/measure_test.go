@@ -86,7 +86,7 @@ func TestMeasureFaults(t *testing.T) {
 		{"ms", goodLog, `{ what = "spin", of = "rpm" }`, `what is "spin"`},
 		{"ms", goodLog, `{ of = "rpm" }`, `has no what`},
 		{"ms", goodLog, `{ what = "settling", within = "2%" }`, `has no of`},
-		{"ms", goodLog, `{ what = "settling", of = "rpn", within = "2%" }`, `of is "rpn", which is no column of \[log.columns\]; did you mean "rpm"`},
+		{"ms", goodLog, `{ what = "settling", of = "rpn", within = "2%" }`, `of is "rpn", which is no column of \[log.columns\] and no \[\[signal\]\]; did you mean "rpm"`},
 		{"ms", goodLog, `{ what = "settling", of = "rpm" }`, `has no within; settling needs it`},
 		{"ms", goodLog, `{ what = "settling", of = "rpm", within = "20 rpm" }`, `within is 20 rpm; write a share`},
 		{"ms", goodLog, `{ what = "settling", of = "rpm", within = "2%", window = "5 ms" }`, `settling has no window; take it out; settling has what, of, within, command, edge`},
@@ -113,6 +113,45 @@ func TestMeasureFaults(t *testing.T) {
 		{"ms", strings.Replace(goodLog, "rpm =", "\"r p m\" =", 1), settling, `"r p m" cannot name a signal`},
 	} {
 		_, err := Parse("x", measuredPlan(test.unit, test.log, test.measure))
+		if err == nil || !regexp.MustCompile(test.want).MatchString(err.Error()) {
+			t.Errorf("%s %s: got %v, want %s", test.log, test.measure, err, test.want)
+		}
+	}
+}
+
+const powerSignal = `[[signal]]
+name = "power"
+unit = "W"
+formula = "\"2 N\" * pull / \"1 N\" * \"1 m/s\""
+[[signal]]
+name = "twice"
+unit = "mW"
+formula = "2 * power"
+`
+
+// A signal may be measured like a column, and needs the columns of all signals in its formula.
+func TestSignal(t *testing.T) {
+	c, err := Parse("x", measuredPlan("kW", goodLog+powerSignal, `{ what = "steady", of = "twice", command = "throttle" }`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := c.Signals[1]; len(got.Columns) != 1 || got.Columns[0] != "pull" || got.Unit != "mW" {
+		t.Errorf("got %+v", got)
+	}
+}
+
+func TestSignalFaults(t *testing.T) {
+	for _, test := range []struct{ log, measure, want string }{
+		{powerSignal, `{ what = "steady", of = "power" }`, `add \[log\]`},
+		{goodLog + strings.Replace(powerSignal, "pull /", "pul /", 1), `{ what = "steady", of = "power", command = "throttle" }`, `there is no signal "pul"; did you mean "pull"\?; mend it`},
+		{goodLog + strings.Replace(powerSignal, `"W"`, `"V"`, 1), `{ what = "steady", of = "power", command = "throttle" }`, `formula comes in .*, and the unit of power is "V"`},
+		{goodLog + strings.Replace(powerSignal, `"twice"`, `"pull"`, 1), `{ what = "steady", of = "power", command = "throttle" }`, `there is another signal or column "pull"`},
+		{goodLog + strings.Replace(powerSignal, `"twice"`, `"2nd"`, 1), `{ what = "steady", of = "power", command = "throttle" }`, `"2nd" cannot name a signal`},
+		{goodLog + powerSignal, `{ what = "steady", of = "power" }`, `pull has zero = "start", and the measure has no command`},
+		{goodLog + "[[signal]]\n", `{ what = "steady", of = "rpm" }`, `\[\[signal\]\] has no name`},
+		{goodLog + "[[signal]]\nname = \"a\"\n", `{ what = "steady", of = "rpm" }`, `\[\[signal\]\] has no formula`},
+	} {
+		_, err := Parse("x", measuredPlan("rpm", test.log, test.measure))
 		if err == nil || !regexp.MustCompile(test.want).MatchString(err.Error()) {
 			t.Errorf("%s %s: got %v, want %s", test.log, test.measure, err, test.want)
 		}

@@ -158,8 +158,11 @@ func (r *planReader) plan(root *table) *design.Plan {
 	if t := s.sub("log", "[log]"); t != nil {
 		c.Log = r.log(t)
 	}
+	for _, t := range s.subs("signal") {
+		r.signal(t, c)
+	}
 	for _, t := range s.subs("response") {
-		c.Responses = append(c.Responses, r.response(t, c.Log))
+		c.Responses = append(c.Responses, r.response(t, c))
 	}
 	if root.byKey["response"] == nil {
 		s.missing("[[response]]", "add at least one, with name and better: what is measured")

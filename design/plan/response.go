@@ -6,7 +6,7 @@ import (
 )
 
 // response reads one [[response]].
-func (r *planReader) response(t *table, l *design.Log) design.Response {
+func (r *planReader) response(t *table, c *design.Plan) design.Response {
 	s := r.section(t, "[[response]]")
 	var p design.Response
 	p.Name, _ = s.columnName(r.names, "response")
@@ -33,7 +33,7 @@ func (r *planReader) response(t *table, l *design.Log) design.Response {
 		p.Scale = design.ScaleRaw
 	}
 	if t := s.sub("measure", "[response.measure]"); t != nil {
-		p.Measure = r.measure(t, l, &p)
+		p.Measure = r.measure(t, c, &p)
 	}
 	return p
 }
