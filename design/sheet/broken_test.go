@@ -68,6 +68,24 @@ func TestBrokenAnywhere(t *testing.T) {
 		{"draw again", draw, draw},
 		{"record", draw, record},
 		{"extend", func() error { return errors.Join(draw(), record()) }, extend},
+		{"take back", func() error { return errors.Join(draw(), record()) }, func() error {
+			_, err := Undo(".", recordedAt)
+			return err
+		}},
+		{"rebuild", func() error { return errors.Join(draw(), record(), os.Remove(File)) }, func() error {
+			_, _, err := Rebuild(".", table.Dialect{}, recordedAt)
+			return err
+		}},
+		{"repair", func() error {
+			if err := draw(); err != nil {
+				return err
+			}
+			stale := read(t, File)
+			return errors.Join(record(), os.WriteFile(File, []byte(stale), 0o644))
+		}, func() error {
+			_, err := Repair(".", false, recordedAt)
+			return err
+		}},
 	} {
 		for _, kill := range []bool{false, true} {
 			t.Run(fmt.Sprintf("%s killed %v", kind.name, kill), func(t *testing.T) {
@@ -117,7 +135,7 @@ func TestBrokenAnywhere(t *testing.T) {
 					f.Release()
 					got := files(t)
 					if isOld, isNew := maps.Equal(got, old), maps.Equal(got, want); !isOld && !isNew || err == nil && !isNew || err != nil && !kill && !isOld {
-						t.Errorf("%s: error %v, and there is %q", broken, err, got)
+						t.Errorf("%s: error %v, files old %v, new %v", broken, err, isOld, isNew)
 					}
 				}
 			})

@@ -133,7 +133,7 @@ func TestExtendKeepsEditsInSight(t *testing.T) {
 func TestExtendKinds(t *testing.T) {
 	for _, text := range []string{
 		rolesPlan + "[order]\nwarmup = 1\nreference = [3]\n",
-		rolesPlan + "[order]\ncarry_over = true\n",
+		strings.Replace(rolesPlan, "count = 2", "count = 3", 1) + "[order]\ncarry_over = true\n",
 		strings.Replace(rolesPlan, `baseline = "A"`, `hard_to_change = true`, 1),
 		strings.Replace(rolesPlan, "count = 2\nreplicates = 1", "count = 4\nruns = 3", 1),
 		strings.NewReplacer(`"none"`, `"position"`, "count = 2", "count = 4").Replace(rolesPlan),

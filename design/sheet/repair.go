@@ -28,8 +28,11 @@ func Rebuild(dir string, dialect table.Dialect, at time.Time) (rebuilt bool, war
 	defer folder.Release()
 	planPath, path, drawPath := filepath.Join(dir, PlanFile), filepath.Join(dir, File), filepath.Join(dir, DrawFile)
 	files := store.Read(dir, store.Limit, PlanFile, File, DrawFile, journal.File)
-	if !errors.Is(files[1].Err, fs.ErrNotExist) || errors.Is(files[2].Err, fs.ErrNotExist) {
+	if files[1].Err == nil || errors.Is(files[2].Err, fs.ErrNotExist) {
 		return false, folder.Warnings, nil
+	}
+	if !errors.Is(files[1].Err, fs.ErrNotExist) { // it may be there
+		return false, nil, files[1].Err
 	}
 	c, err := plan.Of(planPath, files[0].Data, files[0].Err)
 	if err != nil {

@@ -60,6 +60,9 @@ func Write(dir string, c *design.Plan, d *order.Drawn, at time.Time, dialect tab
 		}
 		changes[i].Old, changes[i].Absent = o.Data, o.Err != nil
 	}
+	if changes[0].Absent && !changes[1].Absent {
+		return nil, fmt.Errorf("%s: %w", path, errGone)
+	}
 	if c.Seed == nil {
 		seeded, err := seed(filepath.Join(dir, PlanFile), old[0], c, d.Seed)
 		if err != nil {
