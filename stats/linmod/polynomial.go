@@ -68,3 +68,17 @@ func PolynomialContrasts(values []float64, degree int) ([][]float64, error) {
 const polynomialTolerance = 1e-10
 
 const panicDegree = "linmod: negative degree"
+
+// Trends returns the linear and the quadratic contrast over levels at the given values: the rows of
+// [PolynomialContrasts] of degree 2. It is nil for fewer than three different values, whose only trend is their
+// difference.
+func Trends(values []float64) [][]float64 {
+	if len(values) < 3 {
+		return nil
+	}
+	rows, err := PolynomialContrasts(values, 2)
+	if err != nil {
+		return nil
+	}
+	return rows
+}

@@ -117,8 +117,8 @@ func (t terms) larger(c Comparison) side {
 	return s
 }
 
-// numbers returns the levels as numbers, or nil when one is none.
-func numbers(levels []string) []float64 {
+// LevelValues returns the levels as numbers, or nil when one is none.
+func LevelValues(levels []string) []float64 {
 	out := make([]float64, len(levels))
 	for i, text := range levels {
 		v, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", "."), 64)

@@ -39,7 +39,7 @@ func borrowed(f family, i, j int, c Comparison, law compare.Family, y yardstick)
 	}
 	t := float64(c.T)
 	switch {
-	case oneSided(law):
+	case compare.OneSided(law):
 		t *= y.sign()
 	case t < 0:
 		t = -t

@@ -29,26 +29,50 @@ type link struct {
 	i, j       int // means of the family: i less j
 }
 
-// comparisons makes the comparisons of a family that are asked for.
-func comparisons(f family, q *Request, y yardstick) (c compared, said remarks) {
+// comparisons makes the comparisons of a family that are asked for, held together by its law.
+func comparisons(f family, q *Request, law compare.Family, y yardstick) (c compared, said remarks) {
 	c.level = Unknown
 	if len(f.live) < 2 {
 		return c, nil
 	}
-	switch q.Compare {
+	switch c.law = law; q.Compare {
 	case Pairs:
-		return pairs(f, y)
+		c.level = y.atLook(c.law, f.df())
+		return pairs(f, c, y)
 	case Baseline:
-		return againstBaseline(f, q.OneSided, y)
+		return againstBaseline(f, c, y)
 	default:
 		return withBest(f, y), nil
 	}
 }
 
+// familyLaw is the law that holds the comparisons of a family together; nil where there are none.
+func familyLaw(f family, q *Request, y yardstick) compare.Family {
+	switch {
+	case len(f.live) < 2:
+		return nil
+	case q.Compare == Pairs:
+		return compare.Keep(compare.Pairs{Levels: len(f.live)})
+	case q.Compare == Best:
+		return compare.Best{Levels: len(f.live)}
+	case f.n[f.base] == 0:
+		return nil
+	}
+	var rows [][]float64
+	for _, i := range f.live {
+		if row := difference(len(f.labels), i, f.base); i != f.base && f.means.contrasts([][]float64{row}).Estimable[0] {
+			rows = append(rows, row)
+		}
+	}
+	var law compare.Family = single
+	if y.noise && len(rows) > 0 {
+		law = compare.Together(compare.Correlation(f.means.contrasts(rows).Cov), q.OneSided)
+	}
+	return compare.Keep(law)
+}
+
 // pairs compares every level with every earlier one (Tukey–Kramer).
-func pairs(f family, y yardstick) (c compared, said remarks) {
-	c.law = compare.Keep(compare.Pairs{Levels: len(f.live)})
-	c.level = y.atLook(c.law, f.df())
+func pairs(f family, c compared, y yardstick) (_ compared, said remarks) {
 	for a, i := range f.live {
 		for _, j := range f.live[a+1:] {
 			said = append(said, c.add(f, j, i, y)...)
@@ -58,23 +82,11 @@ func pairs(f family, y yardstick) (c compared, said remarks) {
 }
 
 // againstBaseline compares every level with the baseline (Dunnett).
-func againstBaseline(f family, oneSided bool, y yardstick) (c compared, said remarks) {
-	c.level = Unknown
+func againstBaseline(f family, c compared, y yardstick) (_ compared, said remarks) {
 	if f.n[f.base] == 0 {
 		said.warn("baseline", "the baseline %q has no good run, so nothing can be compared with it", f.labels[f.base])
 		return c, said
 	}
-	var rows [][]float64
-	for _, i := range f.live {
-		if row := difference(len(f.labels), i, f.base); i != f.base && f.means.contrasts([][]float64{row}).Estimable[0] {
-			rows = append(rows, row)
-		}
-	}
-	c.law = single
-	if y.noise && len(rows) > 0 {
-		c.law = compare.Together(compare.Correlation(f.means.contrasts(rows).Cov), oneSided)
-	}
-	c.law = compare.Keep(c.law)
 	c.level = y.atLook(c.law, f.df())
 	for _, i := range f.live {
 		if i != f.base {
@@ -121,7 +133,7 @@ func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compar
 		se := math.Sqrt(e.Cov.At(0, 0))
 		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
 		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(law.Adjust(d/se, df))
-		if oneSided(law) {
+		if compare.OneSided(law) {
 			t := y.sign() * d / se // larger is better
 			c.P, c.PAdjusted = Number(upper(t, df)), Number(law.Adjust(t, df))
 		}
@@ -132,7 +144,7 @@ func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compar
 	if math.IsInf(crit, 1) {
 		c.openAll()
 	}
-	if oneSided(law) && y.noise {
+	if compare.OneSided(law) && y.noise {
 		c.openEnd(y.sign())
 	}
 	c.Verdict = y.word(*c)
@@ -182,15 +194,6 @@ func (e effect) of(c *Comparison, level float64) compare.HedgesG {
 
 // farthest stands for a critical value that is infinite.
 const farthest = 100
-
-// oneSided says whether a family asks only which levels are better.
-func oneSided(f compare.Family) bool {
-	if kept, ok := f.(compare.Kept); ok {
-		f = kept.Family
-	}
-	joint, ok := f.(compare.Joint)
-	return ok && joint.OneSided
-}
 
 // openEnd takes away the end of a one-sided comparison's intervals that says
 // nothing: how much better a level may be at the most. The sign is −1 where lower is better.

@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"fairrun/stats/compare"
-	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 	"fairrun/stats/words"
 )
@@ -22,7 +21,8 @@ type Chosen struct {
 }
 
 // Contrast is a weighted sum of adjusted means on the scale of the analysis.
-// Low and High hold together for all contrasts of one kind and factor.
+// Low and High of trends hold together with the comparisons of their factor (see trended), those of contrasts that were
+// asked for with one another.
 type Contrast struct {
 	Factors   Factors      `json:"factors"`
 	Name      string       `json:"name"`
@@ -49,23 +49,9 @@ type weighted struct {
 // through the adjusted means, per unit of the level; the quadratic one the
 // coefficient of the squared level in the parabola through them.
 func trends(f family) []weighted {
-	if f.value == nil {
-		return nil
-	}
-	values := make([]float64, len(f.live))
-	for a, i := range f.live {
-		values[a] = f.value[i]
-	}
-	degree := min(2, len(values)-1)
-	if degree < 2 {
-		return nil // two levels have no trend but their difference
-	}
-	rows, err := linmod.PolynomialContrasts(values, degree)
-	if err != nil {
-		return nil
-	}
+	values := f.liveValues()
 	var out []weighted
-	for d, row := range rows {
+	for d, row := range f.trends {
 		scale := 0.0
 		for a, w := range row {
 			scale += w * math.Pow(values[a], float64(d+1))
@@ -101,36 +87,53 @@ func chosen(f family, contrasts []Chosen, margin float64) []weighted {
 	return out
 }
 
-// contrasts estimates some contrasts of a family together.
+// contrasts estimates some contrasts of a family, which hold together with one another alone.
 func contrasts(f family, list []weighted, y yardstick) []Contrast {
 	if len(list) == 0 || len(f.live) < 2 {
 		return nil
 	}
+	e := f.means.contrasts(weights(list))
+	law := together(e)
+	out := make([]Contrast, len(list))
+	for i, w := range list {
+		out[i] = contrast(f, w, e, i, law, y)
+	}
+	return out
+}
+
+// weights are the rows of some contrasts.
+func weights(list []weighted) [][]float64 {
 	rows := make([][]float64, len(list))
 	for i, w := range list {
 		rows[i] = w.weights
 	}
-	e := f.means.contrasts(rows)
-	law := together(e)
-	out := make([]Contrast, len(list))
-	for i, w := range list {
-		u := Unknown
-		c := Contrast{Factors: f.of, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
-		if e.Estimable[i] {
-			c.Estimate = Number(e.Value[i])
-			if y.noise {
-				df := e.DF[i]
-				se, crit := math.Sqrt(e.Cov.At(i, i)), y.critical(law, df)
-				t := e.Value[i] / se
-				c.SE, c.DF, c.T = Number(se), Number(df), Number(t)
-				c.P, c.PAdjusted = Number(single.Adjust(t, df)), Number(law.Adjust(t, df))
-				c.Low, c.High = Number(e.Value[i]-crit*se), Number(e.Value[i]+crit*se)
-				c.Verdict = compare.Judge(float64(c.Low), float64(c.High), w.margin)
-			}
-		}
-		out[i] = c
+	return rows
+}
+
+// contrast is that which stands at i among some estimates, by the law that holds them together.
+func contrast(f family, w weighted, e *mixed.Estimates, i int, law compare.Family, y yardstick) Contrast {
+	u := Unknown
+	c := Contrast{Factors: f.of, Name: w.name, Estimate: u, SE: u, DF: u, T: u, P: u, PAdjusted: u, Low: u, High: u, Verdict: compare.Unresolved}
+	if !e.Estimable[i] {
+		return c
 	}
-	return out
+	c.Estimate = Number(e.Value[i])
+	if !y.noise {
+		return c
+	}
+	se, df := math.Sqrt(e.Cov.At(i, i)), e.DF[i]
+	c.SE, c.DF, c.T = Number(se), Number(df), Number(e.Value[i]/se)
+	c.P = Number(single.Adjust(float64(c.T), df))
+	c.judge(law, se, df, w.margin, y)
+	return c
+}
+
+// judge reads adjusted p, interval and word off a law whose critical values count in the standard error given.
+func (c *Contrast) judge(law compare.Family, se, df, margin float64, y yardstick) {
+	half := Number(y.critical(law, df) * se)
+	c.PAdjusted = Number(law.Adjust(math.Abs(float64(c.Estimate))/se, df))
+	c.Low, c.High = c.Estimate-half, c.Estimate+half
+	c.Verdict = compare.Judge(float64(c.Low), float64(c.High), margin)
 }
 
 // together is the law of the estimable ones among some contrasts.

@@ -117,7 +117,7 @@ func (c *crossing) asSample(d *Data, q *Request, f *fit, made []Comparison, t te
 	families, _ := gather(reml{r}, d.Treatments, q)
 	var again []Comparison
 	for _, family := range families {
-		compared, _ := comparisons(family, q, by)
+		compared, _ := comparisons(family, q, familyLaw(family, q, by), by)
 		again = append(again, compared.list...)
 	}
 	both, alike := 0, 0

@@ -25,6 +25,7 @@ type family struct {
 	live    []int            // means that can take part
 	base    int              // index of the baseline, or -1
 	value   []float64        // numeric value of each level; nil when the levels are not numbers
+	trends  [][]float64      // over the levels that can take part, a row of weights each; nil when there are none
 }
 
 // gather returns one family a factor, or with interactions one of all
@@ -66,9 +67,20 @@ func newFamily(means *adjusted, treatments []linmod.Factor, factors []int, basel
 		}
 	}
 	if len(factors) == 1 {
-		f.value = numbers(f.labels)
+		f.value = LevelValues(f.labels)
+		f.trends = linmod.Trends(f.liveValues())
 	}
 	return f
+}
+
+// liveValues are the numeric values of the levels that can take part; nil when the levels are not numbers.
+func (f family) liveValues() (values []float64) {
+	for _, i := range f.live {
+		if f.value != nil {
+			values = append(values, f.value[i])
+		}
+	}
+	return values
 }
 
 // df is what stands for the degrees of freedom of a whole family.

@@ -292,7 +292,7 @@ func inR(f Factors) string { return strings.Join(f, ":") }
 
 func factorOf(name string, cells []string) linmod.Factor {
 	f := linmod.Factor{Name: name, Levels: slices.Compact(slices.Sorted(slices.Values(cells)))}
-	if numbers(f.Levels) != nil {
+	if LevelValues(f.Levels) != nil {
 		slices.SortFunc(f.Levels, func(a, b string) int {
 			x, _ := strconv.ParseFloat(a, 64)
 			y, _ := strconv.ParseFloat(b, 64)

@@ -73,7 +73,7 @@ func (r replication) settling(c Comparison, f family, law compare.Family, y yard
 	now := power.Precision{SE: float64(c.SE) / sd * math.Sqrt(y.looks.inflation()), DF: float64(c.DF)}
 	ask := power.Test{Family: law, Alpha: y.alpha}
 	target := power.Target{Goal: power.Settle, Margin: margin, Noise: power.Scatter{SD: power.Scatter{SD: sd, DF: float64(c.DF)}.Upper(NoiseConfidence)}, Power: r.power}
-	if _, best := law.(compare.Best); best || oneSided(law) {
+	if _, best := law.(compare.Best); best || compare.OneSided(law) {
 		target.Goal, ask.Family = power.Find, compare.Best{Levels: len(f.live)}
 	}
 	n, found := bracketed(known[target], now.SE)

@@ -23,6 +23,21 @@ contrasts_of <- function(model, factor, weights) {
     p_adjusted = sapply(s$t.ratio, two_sided, r, s$df[1]), low = s$estimate - k * s$SE, high = s$estimate + k * s$SE)
 }
 
+# Trends over three levels in one family with all pairs, by Tukey's law for every contrast: the linear one is a share of
+# the difference of the ends and, where levels are not evenly spaced, of the middle from one, the quadratic one of those of the middle from both.
+trends_of <- function(model, factor, weights) {
+  e <- emmeans(model, factor)
+  s <- as.data.frame(summary(contrast(e, weights)))
+  v <- vcov(e)
+  se <- function(i, j) sqrt(v[i, i] + v[j, j] - 2 * v[i, j])
+  share <- function(w) abs(weights[[2]][w]) # of an outer level
+  l <- abs(weights[[1]])
+  unit <- c(min(l[c(1, 3)]) * se(1, 3) + l[2] * ifelse(weights[[1]][2] > 0, se(1, 2), se(2, 3)), share(1) * se(1, 2) + share(3) * se(2, 3))
+  k <- qtukey(0.05, 3, s$df[1], lower.tail = FALSE) / sqrt(2)
+  data.frame(name = names(weights), estimate = s$estimate, se = s$SE, df = s$df, t = s$t.ratio, p = s$p.value,
+    p_adjusted = ptukey(abs(s$estimate) / unit * sqrt(2), 3, s$df[1], lower.tail = FALSE), low = s$estimate - k * unit, high = s$estimate + k * unit)
+}
+
 # The slope of the straight line, and the squared level's coefficient in the parabola, through
 # the adjusted means, each mean weighing the same.
 trend_weights <- function(x) list(
@@ -33,9 +48,9 @@ mtcars$cyl <- factor(mtcars$cyl)
 ToothGrowth$dose <- factor(ToothGrowth$dose)
 trends <- list(
   list(csv = "mtcars.csv", response = "mpg", treatments = I("cyl"), covariates = I("wt"),
-    contrasts = contrasts_of(lm(mpg ~ cyl + wt, mtcars), "cyl", trend_weights(c(4, 6, 8)))),
+    contrasts = trends_of(lm(mpg ~ cyl + wt, mtcars), "cyl", trend_weights(c(4, 6, 8)))),
   list(csv = "ToothGrowth.csv", response = "len", treatments = I(c("dose", "supp")), covariates = I(character()), factor = "dose",
-    contrasts = contrasts_of(lm(len ~ dose + supp, ToothGrowth), "dose", trend_weights(c(0.5, 1, 2)))))
+    contrasts = trends_of(lm(len ~ dose + supp, ToothGrowth), "dose", trend_weights(c(0.5, 1, 2)))))
 
 chosen_weights <- list(`A and B less C` = c(0.5, 0.5, -1, 0, 0, 0), `D less E and F` = c(0, 0, 0, 1, -0.5, -0.5))
 chosen <- list(csv = "InsectSprays.csv", response = "count", treatments = I("spray"),
