@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"runtime"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -51,7 +52,7 @@ func formatAndFolder(c *cli.Context) (render.Format, string, error) {
 // styleOf asks what w can show: colour and a width only at a terminal, and no
 // colour when NO_COLOR is set and not empty (no-color.org).
 func styleOf(w io.Writer) render.Style {
-	s := render.Style{Width: usualWidth, Plain: !drawsLines(os.Getenv, runtime.GOOS)}
+	s := render.Style{Width: columns(os.Getenv), Plain: !drawsLines(os.Getenv, runtime.GOOS)}
 	fd, ok := terminal(w)
 	if !ok {
 		return s
@@ -61,6 +62,14 @@ func styleOf(w io.Writer) render.Style {
 	}
 	s.Colour = colourful(os.Getenv)
 	return s
+}
+
+// columns is the width of what is no terminal: that of COLUMNS, where a number stands in it.
+func columns(getenv func(string) string) int {
+	if n, err := strconv.Atoi(getenv("COLUMNS")); err == nil && n > 0 {
+		return max(n, leastWidth)
+	}
+	return usualWidth
 }
 
 // drawsLines says whether characters beyond ASCII are safe in a picture: the locale has UTF-8, the terminal is not a dumb one,

@@ -12,6 +12,7 @@ import (
 	"fairrun/stats/check"
 	"fairrun/stats/linmod"
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // interactionDoubt is the level, over all interactions of a response, at which one is called real: that
@@ -111,7 +112,7 @@ func realInteractions(r, with *verdict.Response, name map[string]string) *verdic
 	least := 1.0
 	for i, adjusted := range check.Holm(p) {
 		if least = min(least, adjusted); adjusted < interactionDoubt {
-			real = append(real, fmt.Sprintf("%s (p = %.2g)", name[terms[i]], adjusted))
+			real = append(real, fmt.Sprintf("%s (%s)", name[terms[i]], words.P(adjusted)))
 		}
 	}
 	what := fmt.Sprintf("none of the %d interactions of two factors that these runs tell from main effects is clear of chance", len(terms))

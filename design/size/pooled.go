@@ -8,6 +8,7 @@ import (
 	"fairrun/design/plan"
 	"fairrun/design/question"
 	"fairrun/stats/law"
+	"fairrun/stats/words"
 )
 
 // recorded is the noise of a response that a rig's record has, of all its campaigns together.
@@ -89,7 +90,7 @@ func recordedNoise(n *plan.NoiseRecord, r *design.Response) recorded {
 			if len(variances) == 2 {
 				those = "other"
 			}
-			out.apart = fmt.Sprintf("%q scattered %s than the %s by more than chance makes it (p = %.2g), so the noise of all together may fit none; where the rig has changed, take out of the record what does not hold any more", titles[i], more, those, p)
+			out.apart = fmt.Sprintf("%q scattered %s than the %s by more than chance makes it (%s), so the noise of all together may fit none; where the rig has changed, take out of the record what does not hold any more", titles[i], more, those, words.P(p))
 		}
 	}
 	return out

@@ -7,6 +7,7 @@ import (
 
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
+	"fairrun/stats/words"
 )
 
 // CarryOver is what the treatment of a run leaves over for the next one: first-order residual effects, fitted
@@ -113,7 +114,7 @@ func carriedOver(f *fit, families []judgedFamily, y []float64, by yardstick, ano
 	}
 	found := "none is seen"
 	if c.P < doubt {
-		found = fmt.Sprintf("there is some: in the long run a setting makes its permanent difference, direct and carried over (p = %.2g)", float64(c.P))
+		found = fmt.Sprintf("there is some: in the long run a setting makes its permanent difference, direct and carried over (%s)", words.P(float64(c.P)))
 	}
 	said = append(said, Check{Name: name, Statistic: c.F, P: c.P, Message: "the differences are adjusted for what a run takes over from the one before" + cost + "; " + found})
 	return c, said
@@ -252,7 +253,7 @@ func overCarried(m linmod.Model, r *linmod.Result, p float64) string {
 			how = fmt.Sprintf("a run %s some %.0f %% of what the setting before it did", way, 100*math.Abs(share))
 		}
 	}
-	return fmt.Sprintf("%s (p = %.2g), and the differences between settings are off by a part of that: rest longer between runs, or draw the next sheet with carry_over = true under [order], which fits it", how, p)
+	return fmt.Sprintf("%s (%s), and the differences between settings are off by a part of that: rest longer between runs, or draw the next sheet with carry_over = true under [order], which fits it", how, words.P(p))
 }
 
 // fittedBefore is the fitted mean of the treatment before each run, as a deviation from the mean over treatments; 0 in

@@ -7,6 +7,7 @@ import (
 
 	"fairrun/stats/check"
 	"fairrun/stats/linmod"
+	"fairrun/stats/words"
 )
 
 // doubt is the level at which a check of the model is flagged. With half a
@@ -51,7 +52,7 @@ func normality(e []float64, runs int) (said remarks, odd bool) {
 		said.skip(name, err)
 		return said, false
 	}
-	odd = said.judge(name, r.Statistic, r.P, "the residuals look normal", fmt.Sprintf("the residuals do not look normal (p = %.2g): long tails, a lopsided law, or a few odd runs", r.P))
+	odd = said.judge(name, r.Statistic, r.P, "the residuals look normal", fmt.Sprintf("the residuals do not look normal (%s): long tails, a lopsided law, or a few odd runs", words.P(r.P)))
 	return said, odd
 }
 
@@ -63,7 +64,7 @@ func outliers(e []float64, fit *linmod.Result, rowName func(row int) string) (sa
 		return said, false
 	}
 	t, p := r.T[r.Worst], r.Adjusted[r.Worst]
-	how := fmt.Sprintf("residual of %.1f standard errors, Bonferroni p = %.2g", t, p)
+	how := fmt.Sprintf("residual of %.1f standard errors, Bonferroni %s", t, words.P(p))
 	if math.IsInf(t, 0) {
 		how = "without it the model fits every other run to the last digit"
 	}
@@ -80,13 +81,13 @@ func spread(groups [][]float64, runs int) (said remarks, flag bool) {
 	if r, err := test(groups); err != nil {
 		said.skip(robust, err)
 	} else {
-		flag = said.judge(robust, r.Statistic, r.P, "the levels scatter alike", fmt.Sprintf("the levels do not scatter alike (p = %.2g): an interval made with the common noise is too short for some and too long for others", r.P))
+		flag = said.judge(robust, r.Statistic, r.P, "the levels scatter alike", fmt.Sprintf("the levels do not scatter alike (%s): an interval made with the common noise is too short for some and too long for others", words.P(r.P)))
 	}
 	const keen = "equal spread (Bartlett)"
 	if r, err := check.Bartlett(groups); err != nil {
 		said.skip(keen, err)
 	} else {
-		flag = said.judge(keen, r.Statistic, r.P, "the levels scatter alike", fmt.Sprintf("the levels do not scatter alike (p = %.2g); this test also answers to long tails", r.P)) || flag
+		flag = said.judge(keen, r.Statistic, r.P, "the levels scatter alike", fmt.Sprintf("the levels do not scatter alike (%s); this test also answers to long tails", words.P(r.P))) || flag
 	}
 	return said, flag
 }

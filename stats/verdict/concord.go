@@ -30,17 +30,17 @@ func (c concord) words() (said Check, survives *bool) {
 	var found string
 	switch {
 	case c.interplay && (model != lot || len(c.differ) > 0):
-		return Remark(randomisation, false, "over %s the treatments differ with %s on the specimens that were tested; that others of their type answer alike is what the intervals are about", orders, equals(r.P)), nil
+		return Remark(randomisation, false, "over %s the treatments differ with %s on the specimens that were tested; that others of their type answer alike is what the intervals are about", orders, words.P(float64(r.P))), nil
 	case model && !lot:
-		found = fmt.Sprintf("the F test calls the treatments different (%s), the randomisation test over %s does not (%s)", equals(c.model), orders, equals(r.P))
+		found = fmt.Sprintf("the F test calls the treatments different (%s), the randomisation test over %s does not (%s)", words.P(float64(c.model)), orders, words.P(float64(r.P)))
 	case lot && !model:
-		found = fmt.Sprintf("the randomisation test over %s calls the treatments different (%s), the F test does not (%s)", orders, equals(r.P), equals(c.model))
+		found = fmt.Sprintf("the randomisation test over %s calls the treatments different (%s), the F test does not (%s)", orders, words.P(float64(r.P)), words.P(float64(c.model)))
 	case len(c.differ) > 0 && c.between == len(c.differ):
 		return Remark(randomisation, false, "over %s all differences within whole plots are called as by the interval; between whole plots, %s: real by the model alone. Few whole plots can be set in few ways, so that the orders show little there, where the model leans on normal noise", orders, called(c.differ)), &no
 	case len(c.differ) > 0:
 		found = fmt.Sprintf("by the randomisation test over %s and by the interval, %s", orders, called(c.differ))
 	default:
-		return Remark(randomisation, false, "over %s the same differences are clear of zero (%s for all treatments together)%s", orders, equals(r.P), r.steps()), &yes
+		return Remark(randomisation, false, "over %s the same differences are clear of zero (%s for all treatments together)%s", orders, words.P(float64(r.P)), r.steps()), &yes
 	}
 	why := "it is a near thing, or the noise is not as the model has it; the randomisation test leans on the draw alone"
 	if c.plots {
@@ -60,15 +60,4 @@ func (r *Randomised) steps() string {
 		return ""
 	}
 	return fmt.Sprintf("; p takes steps of 1/%d, and each pair is judged with its own difference taken out, so that of two pairs that with the larger t may have the larger p", r.Orders)
-}
-
-// equals writes a p-value as the paragraph on the test does: "p = 0.03", "p < 0.0001".
-func equals(p Number) string {
-	switch {
-	case p < 0.0001:
-		return "p < 0.0001"
-	case p < 0.01:
-		return fmt.Sprintf("p = %.4f", float64(p))
-	}
-	return fmt.Sprintf("p = %.3f", float64(p))
 }

@@ -73,7 +73,7 @@ func moved(noted []linmod.Covariate, m linmod.Model, y []float64) (said remarks)
 			f, p = row.F, row.P
 		}
 		said.judge(c.Name, float64(f), float64(p), "the settings do not move it, so adjusting for it is fair",
-			fmt.Sprintf("it differs between the settings (p = %.2g): where the setting itself moves it, adjusting takes that part of the effect away; judge without it too", float64(p)))
+			fmt.Sprintf("it differs between the settings (%s): where the setting itself moves it, adjusting takes that part of the effect away; judge without it too", words.P(float64(p))))
 	}
 	return said
 }

@@ -79,7 +79,7 @@ func crossable(d *Data, y []float64) []linmod.Factor {
 func (c *crossing) alikeIn(d *Data, f *fit) (said remarks, bold bool) {
 	treatments := listed(names(d.Treatments))
 	name, alike := CrossingCheck+c.block, fmt.Sprintf("the effects of %s look the same in every %s", treatments, c.block)
-	differ := fmt.Sprintf("the effects of %s are not the same in every %s (p = %.2g)", treatments, c.block, c.p)
+	differ := fmt.Sprintf("the effects of %s are not the same in every %s (%s)", treatments, c.block, words.P(c.p))
 	if by := f.agreed(d); by != "" {
 		said.judge(name, c.f, c.p, alike, differ+"; they are judged by how far "+by+" agree, which counts that in")
 		said[0].Flag = false

@@ -54,10 +54,10 @@ func failuresDiffer(lost, done []int, failed int, alpha float64) Check {
 		c.Message = fmt.Sprintf("%s failed; the means speak of the good runs only (%v)", words.Count(failed, "run"), err)
 	case f.P < alpha:
 		c.P = Number(f.P)
-		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test p = %.2g): a level's means leave its failures out, so weigh both", words.Count(failed, "run"), f.P)
+		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test %s): a level's means leave its failures out, so weigh both", words.Count(failed, "run"), words.P(f.P))
 	default:
 		c.P = Number(f.P)
-		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test p = %.2g); the means speak of the good runs only", words.Count(failed, "run"), f.P)
+		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test %s); the means speak of the good runs only", words.Count(failed, "run"), words.P(f.P))
 	}
 	return c
 }
@@ -78,7 +78,7 @@ func voidsDiffer(cells []cell, void, planned int) Check {
 		c.P = Number(f.P)
 		if f.P < lopsided {
 			c.Flag = true
-			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test p = %.2g): say in the notes why, since voiding bends results", void, words.Count(planned, "run"), voidBy(cells), f.P)
+			c.Message = fmt.Sprintf("%d of %s void%s, and not equally often at all levels (Fisher's exact test %s): say in the notes why, since voiding bends results", void, words.Count(planned, "run"), voidBy(cells), words.P(f.P))
 		}
 	}
 	return c

@@ -7,6 +7,7 @@ import (
 	"fairrun/stats/compare"
 	"fairrun/stats/law"
 	"fairrun/stats/linmod"
+	"fairrun/stats/words"
 )
 
 const factorsTogether = "factors together"
@@ -24,7 +25,7 @@ func addUp(d *Data, q *Request, f *fit, anova []ANOVARow, y []float64) (said rem
 	var found []string
 	for _, row := range anova {
 		if len(row.Factors) > 1 && row.P.Known() && float64(row.P) < q.Alpha {
-			found = append(found, fmt.Sprintf("%s (p = %.2g)", row.Term, float64(row.P)))
+			found = append(found, fmt.Sprintf("%s (%s)", row.Term, words.P(float64(row.P))))
 		}
 	}
 	if len(found) == 0 {
@@ -57,7 +58,7 @@ func leftOut(f *fit, y []float64, mainOnly bool) (said remarks) {
 			then = "what it is, beyond the sum, is counted as noise"
 		}
 		said.judge(factorsTogether, x, p, "the effects of the factors look as if they add up",
-			fmt.Sprintf("the effects of the factors do not add up (p = %.2g): the effect of one depends on the other; %s", p, then))
+			fmt.Sprintf("the effects of the factors do not add up (%s): the effect of one depends on the other; %s", words.P(p), then))
 	}
 	return said
 }

@@ -9,6 +9,7 @@ import (
 
 	"fairrun/stats/check"
 	"fairrun/stats/linmod"
+	"fairrun/stats/words"
 )
 
 // checkOrder looks for what order left behind: stretches on one side, neighbours
@@ -20,7 +21,7 @@ func checkOrder(d *Data, f *fit, y []float64) (said remarks) {
 		said.skip(stretches, err)
 	} else {
 		said.judge(stretches, float64(r.Count), r.P, "residuals fall on either side in random order",
-			fmt.Sprintf("residuals stay on one side for long stretches, or change sides too often (p = %.2g): something drifted that the model does not hold", r.P))
+			fmt.Sprintf("residuals stay on one side for long stretches, or change sides too often (%s): something drifted that the model does not hold", words.P(r.P)))
 	}
 	said = append(said, neighbours(e, f.squares, order, slices.Concat(d.Recovered, d.Blocks))...)
 	return append(said, leftover(f, d.Order, y)...)
@@ -148,7 +149,7 @@ func leftover(f *fit, when, y []float64) (said remarks) {
 	default:
 		x, p := extra(f.squares, r)
 		said.judge(name, x, p, "no drift in run order is left over",
-			fmt.Sprintf("a drift in run order is left over (p = %.2g): the drift in the model does not hold all of it", p))
+			fmt.Sprintf("a drift in run order is left over (%s): the drift in the model does not hold all of it", words.P(p)))
 	}
 	return said
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"fairrun/stats/resample"
+	"fairrun/stats/words"
 )
 
 // Draw is the lot by which the runs got their treatments, for the randomisation
@@ -214,7 +215,7 @@ func (t *trial) fill(r resample.Result) {
 	o := &t.judged.answer
 	o.Randomise = &Randomised{Statistic: Number(r.F), Orders: r.Orders, Exact: r.Exact, P: Number(r.P)}
 	if t.carried {
-		o.Checks = append(o.Checks, Remark(randomisation, false, "it asks whether the settings do anything, in their own run or in the one after (%s): carry-over is not taken out of it, and single comparisons are left out%s", equals(o.Randomise.P), o.Randomise.steps()))
+		o.Checks = append(o.Checks, Remark(randomisation, false, "it asks whether the settings do anything, in their own run or in the one after (%s): carry-over is not taken out of it, and single comparisons are left out%s", words.P(float64(o.Randomise.P)), o.Randomise.steps()))
 		return
 	}
 	c := concord{test: *o.Randomise, alpha: t.alpha, model: o.Overall.P, plots: t.design.Plots != nil,

@@ -92,7 +92,7 @@ func (d *Document) Write(w io.Writer, f Format, s Style) error {
 		case p.heading != "" && f == Markdown:
 			fmt.Fprintf(&b, "## %s\n", p.heading)
 		case p.heading != "":
-			fmt.Fprintf(&b, "%s\n", s.bold(p.heading))
+			fmt.Fprintf(&b, "%s\n", s.bold(strings.TrimSuffix(s.Paragraph(p.heading), "\n")))
 		case p.table != nil:
 			for k, t := range p.table.fit(f, s).fold(f, s.Width) {
 				if k > 0 {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairrun/stats/verdict"
+	"fairrun/stats/words"
 )
 
 // none stands where there is no number.
@@ -92,15 +93,10 @@ func span(low, high verdict.Number, decimals int) string {
 
 // chance writes a p-value.
 func chance(p verdict.Number) string {
-	switch {
-	case !p.Known():
+	if !p.Known() {
 		return none
-	case p < 0.0001:
-		return "<0.0001"
-	case p < 0.01:
-		return digits(p, 4)
 	}
-	return digits(p, 3)
+	return words.Chance(float64(p))
 }
 
 // equals puts a written p-value into a sentence: "= 0.03", "< 0.0001".
