@@ -4,6 +4,7 @@ go 1.26.0
 
 require (
 	github.com/expr-lang/expr v1.17.8
+	github.com/fsnotify/fsnotify v1.10.1
 	github.com/gofrs/flock v0.13.2
 	github.com/google/go-cmp v0.7.0
 	github.com/natefinch/atomic v1.0.1

@@ -27,6 +27,8 @@ func measureCommand(std streams) *cli.Command {
 			"To begin, let it look at a log: it says what the log holds, and proposes the section [log] of the plan.\n\n" +
 			"  fairrun measure --inspect logs/01.csv\n" +
 			"  fairrun measure --inspect logs/01.csv --write   puts it into the plan\n\n" +
+			"With --watch it waits at the bench: each new log in the folder of logs is taken for its run by the plan's pattern, or for the next run in the order, " +
+			"once it has not grown for two seconds.\n\n" +
 			"Runs that were measured before, from the same log and by the same definition, are not measured again. " +
 			"The exit code is 3 where something could not be measured.",
 		Flags: []cli.Flag{
@@ -34,6 +36,7 @@ func measureCommand(std streams) *cli.Command {
 			&cli.StringFlag{Name: "runs", Usage: "`RUNS` only these, such as 1-500 or 3,7,9-12: several machines can share a folder"},
 			&cli.StringFlag{Name: "inspect", Usage: "look at a log: `FILE`; measures nothing"},
 			&cli.BoolFlag{Name: "write", Usage: "with --inspect: put the proposed section into campaign.toml"},
+			&cli.BoolFlag{Name: "watch", Usage: "wait for new logs and take each for the next run, until Ctrl-C"},
 			&cli.BoolFlag{Name: "replace", Usage: "replace values that are there already and differ"},
 		},
 		Action: func(c *cli.Context) error { return measureAction(c, std) },
@@ -54,6 +57,10 @@ func measureAction(c *cli.Context, std streams) error {
 	s, err := sheet.Open(dir)
 	if err != nil {
 		return err
+	}
+	if c.Bool("watch") {
+		w := &watcher{std: std, dir: dir, folder: logFolder(s), replace: c.Bool("replace"), quiet: quietTime, look: lookAgain}
+		return w.watch(c.Context)
 	}
 	wanted, err := runNumbers(c.String("runs"), len(s.Runs))
 	if err != nil {

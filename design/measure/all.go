@@ -22,6 +22,7 @@ import (
 // Result is what became of one run.
 type Result struct {
 	Run
+	Made  bool  // the log is entered in the sheet even if it gives no value
 	Named bool  // the sheet names the log
 	Fault error // the log could not be read
 	Known bool  // it was measured before, from the same log by the same definitions
@@ -66,10 +67,10 @@ func All(ctx context.Context, dir string, s *sheet.Sheet, sources []LogFile, don
 // result measures one run, or takes it from the record.
 func (w *worker) result(ctx context.Context, record *Measured, s LogFile) Result {
 	if old := record.Of(s.Run); old != nil && w.holds(ctx, old, s) {
-		return Result{Run: *old, Named: s.Named, Known: true}
+		return Result{Run: *old, Made: s.Made, Named: s.Named, Known: true}
 	}
 	run, err := w.run(ctx, s)
-	return Result{Run: run, Named: s.Named, Fault: err}
+	return Result{Run: run, Made: s.Made, Named: s.Named, Fault: err}
 }
 
 // holds reports whether a run in the record is what measuring it again would give.
@@ -142,11 +143,14 @@ func Store(dir string, results []Result, replace bool, now time.Time) ([]Stored,
 				set = append(set, sheet.Assignment{Name: r.Values[k].Response, Value: text})
 			}
 		}
-		if len(set) == 0 {
+		if len(set) == 0 && (!r.Made || r.Fault != nil) {
 			continue // nothing was measured: the run stays as it is
 		}
-		if !r.Named {
+		if !r.Named && (len(set) > 0 || r.Made) {
 			set = append(set, sheet.Assignment{Name: "log", Value: r.File})
+		}
+		if len(set) == 0 {
+			continue
 		}
 		recorded, err := sheet.Record(dir, r.Run.Run, set, replace, now)
 		switch {

@@ -27,6 +27,7 @@ func pathOf(pattern string, run int) string {
 type LogFile struct {
 	Run   int
 	File  string // seen from the campaign's folder, with slashes
+	Made  bool   // the run was made, and its log is entered even if nothing can be measured in it
 	Named bool   // in the sheet, not only by the plan's pattern
 }
 
@@ -56,6 +57,27 @@ func Sources(dir string, s *sheet.Sheet) ([]LogFile, fault.List) {
 		}
 	}
 	return apart(dir, s, sources)
+}
+
+// Arrived says to which run a log belongs that has just come in: to the one that names it, the one to which the
+// plan's pattern gives it, or the next one in the order. ok is false where there is none.
+func Arrived(s *sheet.Sheet, file string) (l LogFile, ok bool) {
+	for i := range s.Runs {
+		if r := &s.Runs[i]; r.Log != "" && filepath.ToSlash(filepath.Clean(r.Log)) == file {
+			return LogFile{Run: r.Run, File: file, Made: true, Named: true}, true
+		}
+	}
+	if p := s.Campaign.Log; p != nil && p.Files != "" {
+		for i := range s.Runs {
+			if r := &s.Runs[i]; r.Log == "" && pathOf(p.Files, r.Run) == strings.TrimSuffix(file, ".gz") {
+				return LogFile{Run: r.Run, File: file, Made: true}, true
+			}
+		}
+	}
+	if next := s.Next(); next != nil {
+		return LogFile{Run: next.Run, File: file, Made: true}, true
+	}
+	return LogFile{}, false
 }
 
 // apart takes out the runs that share a log.

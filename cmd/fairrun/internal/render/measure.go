@@ -3,9 +3,11 @@ package render
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"fairrun/design"
 	"fairrun/design/measure"
+	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
 )
@@ -117,4 +119,21 @@ func MeasuredRows(runs []measure.Stored) (head []string, rows [][]string) {
 		}
 	}
 	return head, rows
+}
+
+// Arrived says what a log gave that has just come in, and what to set next; in is as for Next.
+func Arrived(s *sheet.Sheet, r *measure.Stored, in string) *Document {
+	d := &Document{}
+	var parts []string
+	for k := range r.Values {
+		if v := &r.Values[k]; v.Value != nil {
+			parts = append(parts, v.Response+" "+withUnit(measuredText(v), v.Unit))
+		}
+	}
+	if parts == nil {
+		parts = []string{"nothing was measured"}
+	}
+	d.Text("Run %d (%s): %s.", r.Run.Run, r.File, strings.Join(parts, ", "))
+	next(d, s.Campaign, s.Next(), in)
+	return d
 }
