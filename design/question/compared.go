@@ -47,20 +47,27 @@ func earlier(f linmod.Factor, s *sheet.Sheet) linmod.Factor {
 	return linmod.Before(f, &block, when)
 }
 
-// Family is what is compared with each other: the levels of a factor, or the combinations of those of several.
+// Family is what is compared with each other: the levels of a factor, or the combinations of those of several. Average says
+// that the levels stand beside a family of combinations, averaged over the other factors.
 type Family struct {
 	Factors verdict.Factors
 	Levels  []string
+	Average bool
 }
 
-// Families are those of a plan: one of each factor or, with interactions, one of all combinations.
+// Families are those of a plan: one of each factor or, with interactions, one of all combinations and, where all of these
+// are run, then one of each factor averaged over the others.
 func Families(c *design.Plan) []Family {
-	if c.Interactions && len(c.Factors) > 1 {
-		return []Family{combinations(c)}
-	}
 	var out []Family
+	combined := c.Interactions && len(c.Factors) > 1
+	if combined {
+		out = append(out, combinations(c))
+		if c.Chosen != nil {
+			return out
+		}
+	}
 	for _, f := range c.Factors {
-		out = append(out, Family{verdict.Factors{f.Name}, f.Levels})
+		out = append(out, Family{verdict.Factors{f.Name}, f.Levels, combined})
 	}
 	return out
 }

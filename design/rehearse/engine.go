@@ -198,7 +198,7 @@ func newWorker(e *engine) *worker {
 		}
 		m := e.model(t.plan.Drift, noted)
 		if t.plan.Order.CarryOver {
-			m.CarryOver = m.Factors
+			m.CarryOver = m.Factors[:len(e.fitted())]
 		}
 		w.fits = append(w.fits, judge.NewLeastSquares(m))
 		w.cells = append(w.cells, judge.NewCellMeans(m, len(e.plan.Treatments())))

@@ -42,7 +42,12 @@ func (w *worker) general(tr *trial) *judge.General {
 	d := w.columns(tr)
 	fixed := linmod.Model{Blocks: d.Blocks, Covariates: slices.Concat(d.Covariates, d.Noted), Order: 1}
 	var before []linmod.Factor
+	var average []judge.Factor
 	for _, own := range w.factors {
+		if own.Average {
+			average = append(average, own.Factor)
+			continue
+		}
 		c := linmod.Factor{Name: own.factors.Term(), Levels: own.labels, Code: make([]int32, w.slots())}
 		for s, t := range w.treatment {
 			c.Code[s] = int32(own.Code[t])
@@ -59,7 +64,7 @@ func (w *worker) general(tr *trial) *judge.General {
 		}
 	}
 	fixed.Covariates = append(fixed.Covariates, linmod.NewCarryOver(before, func(slot int) bool { return w.good[slot] }).Covariates...)
-	return judge.NewGeneral(fixed, d.Sample, slices.Concat(d.Recovered, d.Random), d.Interplay, w.good)
+	return judge.NewGeneral(fixed, average, d.Sample, slices.Concat(d.Recovered, d.Random), d.Interplay, w.good)
 }
 
 // beyond reports whether a fit by least squares, with blocks and the plan's drift, is not the verdict's model.

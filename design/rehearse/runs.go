@@ -84,7 +84,7 @@ func newAnswers(e *engine) answers {
 	}
 	for range e.responses {
 		var of [][]float64
-		for _, f := range e.factors {
+		for _, f := range e.fitted() {
 			of = append(of, make([]float64, groups*len(f.labels)))
 		}
 		a.of = append(a.of, of)
@@ -111,7 +111,7 @@ func (a *answers) to(f *setup, k, b, t int) float64 {
 	if f.several() {
 		group = f.plan.Specimens.Of(b+1) - 1
 	}
-	for i := range f.factors {
+	for i := range f.fitted() {
 		sum += a.of[k][i][group*f.factors[i].Levels+f.factors[i].Code[t]]
 	}
 	return sum

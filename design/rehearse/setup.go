@@ -5,6 +5,7 @@ import (
 
 	"fairrun/design"
 	"fairrun/design/order"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/judge"
 	"fairrun/stats/verdict"
@@ -26,7 +27,8 @@ type setup struct {
 	interplay  float64 // how differently specimens, or blocks, answer, in units of the noise
 }
 
-// factor is what a family of comparisons is about: a factor of the plan, or the combinations of all.
+// factor is what a family of comparisons is about: a factor of the plan, or the combinations of all, or a factor averaged over
+// the others.
 type factor struct {
 	judge.Factor
 	factors verdict.Factors
@@ -63,41 +65,24 @@ func newSetup(c *design.Plan, seed uint64) (*setup, error) {
 	return f, nil
 }
 
-// factors lists what is compared: all combinations as they stand if the plan has interactions,
-// otherwise each factor on its own.
+// factors lists what is compared: the families of the plan.
 func factors(c *design.Plan) []factor {
 	treatments := c.Treatments()
-	if c.Interactions && len(c.Factors) > 1 {
-		whole := factor{Factor: judge.Factor{Levels: len(treatments), Baseline: -1}}
-		var baseline []string
-		for _, f := range c.Factors {
-			whole.factors = append(whole.factors, f.Name)
-			baseline = append(baseline, f.Baseline)
-		}
-		base := design.Treatment{Levels: baseline}.String()
-		for t, treatment := range treatments {
-			whole.labels = append(whole.labels, treatment.String())
-			whole.Code = append(whole.Code, t)
-			if treatment.String() == base {
-				whole.Baseline = t
-			}
-		}
-		return []factor{whole}
-	}
 	var out []factor
-	for k, f := range c.Factors {
-		own := factor{Factor: judge.Factor{Levels: len(f.Levels), Baseline: -1}, factors: verdict.Factors{f.Name}, labels: f.Levels}
-		for i, level := range f.Levels {
-			if level == f.Baseline {
-				own.Baseline = i
+	for _, family := range question.Families(c) {
+		own := factor{Factor: judge.Factor{Levels: len(family.Levels), Baseline: -1, Average: family.Average}, factors: family.Factors, labels: family.Levels}
+		if len(family.Factors) > 1 {
+			own.Baseline = c.BaselineTreatment()
+			for t := range treatments {
+				own.Code = append(own.Code, t)
 			}
+			out = append(out, own)
+			continue
 		}
+		k := slices.IndexFunc(c.Factors, func(f design.Factor) bool { return f.Name == family.Factors[0] })
+		own.Baseline = slices.Index(family.Levels, c.Factors[k].Baseline)
 		for _, t := range treatments {
-			for i, level := range f.Levels {
-				if level == t.Levels[k] {
-					own.Code = append(own.Code, i)
-				}
-			}
+			own.Code = append(own.Code, slices.Index(family.Levels, t.Levels[k]))
 		}
 		out = append(out, own)
 	}
@@ -111,6 +96,20 @@ func (f *factor) choose() {
 	if f.against > last-f.against {
 		f.level = 0
 	}
+}
+
+// fitted are the factors that are terms of the model: averages come last.
+func (f *setup) fitted() []factor {
+	return f.factors[:len(f.factors)-len(averages(f.factors))]
+}
+
+// averages are those over the others.
+func averages(factors []factor) []factor {
+	k := slices.IndexFunc(factors, func(f factor) bool { return f.Average })
+	if k < 0 {
+		return nil
+	}
+	return factors[k:]
 }
 
 // several reports whether the plan has more than one specimen.

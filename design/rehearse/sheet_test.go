@@ -3,6 +3,7 @@ package rehearse
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -84,16 +85,17 @@ func TestRehearsedCampaignOnASheet(t *testing.T) {
 			if tr.beyond {
 				tolerance = 2e-4 // as in TestRehearsalIsTheVerdict
 			}
-			by, own := w.fit(0), &w.factors[0]
+			by := w.fit(0)
 			by.Solve(w.y, w.values)
-			w.reading.Turn(&w.responses[0].Question, &own.Factor, by.Precision(0), &w.values[0])
 			w.reading.By(tr.looks[0].crit)
 			comparisons := v.Responses[0].Comparisons
 			if len(comparisons) == 0 {
 				t.Fatal("the verdict compares nothing")
 			}
 			for _, c := range comparisons {
-				got := w.named(own, c.Level, c.Against)
+				k := slices.IndexFunc(w.factors, func(f factor) bool { return f.factors.Term() == c.Factors.Term() })
+				w.reading.Turn(&w.responses[0].Question, &w.factors[k].Factor, by.Precision(k), &w.values[k])
+				got := w.named(&w.factors[k], c.Level, c.Against)
 				low, high := float64(c.Low), float64(c.High)
 				if !closeTo(got.Low, low, high-low, tolerance) || !closeTo(got.High, high, high-low, tolerance) || got.Word != c.Verdict {
 					t.Errorf("%s − %s is %v to %v, %s; the verdict on the sheet has %v to %v, %s", c.Level, c.Against, got.Low, got.High, got.Word, low, high, c.Verdict)

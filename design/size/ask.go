@@ -123,12 +123,12 @@ func (a Ask) before(ctx context.Context, c *design.Plan, r *design.Response, pil
 		}
 		s.most, s.drawn = a.affordable(c, c.Runs()), drawn
 		if s.design.Sample {
-			s.design.Interplay = blockInterplay(c, s.name(), r.Name, pilot)
+			s.design.Interplay = blockInterplay(c, s.judged(), r.Name, pilot)
 			e.Interplay = verdict.Number(s.design.Interplay)
 		}
 		runs := s.byBlocks(spread)
 		g := runs
-		if s.specimens = assumedInterplay(c, s.name(), r.Name, pilot); s.specimens != nil {
+		if s.specimens = assumedInterplay(c, s.judged(), r.Name, pilot); s.specimens != nil {
 			g = s.moreBlocksOn(runs)
 			e.Interplay = verdict.Number(s.specimens.sd)
 		}

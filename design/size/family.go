@@ -76,6 +76,14 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 // name is the family's factors as one: "A", "A × B".
 func (s family) name() string { return s.Factors.Term() }
 
+// judged names the family whose interplay the comparisons are judged by: beside combinations theirs.
+func (s family) judged() string {
+	if s.Average {
+		return question.Families(s.plan)[0].Factors.Term()
+	}
+	return s.name()
+}
+
 // count is how many levels are compared.
 func (s family) count() int { return len(s.Levels) }
 

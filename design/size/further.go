@@ -48,7 +48,7 @@ func after(ctx context.Context, c *design.Plan, families []family, r *verdict.Re
 		if ctx.Err() != nil {
 			break
 		}
-		if sd, known := judgedBySpecimens(c, r, s.name()); known {
+		if sd, known := judgedBySpecimens(c, r, s.judged()); known {
 			s.specimens = &interplay{c.Specimens.Count, sd}
 			if !(float64(e.Interplay) > sd) {
 				e.Interplay = verdict.Number(sd)

@@ -96,8 +96,21 @@ func (s family) bySpecimens(runs power.Growth, specimens func(n int) int, blocks
 			q := float64(s.design.Drift + s.design.CarryOver + b*s.design.OwnDrift)
 			taken = q / (p.DF + q)
 		}
-		return p.WithInterplay(specimens(n), s.count(), s.specimens.sd*math.Sqrt(question.Inflation(s.plan)), taken)
+		return p.WithInterplay(specimens(n), s.answered(), s.onLevel()*math.Sqrt(question.Inflation(s.plan)), taken)
 	}}
+}
+
+// answered is how many levels or combinations specimens answer each in their own way.
+func (s family) answered() int {
+	if s.Average {
+		return s.design.Treatments
+	}
+	return s.count()
+}
+
+// onLevel is the interplay of the mean of a level: that of a combination, averaged over those with the level.
+func (s family) onLevel() float64 {
+	return s.specimens.sd * math.Sqrt(float64(s.count())/float64(s.answered()))
 }
 
 // moreBlocksOn grows by blocks on the specimens of the plan, of which each has one.
@@ -136,7 +149,7 @@ func (s family) specimensInAll(now power.Precision) power.Growth {
 
 // fromSpecimens is the share of SE² that is how differently specimens answer.
 func (s family) fromSpecimens(now power.Precision) float64 {
-	of := 2 * s.specimens.sd * s.specimens.sd * question.Inflation(s.plan) / float64(s.specimens.count)
+	of := 2 * s.onLevel() * s.onLevel() * question.Inflation(s.plan) / float64(s.specimens.count)
 	return min(of/(now.SE*now.SE), 1)
 }
 
@@ -145,7 +158,7 @@ func (s family) onSpecimens(now power.Precision, specimens int, blocks, between 
 	within := (1 - between) * s.done / blocks
 	share := between * float64(s.specimens.count) / float64(specimens)
 	p := power.Precision{SE: now.SE * math.Sqrt(within+share), DF: now.DF}
-	own := float64((specimens - 1) * (s.count() - 1))
+	own := float64((specimens - 1) * (s.answered() - 1))
 	if rest := blocks*float64(s.plan.DrawnPerBlock()-1-s.design.OwnDrift) - float64(s.design.Terms+s.design.Drift+s.design.CarryOver) - own; rest > 0.5 && within > 0 {
 		p.Within, p.WithinDF = within/(within+share), rest
 	}

@@ -53,10 +53,10 @@ func (a Ask) finds(c *design.Plan, r *design.Response, families []family, s *she
 	for _, family := range families {
 		family.drawn, family.most = &s.Draw.Order, max(MostBlocks, c.Block.Count)
 		if family.design.Sample {
-			family.design.Interplay = blockInterplay(c, family.name(), r.Name, nil)
+			family.design.Interplay = blockInterplay(c, family.judged(), r.Name, nil)
 		}
 		g := family.byBlocks(a.spread(r, nil))
-		if family.specimens = assumedInterplay(c, family.name(), r.Name, nil); family.specimens != nil {
+		if family.specimens = assumedInterplay(c, family.judged(), r.Name, nil); family.specimens != nil {
 			g = family.moreBlocksOn(g)
 		}
 		now := family.point(t, g, c.Block.Count, in)

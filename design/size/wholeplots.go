@@ -24,6 +24,9 @@ func unlike(p order.Spec) bool {
 func (s family) precisionOf(drawn *order.Drawn, spread float64) (g power.Growth, known bool) {
 	c := s.plan
 	d := question.Compared(sheet.Blank(c, drawn))
+	if s.Average {
+		d.Treatments = question.Analysed(sheet.Blank(c, drawn)).Factors()
+	}
 	fit := AssumePlots(d, spread)
 	k := slices.IndexFunc(d.Treatments, func(f linmod.Factor) bool { return f.Name == s.name() })
 	if fit == nil || k < 0 {

@@ -29,8 +29,15 @@ type campaign struct {
 	question  judge.Question
 	criticals *judge.Criticals
 	factors   []linmod.Factor
+	families  []family
 	data      verdict.Data
 	request   verdict.Request
+}
+
+// family is one of comparisons: of a factor, of the combinations of all, or of averages over these.
+type family struct {
+	name   string
+	levels []string
 }
 
 // newCampaign draws a campaign: some blocks of runs of one or two factors, with any drift, covariates, lost runs,
@@ -54,6 +61,9 @@ func newCampaign(rng, besides *rand.Rand) *campaign {
 	c.arrange(rng, blocks, length, treatments)
 	c.compared(levels)
 	c.about = fmt.Sprintf("%v levels, %d blocks of %d", levels, blocks, length)
+	if len(levels) > 1 && besides.IntN(2) == 0 {
+		c.combined()
+	}
 	lost := []float64{0, 0, 0.1, 0.4}[rng.IntN(4)]
 	for s := range c.treatment {
 		if c.good[s] = rng.Float64() >= lost; !c.good[s] {
@@ -110,10 +120,29 @@ func (c *campaign) compared(levels []int) {
 		}
 		step *= n
 		c.factors = append(c.factors, f)
+		c.families = append(c.families, family{f.Name, f.Levels})
 		c.model.Factors = append(c.model.Factors, own)
 		c.request.Baseline = append(c.request.Baseline, f.Levels[0])
 	}
 	c.data.Treatments = c.factors
+}
+
+// combined makes a family of the combinations, beside which the factors are averages.
+func (c *campaign) combined() {
+	c.request.Interactions = true
+	whole := judge.Factor{Baseline: 0}
+	f := family{name: "A × B"}
+	for t := range c.model.Factors[0].Code {
+		whole.Code = append(whole.Code, t)
+		f.levels = append(f.levels, fmt.Sprint(c.model.Factors[0].Code[t], " ", c.model.Factors[1].Code[t]))
+	}
+	whole.Levels = len(whole.Code)
+	c.about += ", combinations and averages"
+	for k := range c.model.Factors {
+		c.model.Factors[k].Average = true
+	}
+	c.model.Factors = append([]judge.Factor{whole}, c.model.Factors...)
+	c.families = append([]family{f}, c.families...)
 }
 
 func (c *campaign) drift(rng *rand.Rand) {
@@ -167,6 +196,9 @@ func (c *campaign) carryOver(rng *rand.Rand) {
 	}
 	c.balanced = false
 	c.model.CarryOver, c.request.CarryOver = c.model.Factors, true
+	if c.request.Interactions {
+		c.model.CarryOver = c.model.Factors[:1]
+	}
 	c.about += ", carry-over"
 }
 
@@ -287,17 +319,26 @@ func (c *campaign) tolerance() float64 {
 
 // fits are those by which a campaign can be judged.
 func (c *campaign) fits() map[string]judge.Fitted {
+	terms := c.factors
+	var average []judge.Factor
+	if c.request.Interactions {
+		whole := linmod.Factor{Name: c.families[0].name, Levels: c.families[0].levels}
+		for _, t := range c.treatment {
+			whole.Code = append(whole.Code, int32(t))
+		}
+		terms, average = []linmod.Factor{whole}, c.model.Factors[1:]
+	}
 	covariates := slices.Concat(c.data.Covariates, c.data.Noted)
 	if c.request.CarryOver {
 		var before []linmod.Factor
-		for _, f := range c.factors {
+		for _, f := range terms {
 			before = append(before, linmod.Before(f, &slices.Concat(c.data.Recovered, c.data.Blocks)[0], nil))
 		}
 		covariates = append(covariates, linmod.NewCarryOver(before, func(row int) bool { return c.good[row] }).Covariates...)
 	}
-	fixed := linmod.Model{Blocks: c.data.Blocks, Covariates: covariates, Factors: c.factors, Order: 1}
+	fixed := linmod.Model{Blocks: c.data.Blocks, Covariates: covariates, Factors: terms, Order: 1}
 	fits := map[string]judge.Fitted{
-		"general": judge.NewGeneral(fixed, c.data.Sample, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good),
+		"general": judge.NewGeneral(fixed, average, c.data.Sample, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good),
 	}
 	cells := judge.NewCellMeans(&c.model, slices.Max(c.treatment)+1)
 	switch f := judge.NewLeastSquares(&c.model); {
@@ -337,12 +378,13 @@ func TestJudgeIsTheVerdict(t *testing.T) {
 						seen[string(c.request.Compare)]++
 						seen[fmt.Sprint("random ", c.random)]++
 						seen[fmt.Sprint("carry-over ", c.request.CarryOver)]++
+						seen[fmt.Sprint("averages ", c.request.Interactions)]++
 						seen[fmt.Sprint("looks ", c.request.Looks != nil)]++
 						seen[fmt.Sprint("terms ", c.question.Terms)]++
 					}
 				}
 			}
-			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "carry-over true", "looks true", "terms 0", "terms 1", "terms 2"} {
+			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "carry-over true", "averages true", "looks true", "terms 0", "terms 1", "terms 2"} {
 				if seen[what] < 5 {
 					t.Errorf("%s: compared %d times", what, seen[what])
 				}
@@ -359,15 +401,15 @@ func (c *campaign) agree(t *testing.T, name string, by judge.Fitted, comparisons
 	by.Solve(c.y, estimates)
 	var r judge.Reading
 	r.By(c.criticals)
-	for k := range c.factors {
+	for k, f := range c.families {
 		r.Turn(&c.question, &c.model.Factors[k], by.Precision(k), &estimates[k])
 		differs, open, sure := false, false, true
 		for _, v := range comparisons {
-			if v.Factors[0] != c.factors[k].Name {
+			if v.Factors.Term() != f.name {
 				continue
 			}
 			differs, open = differs || v.Verdict.Differs(), open || v.Verdict == compare.Unresolved
-			got := r.Comparison(slices.Index(c.factors[k].Levels, v.Level), max(0, slices.Index(c.factors[k].Levels, v.Against)))
+			got := r.Comparison(slices.Index(f.levels, v.Level), max(0, slices.Index(f.levels, v.Against)))
 			low, high := float64(v.Low), float64(v.High)
 			if c.question.Terms == compare.InPercent {
 				low, high = float64(v.PercentLow), float64(v.PercentHigh)

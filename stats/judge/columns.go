@@ -1,6 +1,9 @@
 package judge
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // take lists the rows.
 func (w *LeastSquares) take(good []bool) {
@@ -66,6 +69,10 @@ func (w *LeastSquares) lay(treatment []int) {
 		w.carryOver(&f.CarryOver[k], treatment)
 	}
 	for k := range f.Factors {
+		if f.Factors[k].Average {
+			w.mean[k].live = f.complete(k, w.mean[0].live, w.mean[k].live[:0])
+			continue
+		}
 		code := f.Factors[k].Code
 		live := w.mean[k].live[:0]
 		for level := range f.Factors[k].Levels {
@@ -85,6 +92,26 @@ func (w *LeastSquares) lay(treatment []int) {
 		}
 		w.mean[k].live = live
 	}
+}
+
+// complete lists the levels of an average over which all levels of the first factor can take part.
+func (m *Model) complete(k int, live, out []int) []int {
+	for level := range m.Factors[k].Levels {
+		if !slices.ContainsFunc(m.averaged(k, level), func(i int) bool { return !slices.Contains(live, i) }) {
+			out = append(out, level)
+		}
+	}
+	return out
+}
+
+// averaged lists the levels of the first factor that a level of an average has.
+func (m *Model) averaged(k, level int) (of []int) {
+	for t, l := range m.Factors[k].Code {
+		if l == level {
+			of = append(of, m.Factors[0].Code[t])
+		}
+	}
+	return of
 }
 
 // course adds a drift about its mean: one column, or one a block.

@@ -82,10 +82,14 @@ func (c *Criticals) alone(key criticalKey) float64 {
 }
 
 // between returns what exactly does. Degrees of freedom that are no whole number, which each campaign has its own of, are
-// interpolated: the logarithm by the cubic in 1/df through four nodes, good to 1e-4 from 2 degrees of freedom on.
+// interpolated: the logarithm by the cubic in 1/df through four nodes, good to 1e-4 from 2 degrees of freedom on. Under one,
+// where they grow beyond all bounds, they are found as they are.
 func (c *Criticals) between(key criticalKey) float64 {
 	if key.df == math.Trunc(key.df) {
 		return c.exactly(key)
+	}
+	if key.df < 1 {
+		return c.find(key)
 	}
 	x := steps / key.df
 	first := max(0, int(x)-1)

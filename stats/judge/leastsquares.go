@@ -174,6 +174,16 @@ func (w *LeastSquares) means(k int, df float64) {
 	for _, level := range m.live {
 		m.u[level] = grown(m.u[level], p)
 		u := m.u[level]
+		if w.model.Factors[k].Average {
+			clear(u)
+			of := w.model.averaged(k, level)
+			for _, i := range of {
+				for j, x := range w.mean[0].u[i] {
+					u[j] += x / float64(len(of))
+				}
+			}
+			continue
+		}
 		for j := range w.columns {
 			r := w.r[j*w.stride : j*w.stride+j+1]
 			v := w.at(j, k, level) - w.columns[j].centre

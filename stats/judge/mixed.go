@@ -14,16 +14,20 @@ type General struct {
 	sample    mixed.Model
 	interplay []linmod.Factor
 	blocks    []string    // that are a sample
-	mean      []Precision // of each factor
+	mean      []Precision // of each factor, then of each average
+	average   []Factor    // over the first factor
 }
 
 // NewGeneral prepares fits of a model, a row for each slot. A family is compared for each of its
-// factors; blocks are the names of those fixed that are a sample, interplay is that of several specimens and the treatments, random. Good are the slots that
+// factors, and for each of the averages over the first of them, by the codes of its levels; blocks are the names of those fixed that are a sample, interplay is that of several specimens and the treatments, random. Good are the slots that
 // will have a value.
-func NewGeneral(fixed linmod.Model, blocks []string, random, interplay []linmod.Factor, good []bool) *General {
-	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}, blocks: blocks}
+func NewGeneral(fixed linmod.Model, average []Factor, blocks []string, random, interplay []linmod.Factor, good []bool) *General {
+	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}, blocks: blocks, average: average}
 	for _, f := range fixed.Factors {
 		g.mean = append(g.mean, newPrecision(len(f.Levels)))
+	}
+	for _, f := range average {
+		g.mean = append(g.mean, newPrecision(f.Levels))
 	}
 	for _, f := range interplay {
 		if mixed.Repeats(f, func(slot int) bool { return good[slot] }) {
@@ -43,9 +47,9 @@ func (g *General) Solve(y []float64, out []Estimates) {
 		g.mean[k].clear(0, nil)
 	}
 	if r, _, _ := mixed.FitInterplay(g.sample, g.interplay, y); r != nil {
-		for k := range g.mean {
+		for k := range g.sample.Fixed.Factors {
 			if m, err := r.Means(k); err == nil {
-				g.mean[k].take(m.N, m.Contrasts, &out[k])
+				g.take(k, m.N, m.Contrasts, out)
 			}
 		}
 		return
@@ -63,16 +67,58 @@ func (g *General) Solve(y []float64, out []Estimates) {
 
 // bySquares takes the estimates from a fit by least squares.
 func (g *General) bySquares(fit *linmod.Result, out []Estimates) {
-	for k := range g.mean {
+	for k := range g.sample.Fixed.Factors {
 		means, err := fit.Means(k)
 		if err != nil {
 			continue
 		}
-		g.mean[k].take(means.N, func(c [][]float64) *mixed.Estimates {
+		g.take(k, means.N, func(c [][]float64) *mixed.Estimates {
 			e := means.Contrasts(c)
 			return &mixed.Estimates{Value: e.Value, Cov: e.Cov, Estimable: e.Estimable}
-		}, &out[k])
+		}, out)
+	}
+	for k := range g.mean {
 		g.mean[k].df, out[k].sigma2 = float64(fit.DF), fit.Sigma2
+	}
+}
+
+// take fills in what the contrasts of the adjusted means of factor k say, and of the averages over them if it is the first.
+func (g *General) take(k int, runs []int, contrasts func([][]float64) *mixed.Estimates, out []Estimates) {
+	g.mean[k].take(runs, contrasts, &out[k])
+	if k > 0 {
+		return
+	}
+	for a, f := range g.average {
+		over := make([][]float64, f.Levels) // weights of the means
+		of := make([]int, f.Levels)
+		for level := range over {
+			over[level] = make([]float64, len(runs))
+			n := 0.0
+			of[level] = 1
+			for i, l := range f.Code {
+				if l == level {
+					over[level][i] = 1
+					n++
+					of[level] = min(of[level], runs[i])
+				}
+			}
+			for i := range over[level] {
+				over[level][i] /= n
+			}
+		}
+		at := len(g.sample.Fixed.Factors) + a
+		g.mean[at].take(of, func(rows [][]float64) *mixed.Estimates {
+			weights := make([][]float64, len(rows))
+			for r, row := range rows {
+				weights[r] = make([]float64, len(runs))
+				for level, x := range row {
+					for i, y := range over[level] {
+						weights[r][i] += x * y
+					}
+				}
+			}
+			return contrasts(weights)
+		}, &out[at])
 	}
 }
 

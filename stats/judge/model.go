@@ -17,11 +17,15 @@ type Drift struct {
 	Own   bool      // of another size in each block
 }
 
-// Factor is what a family of comparisons is about.
+// Factor is what a family of comparisons is about: a term of the model or, beside one of all treatments, averages of it.
 type Factor struct {
 	Levels   int
 	Code     []int // level of each treatment
 	Baseline int   // level, or -1
+
+	// Average says that the levels are no term of their own but means over those of the first factor, which are the
+	// treatments: all with the level count alike. Levels of which some treatment has no good run do not take part.
+	Average bool
 }
 
 // slots returns the number of places in the order.

@@ -164,7 +164,11 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		o.Contrasts = append(o.Contrasts, trended(family, q, compared, by)...)
 		o.Contrasts = append(o.Contrasts, contrasts(family, chosen(family, q.Contrasts, t.plainMargin()), by)...)
 		choice := choose(family, compared, q, by)
-		o.Best = append(o.Best, choice.levels...)
+		if family.average {
+			o.BestAverages = append(o.BestAverages, choice.levels...)
+		} else {
+			o.Best = append(o.Best, choice.levels...)
+		}
 		o.SmallestGood = cmp.Or(o.SmallestGood, choice.smallest)
 		o.Alternatives = append(o.Alternatives, compared.others...)
 		borrowings = append(borrowings, compared.leaning...)
@@ -179,8 +183,9 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	said, others := cochranCox(borrowings, f.random, &d)
 	add(said)
 	o.Alternatives = append(o.Alternatives, others...)
-	said, real := addUp(&d, q, f, o.ANOVA, y)
+	said, read, real := addUp(&d, q, f, o.ANOVA, y)
 	add(said)
+	o.Read = read
 	if real {
 		for _, family := range families {
 			o.Simple = append(o.Simple, simpleEffects(family, d.Treatments, by)...)
@@ -216,7 +221,7 @@ func unanswered(m Measured) Response {
 	return Response{
 		Name: m.Name, Unit: m.Unit, Better: m.Better, Margin: m.Margin, Scale: m.Scale,
 		ANOVA: []ANOVARow{}, Means: []Mean{}, Comparisons: []Comparison{}, Contrasts: []Contrast{}, Simple: []SimpleEffect{},
-		Alternatives: []Alternative{}, Checks: []Check{}, Best: []string{},
+		Alternatives: []Alternative{}, Checks: []Check{}, Best: []string{}, BestAverages: []string{},
 		Noise:  Noise{SD: u, Low: u, High: u, DF: u, Repeatability: u, Reproducibility: u, Components: []Component{}, Differences: []Difference{}},
 		Effect: Effect{u, u, u}, Overall: Overall{u, u, u, u, u, u},
 	}

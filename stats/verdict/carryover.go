@@ -120,6 +120,40 @@ func carriedOver(f *fit, families []judgedFamily, y []float64, by yardstick, ano
 	return c, said
 }
 
+// after are the columns of carry-over behind level i of a family: those of factor k of the residual effects or, beside
+// combinations, their average over the combinations with the level; nil where it came before no run.
+func (f *fit) after(family judgedFamily, k, i int) []float64 {
+	if !family.average {
+		return f.carry.After(k, i)
+	}
+	var sum []float64
+	n := 0
+	within := 1 // combinations of the factors after this one
+	for _, t := range f.model.Factors[k+1:] {
+		within *= len(t.Levels)
+	}
+	for c := range combinations(f.model.Factors) {
+		if c/within%len(family.labels) != i {
+			continue
+		}
+		after := f.carry.After(0, c)
+		if after == nil {
+			return nil
+		}
+		if sum == nil {
+			sum = make([]float64, len(after))
+		}
+		for j, x := range after {
+			sum[j] += x
+		}
+		n++
+	}
+	for j := range sum {
+		sum[j] /= float64(n)
+	}
+	return sum
+}
+
 // differencesCarried are the comparisons of a family by what its levels leave over.
 func differencesCarried(f *fit, family judgedFamily, by yardstick) (out []CarriedOver) {
 	n, k := len(family.labels), 0
@@ -129,7 +163,7 @@ func differencesCarried(f *fit, family judgedFamily, by yardstick) (out []Carrie
 	points := make([]linmod.Point, 2*n)
 	known := make([]bool, n)
 	for i := range n {
-		after := f.carry.After(k, i)
+		after := f.after(family, k, i)
 		if known[i] = after != nil && family.n[i] > 0; !known[i] {
 			continue
 		}

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"math"
+	"slices"
 
 	"fairrun/stats/compare"
 	"fairrun/stats/law"
@@ -55,7 +56,7 @@ func familyLaw(f family, q *Request, y yardstick) compare.Family {
 		return compare.Keep(compare.Pairs{Levels: len(f.live)})
 	case q.Compare == Best:
 		return compare.Best{Levels: len(f.live)}
-	case f.n[f.base] == 0:
+	case !slices.Contains(f.live, f.base):
 		return nil
 	}
 	var rows [][]float64
@@ -83,8 +84,8 @@ func pairs(f family, c compared, y yardstick) (_ compared, said remarks) {
 
 // againstBaseline compares every level with the baseline (Dunnett).
 func againstBaseline(f family, c compared, y yardstick) (_ compared, said remarks) {
-	if f.n[f.base] == 0 {
-		said.warn("baseline", "the baseline %q has no good run, so nothing can be compared with it", f.labels[f.base])
+	if !slices.Contains(f.live, f.base) {
+		said.warn("baseline", "the baseline %q %s, so nothing can be compared with it", f.labels[f.base], f.missing(f.base))
 		return c, said
 	}
 	c.level = y.atLook(c.law, f.df())

@@ -16,7 +16,7 @@ import (
 // means of one family, such as the mean of two levels less a third.
 type Chosen struct {
 	Name    string
-	Factors Factors            // of the family: one factor, or with interactions all
+	Factors Factors            // of the family: one factor, or all of a model with interactions
 	Weights map[string]float64 // of its levels; levels left out weigh nothing. They add to zero
 }
 
@@ -184,7 +184,7 @@ func (q Request) checkContrasts(d Data) error {
 
 // levelsOf lists the levels of the family of some factors; nil if there is none.
 func (q Request) levelsOf(d Data, factors []string) []string {
-	if !q.Interactions || len(d.Treatments) == 1 {
+	if len(factors) == 1 && q.Chosen == nil || !q.Interactions || len(d.Treatments) == 1 {
 		for _, f := range d.Treatments {
 			if slices.Equal(factors, []string{f.Name}) {
 				return f.Levels

@@ -17,12 +17,12 @@ type effects struct {
 	// of factors whose interaction is in the model. nil when each treatment has an
 	// effect of its own.
 	columns [][]float64
-	first   []int // of each factor, where the model is of main effects: the column of its first level
+	order   int // of the interactions in the model
 }
 
 // newEffects are those of a model with interactions of so many factors.
 func newEffects(d *Draw, factors []linmod.Factor, order int) *effects {
-	e := &effects{factors: factors, code: make([][]int, d.Treatments)}
+	e := &effects{factors: factors, order: max(1, order), code: make([][]int, d.Treatments)}
 	for row, t := range d.Drawn {
 		if e.code[t] != nil {
 			continue
@@ -31,15 +31,10 @@ func newEffects(d *Draw, factors []linmod.Factor, order int) *effects {
 			e.code[t] = append(e.code[t], int(f.Code[row]))
 		}
 	}
-	if order := max(1, order); order < len(factors) {
+	if e.order < len(factors) {
 		e.columns = make([][]float64, d.Treatments)
 		for t := range e.columns {
-			e.columns[t] = e.indicators(e.code[t], order)
-		}
-		at := 0
-		for _, f := range factors {
-			e.first = append(e.first, at)
-			at += len(f.Levels)
+			e.columns[t] = e.indicators(e.code[t], e.order)
 		}
 	}
 	return e
@@ -82,12 +77,12 @@ func (e *effects) indicators(code []int, order int) []float64 {
 // contrast returns the weights over the treatments of "mean i less mean j" of a
 // family; nil when the treatments that were run do not hold it.
 //
-// Combinations of all factors are treatments. The levels of one factor, of a
-// model of main effects, are compared by the least weights w (in sum of squares)
-// that give the difference of the two levels' effects and no other: w'E is 1 in
-// the column of level i, −1 in that of j and 0 elsewhere, E being the columns. In
-// a full factorial that is the mean of all treatments with one level less that
-// of those with the other.
+// Combinations of all factors are treatments. The levels of one factor are
+// compared by the least weights w (in sum of squares) that give the difference of
+// the two levels, averaged over all combinations of the other factors, whatever the
+// effects: w'E is the average of the columns' rows with level i less that with j,
+// E being the columns. In a full factorial that is the mean of all treatments with
+// one level less that of those with the other.
 func (e *effects) contrast(f family, i, j int) []float64 {
 	w := make([]float64, len(e.code))
 	if len(f.factors) == len(e.factors) {
@@ -98,15 +93,15 @@ func (e *effects) contrast(f family, i, j int) []float64 {
 		w[plus], w[minus] = 1, -1
 		return w
 	}
+	if e.columns == nil {
+		return e.averages(f.factors[0], f.means.levels[i][0], f.means.levels[j][0])
+	}
 	rows, cols := len(e.columns), len(e.columns[0])
 	transposed := mat.NewDense(cols, rows, nil)
 	for t, row := range e.columns {
 		transposed.SetCol(t, row)
 	}
-	target := mat.NewVecDense(cols, nil)
-	at := e.first[f.factors[0]]
-	target.SetVec(at+f.means.levels[i][0], 1)
-	target.SetVec(at+f.means.levels[j][0], -1)
+	target := mat.NewVecDense(cols, e.difference(f.factors[0], f.means.levels[i][0], f.means.levels[j][0]))
 	var svd mat.SVD
 	if !svd.Factorize(transposed, mat.SVDThin) {
 		return nil
@@ -124,6 +119,56 @@ func (e *effects) contrast(f family, i, j int) []float64 {
 		}
 	}
 	copy(w, least.RawVector().Data)
+	return w
+}
+
+// difference is the row of level i of a factor less that of level j, averaged over the other factors, whose
+// main effects cancel.
+func (e *effects) difference(factor, i, j int) []float64 {
+	out := make([]float64, len(e.indicators(nil, e.order)))
+	code := make([]int, len(e.factors))
+	cells := 1
+	if e.order > 1 {
+		cells = combinations(e.factors) / len(e.factors[factor].Levels)
+	}
+	for cell := range cells {
+		rest := cell
+		for k, f := range e.factors {
+			if k != factor {
+				code[k] = rest % len(f.Levels)
+				rest /= len(f.Levels)
+			}
+		}
+		code[factor] = i
+		plus := e.indicators(code, e.order)
+		code[factor] = j
+		minus := e.indicators(code, e.order)
+		for c := range out {
+			out[c] += (plus[c] - minus[c]) / float64(cells)
+		}
+	}
+	return out
+}
+
+// averages weighs the treatments with level i of a factor equally against those with level j; nil where
+// some combination is not run.
+func (e *effects) averages(factor, i, j int) []float64 {
+	w := make([]float64, len(e.code))
+	of := map[int]float64{i: 1, j: -1}
+	cells := combinations(e.factors) / len(e.factors[factor].Levels)
+	found := 0
+	for t, code := range e.code {
+		if code == nil {
+			continue
+		}
+		if sign, known := of[code[factor]]; known {
+			w[t] = sign / float64(cells)
+			found++
+		}
+	}
+	if found != 2*cells {
+		return nil
+	}
 	return w
 }
 

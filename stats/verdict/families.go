@@ -13,11 +13,13 @@ import (
 )
 
 // family is a set of levels that are compared with one another: the levels of
-// one factor, or the combinations of several.
+// one factor, or the combinations of several. Beside combinations stand the levels of
+// each factor, averaged over the others.
 type family struct {
 	of      Factors
 	factors []int    // whose levels or combinations they are
-	alone   bool     // it is the only one: of all the factors
+	alone   bool     // it is of all the factors
+	average bool     // over factors that it does not name, beside the family of combinations
 	labels  []string // of the means
 	means   *adjusted
 	n       []int            // good runs behind each mean
@@ -29,14 +31,18 @@ type family struct {
 }
 
 // gather returns one family a factor, or with interactions one of all
-// combinations.
+// combinations and then one of each factor averaged over the others.
 func gather(e estimator, treatments []linmod.Factor, q *Request) (families []family, said remarks) {
 	sets := make([][]int, len(treatments))
 	for i := range treatments {
 		sets[i] = []int{i}
 	}
 	if q.Interactions && len(treatments) > 1 {
-		sets = [][]int{slices.Concat(sets...)}
+		combinations := [][]int{slices.Concat(sets...)}
+		if q.Chosen != nil { // some are not planned, so that nothing averages over all
+			sets = nil
+		}
+		sets = append(combinations, sets...)
 	}
 	for _, set := range sets {
 		means, err := e.means(set...)
@@ -44,9 +50,31 @@ func gather(e estimator, treatments []linmod.Factor, q *Request) (families []fam
 			said.warn("adjusted mean", "%v", err)
 			continue
 		}
-		families = append(families, newFamily(means, treatments, set, q.Baseline))
+		f := newFamily(means, treatments, set, q.Baseline)
+		if q.Interactions && len(set) < len(treatments) {
+			f.averageOver(families)
+		}
+		families = append(families, f)
 	}
 	return families, said
+}
+
+// averageOver makes the levels of a factor averages over the family of combinations: those take part
+// of which every combination has a good run.
+func (f *family) averageOver(families []family) {
+	f.average = true
+	if len(families) == 0 {
+		return
+	}
+	whole := families[0]
+	f.live = slices.DeleteFunc(f.live, func(i int) bool {
+		for k, levels := range whole.means.levels {
+			if levels[f.factors[0]] == f.means.levels[i][0] && whole.n[k] == 0 {
+				return true
+			}
+		}
+		return false
+	})
 }
 
 // newFamily is the family of the adjusted means over the combinations of some factors.
@@ -81,6 +109,14 @@ func (f family) liveValues() (values []float64) {
 		}
 	}
 	return values
+}
+
+// missing says why a level cannot take part.
+func (f family) missing(i int) string {
+	if f.n[i] > 0 {
+		return "lacks a good run with some level of the other factors"
+	}
+	return "has no good run"
 }
 
 // df is what stands for the degrees of freedom of a whole family.

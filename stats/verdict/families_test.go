@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"fairrun/stats/compare"
+	"fairrun/stats/law"
 )
 
 // familyCase is one case of testdata/families.json, made by families.R.
@@ -249,14 +250,55 @@ func TestMainEffectsNotAlone(t *testing.T) {
 	if !got.Flag {
 		t.Error("a real interaction is not flagged")
 	}
+	if r.Read == nil || r.Read.Of != ReadCombinations || !strings.Contains(r.Read.Why, "wool × tension (p = 0.021)") {
+		t.Errorf("what to read: %+v", r.Read)
+	}
 
 	c.CSV, c.Response, c.Treatments = "npk.csv", "yield", []string{"N", "P"} // R: p of N:P 0.430
 	r = c.ask(t, c.read(t), Request{Interactions: true})
 	if got := checkNamed(t, r, "factors together"); got.Flag || !strings.Contains(got.Message, "add up") {
 		t.Errorf("no interaction is clear of chance, but the check is %+v", got)
 	}
+	if r.Read == nil || r.Read.Of != ReadAverages || !strings.Contains(r.Read.Why, "smallest p = 0.430") {
+		t.Errorf("what to read: %+v", r.Read)
+	}
 	if len(r.Simple) != 0 {
 		t.Errorf("%d simple effects without an interaction", len(r.Simple))
+	}
+}
+
+// TestAveragesBesideCombinations: in a balanced factorial the averages of a factor are plain means of its runs, compared as a
+// family of the factor's levels by the noise of the full model. R: ?TukeyHSD has -10, -14.722 and -5.778 for these differences.
+func TestAveragesBesideCombinations(t *testing.T) {
+	c := readFamilies(t).Simple
+	r := c.ask(t, c.read(t), Request{Interactions: true})
+	want := map[[2]string]float64{{"L", "M"}: 10, {"H", "L"}: 14.7222222222222, {"A", "B"}: 5.77777777777778}
+	seen := 0
+	for _, m := range r.Comparisons {
+		pair := []string{m.Level, m.Against}
+		slices.Sort(pair)
+		w, known := want[[2]string(pair)]
+		if !known {
+			continue
+		}
+		seen++
+		agree(t, m.Level, Number(math.Abs(float64(m.Estimate))), w, 0)
+		levels := 3
+		if m.Factors[0] == "wool" {
+			levels = 2
+		}
+		agree(t, m.Level+" se", m.SE, float64(r.Noise.SD)*math.Sqrt(2*float64(levels)/54), 0)
+		q := law.StudentizedRange{Groups: levels, DF: 48}
+		agree(t, m.Level+" p", m.PAdjusted, q.Survival(math.Sqrt2*math.Abs(float64(m.T))), 0)
+	}
+	if seen != 3 {
+		t.Errorf("%d averages compared, want 3", seen)
+	}
+	if first := r.Comparisons[0].Factors; len(first) != 2 {
+		t.Errorf("the combinations do not stand first, but %v", first)
+	}
+	for _, b := range r.Best {
+		t.Errorf("without a direction %q is called best", b)
 	}
 }
 
@@ -270,15 +312,15 @@ func TestEmptyCells(t *testing.T) {
 		t.Errorf("the empty cell is said as %+v", got)
 	}
 	for _, m := range r.Means {
-		if m.Estimate.Known() == (m.Level == "B H") {
-			t.Errorf("mean of %s = %v", m.Level, m.Estimate)
+		if lacking := m.Level == "B H" || m.Level == "B" || m.Level == "H"; m.Estimate.Known() == lacking {
+			t.Errorf("mean of %s %s = %v", m.Factors.Term(), m.Level, m.Estimate)
 		}
 	}
-	if len(r.Comparisons) != 10 { // pairs among five
-		t.Errorf("%d comparisons, want 10", len(r.Comparisons))
+	if len(r.Comparisons) != 11 { // pairs among five combinations, and the two levels of tension that average over both wools
+		t.Errorf("%d comparisons, want 11", len(r.Comparisons))
 	}
 	for _, m := range r.Comparisons {
-		if !m.Low.Known() || m.Level == "B H" || m.Against == "B H" {
+		if !m.Low.Known() || m.Level == "B H" || m.Against == "B H" || m.Level == "H" || m.Level == "B" {
 			t.Errorf("%+v", m)
 		}
 	}

@@ -13,27 +13,41 @@ import (
 const factorsTogether = "factors together"
 
 // addUp says whether the effects of the factors may be read one by one. With
-// interactions in the model it names the real ones, and real is true if there are any; without, it tests
+// interactions in the model it names the real ones, which families to read, and real is true if there are any; without, it tests
 // whether leaving them out was fair.
-func addUp(d *Data, q *Request, f *fit, anova []ANOVARow, y []float64) (said remarks, real bool) {
+func addUp(d *Data, q *Request, f *fit, anova []ANOVARow, y []float64) (said remarks, read *Read, real bool) {
 	if len(d.Treatments) < 2 || f.variance == 0 {
-		return nil, false
+		return nil, nil, false
 	}
 	if !q.Interactions {
-		return leftOut(f, y, q.MainOnly), false
+		return leftOut(f, y, q.MainOnly), nil, false
 	}
 	var found []string
+	least := Unknown
 	for _, row := range anova {
-		if len(row.Factors) > 1 && row.P.Known() && float64(row.P) < q.Alpha {
+		if len(row.Factors) < 2 || !row.P.Known() {
+			continue
+		}
+		if !least.Known() || row.P < least {
+			least = row.P
+		}
+		if float64(row.P) < q.Alpha {
 			found = append(found, fmt.Sprintf("%s (%s)", row.Term, words.P(float64(row.P))))
 		}
 	}
-	if len(found) == 0 {
-		said.note(factorsTogether, "no interaction is clear of chance: the effects of the factors look as if they add up")
-		return said, false
+	if len(found) > 0 {
+		why := strings.Join(found, ", ") + ": the effect of one factor depends on the other"
+		said.warn(factorsTogether, "%s, so a factor's effect must not be read alone; compare combinations, or one factor with the others held", why)
+		return said, &Read{Of: ReadCombinations, Why: why}, true
 	}
-	said.warn(factorsTogether, "%s: the effect of one factor depends on the other, so a factor's effect must not be read alone; compare combinations, or one factor with the others held", strings.Join(found, ", "))
-	return said, true
+	said.note(factorsTogether, "no interaction is clear of chance: the effects of the factors look as if they add up")
+	switch {
+	case q.Chosen != nil:
+		return said, &Read{Of: ReadCombinations, Why: "not all combinations are run, so that nothing averages over them"}, false
+	case !least.Known():
+		return said, &Read{Of: ReadCombinations, Why: "these runs do not show whether the effects of the factors add up"}, false
+	}
+	return said, &Read{Of: ReadAverages, Why: fmt.Sprintf("no interaction is clear of chance (the smallest %s), so the effects look as if they add up", words.P(float64(least)))}, false
 }
 
 // leftOut tests the interactions of pairs of factors that the model leaves out.
@@ -74,6 +88,9 @@ func extra(small, large *linmod.Result) (f, p float64) {
 // pairs of combinations that differ in that factor only. All such comparisons of
 // a factor are one family: all pairs in each slice, slices by Bonferroni.
 func simpleEffects(f family, treatments []linmod.Factor, y yardstick) (out []SimpleEffect) {
+	if f.average {
+		return nil
+	}
 	for k, factor := range treatments {
 		law := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
 		for a, j := range f.live {

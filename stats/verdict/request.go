@@ -75,7 +75,7 @@ const (
 type Request struct {
 	Title, Scope string
 	Holds        string   // in words: for what the verdict holds; "" where only the scope says it
-	Interactions bool     // means and comparisons of the combinations of levels
+	Interactions bool     // means and comparisons of the combinations of levels and, where all are planned, of each factor averaged over the others
 	MainOnly     bool     // the runs are chosen to tell main effects, so that combinations cannot be compared instead
 	CarryOver    bool     // what runs take over from the run before is in the model
 	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all

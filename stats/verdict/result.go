@@ -35,6 +35,7 @@ type Response struct {
 	Noise        Noise          `json:"noise"`
 	Effect       Effect         `json:"effect"`
 	Overall      Overall        `json:"overall"`
+	Read         *Read          `json:"read"` // which families of comparisons to read; nil without interactions in the model
 	Means        []Mean         `json:"means"`
 	Comparisons  []Comparison   `json:"comparisons"`
 	Contrasts    []Contrast     `json:"contrasts"`      // trends over numeric levels, and those asked for
@@ -46,6 +47,7 @@ type Response struct {
 	Checks       []Check        `json:"checks"`
 	Failures     []Failure      `json:"failures"`
 	Best         []string       `json:"best"`             // levels that may be the best; the others are shown not to be
+	BestAverages []string       `json:"best_averages"`    // with interactions: of each factor averaged over the others
 	SmallestGood *string        `json:"smallest_as_good"` // smallest level shown to be within the margin of the best
 }
 
@@ -159,6 +161,27 @@ type Overall struct {
 	P         Number `json:"p"`
 	PHolm     Number `json:"p_holm"`
 	PHochberg Number `json:"p_benjamini_hochberg"`
+}
+
+// Read says which of two kinds of families to read where a model has interactions. Both are there whatever it says, each
+// at its own level.
+type Read struct {
+	Of  string `json:"of"`
+	Why string `json:"why"`
+}
+
+// What to read.
+const (
+	ReadCombinations = "combinations" // of all factors: what one does depends on the other
+	ReadAverages     = "averages"     // of each factor over the others: effects add up
+)
+
+// Sentence says so.
+func (r *Read) Sentence() string {
+	if r.Of == ReadAverages {
+		return "Read the comparisons of each factor, which average over the others: " + r.Why + "."
+	}
+	return "Read the comparisons of combinations: " + r.Why + "."
 }
 
 // Factors are those that a term, or the levels that are compared, are of: one, or those of an

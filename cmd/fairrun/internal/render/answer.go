@@ -25,7 +25,11 @@ func answer(r *verdict.Response) string {
 	} else if r.SmallestGood != nil && n > 0 && *r.SmallestGood != r.Best[0] {
 		parts[n-1] = fmt.Sprintf("%s; %s is the smallest shown to be within the margin of it.", strings.TrimSuffix(parts[n-1], "."), *r.SmallestGood)
 	}
-	return strings.Join(append(parts, open(r)...), " ")
+	parts = append(parts, open(r)...)
+	if r.Read != nil {
+		parts = append(parts, r.Read.Sentence())
+	}
+	return strings.Join(parts, " ")
 }
 
 // leading says which levels may be the best, a sentence a factor.
@@ -37,7 +41,7 @@ func leading(r *verdict.Response) []string {
 	var out []string
 	for _, name := range names {
 		best, of := r.Best, ""
-		if len(names) > 1 {
+		if len(names) > 1 || r.Read != nil && r.Read.Of == verdict.ReadAverages {
 			best, of = nil, name+": "
 			for _, b := range r.Best {
 				if level, ok := strings.CutPrefix(b, name+" "); ok {

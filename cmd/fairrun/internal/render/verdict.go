@@ -140,11 +140,14 @@ func onePage(d *Document, r *verdict.Response, st Standing, same alike) {
 	known := slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.Low.Known() || c.High.Known() })
 	switch {
 	case known:
-		d.Text("%s", answer(r))
-		shown, rest := nearest(r)
-		d.Table(lines(r, shown))
-		if rest != "" {
-			d.Text("%s", rest)
+		read, others := toRead(r)
+		d.Text("%s", answer(read))
+		shown, rest := nearest(read)
+		d.Table(lines(read, shown))
+		for _, line := range []string{rest, others} {
+			if line != "" {
+				d.Text("%s", line)
+			}
 		}
 	case r.Unscaled() == "" && r.Runs.Todo > 0:
 		d.Text("%d of %d runs: too few to compare anything yet.", r.Runs.OK+r.Runs.Failed, r.Runs.OK+r.Runs.Failed+r.Runs.Todo)

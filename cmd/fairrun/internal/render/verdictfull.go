@@ -62,7 +62,8 @@ func response(d *Document, r *verdict.Response, several bool, once *verdict.Chec
 		d.Text("Look %.0f of %d: adjusted p is compared with %s.", float64(l.Done), l.Of, short(l.Level, 3))
 	}
 	if slices.ContainsFunc(r.Comparisons, func(c verdict.Comparison) bool { return c.Low.Known() || c.High.Known() }) {
-		d.Text("%s", answer(r))
+		read, _ := toRead(r)
+		d.Text("%s", answer(read))
 	}
 	d.Table(comparisons(r))
 	if text := outOfReach(r); text != "" {
