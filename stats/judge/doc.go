@@ -22,6 +22,9 @@
 // that lost many of them it was off by up to a tenth, with random factors of few levels by
 // up to 0.3 (TestJudgeIsTheVerdict).
 //
+// Where runs cannot distinguish an interaction from blocks or drift the verdict compares combinations without it;
+// here they are then not compared.
+//
 // Throughout, a slot is a place in the order, counted through the blocks; i, j and k are levels of
 // a factor, df degrees of freedom.
 //

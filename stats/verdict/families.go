@@ -75,6 +75,7 @@ func (f *family) averageOver(families []family) {
 		}
 		return false
 	})
+	f.trends = linmod.Trends(f.liveValues())
 }
 
 // newFamily is the family of the adjusted means over the combinations of some factors.
