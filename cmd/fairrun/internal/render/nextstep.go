@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fairrun/design"
 	"fairrun/design/size"
@@ -16,23 +17,26 @@ func nextStep(r *verdict.Response, st Standing) string {
 	if r.Margin == nil || r.Runs.Todo > 0 && st.Plan != nil {
 		return ""
 	}
+	read, _ := toRead(r)
 	if st.Plan == nil {
-		return furtherRuns(r)
+		return furtherRuns(read)
 	}
 	if st.Further == nil {
 		return ""
 	}
-	open := withWord(r, compare.Unresolved)
-	if open == nil && withWord(r, compare.Real) == nil {
+	open := withWord(read, compare.Unresolved)
+	if open == nil && withWord(read, compare.Real) == nil {
 		return "Next: nothing; no comparison is open."
 	}
 	block := st.Plan.Block
 	extend := func(n int) string { return command("extend%s --blocks %d", st.In, n) }
 	several := func(n int) string { return words.CountOf(n, "further "+block.Name, "further "+block.Plural()) }
-	settle, never := settledBy(r, st.Plan), []string(nil)
+	settle, never := settledBy(read, st.Plan), []string(nil)
 	found, neverFound := 0, false
 	if settle == 0 {
 		e := st.Further(r)
+		asked := factors(read)
+		e.Sizes = slices.DeleteFunc(slices.Clone(e.Sizes), func(z size.FamilySize) bool { return !slices.Contains(asked, z.Factors.Term()) })
 		if e.Message != "" {
 			return "Next: no number of further " + block.Plural() + " can be given: " + e.Message + "."
 		}
