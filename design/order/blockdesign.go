@@ -29,7 +29,7 @@ func (k blockDesign) withoutEffects() error {
 		return nil
 	}
 	return k.impossible(func(q *Spec) { q.Effects = nil },
-		"a model of effects goes with drift none, linear or quadratic and without carry-over")
+		"a model of effects goes with drift none, linear, quadratic or curve and without carry-over")
 }
 
 // efficiencyOverPositions is the efficiency of an order with a mean for each position in the model.

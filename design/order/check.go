@@ -68,10 +68,10 @@ func (p Spec) checkDrift() error {
 				"drift of any shape over position needs at least 2 blocks that share it; there is 1")
 		}
 		return nil
-	case "", None, Linear, Quadratic:
+	case "", None, Linear, Quadratic, Curve:
 		return nil
 	}
-	return p.impossible(nil, "drift model %q is not one of none, linear, quadratic, position", string(p.Drift))
+	return p.impossible(nil, "drift model %q is not one of none, linear, quadratic, curve, position", string(p.Drift))
 }
 
 func (p Spec) checkFixedRuns() error {

@@ -49,7 +49,7 @@ func TestImpossiblePlans(t *testing.T) {
 		},
 		{
 			order.Spec{Treatments: 2, Blocks: 1, Replicates: 1, Drift: "cubic"},
-			`order: drift model "cubic" is not one of none, linear, quadratic, position`,
+			`order: drift model "cubic" is not one of none, linear, quadratic, curve, position`,
 			nil,
 		},
 		{

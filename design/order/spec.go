@@ -18,16 +18,19 @@ const (
 	None      DriftModel = "none"      // no drift within a block
 	Linear    DriftModel = "linear"    // a straight line over the positions of a block
 	Quadratic DriftModel = "quadratic" // a parabola over the positions of a block
+	Curve     DriftModel = "curve"     // a parabola that bends otherwise in the first and the last third of a block
 	Position  DriftModel = "position"  // any course over the positions, the same in all blocks
 )
 
-// degree is the number of polynomial drift terms that a block, or all blocks together, have.
+// degree is the number of drift terms that a block, or all blocks together, have.
 func (d DriftModel) degree() int {
 	switch d {
 	case Linear:
 		return 1
 	case Quadratic:
 		return 2
+	case Curve:
+		return loss.CurveDegree
 	}
 	return 0
 }

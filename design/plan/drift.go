@@ -17,7 +17,7 @@ func (r *planReader) drift(t *table) (d design.Drift, ok bool) {
 	d.Own = own
 	if okModel && okOwn && d.Model == design.DriftPosition && d.Own {
 		s.add(t.byKey["own"].at, `own is true, but the model "position" is one shape that all blocks have in common`,
-			"take own out, or choose linear or quadratic")
+			"take own out, or choose linear, quadratic or curve")
 		return d, false
 	}
 	return d, okModel && okOwn

@@ -127,12 +127,12 @@ var faultCases = []faultCase{
 
 	// Drift.
 	{"unknown drift", map[string]string{"rest": "[drift]\nmodel = §\"lineer\"\nown = §\"yes\"\n"}, []string{
-		`model is "lineer"; did you mean "linear"? allowed: none, linear, quadratic, position`,
+		`model is "lineer"; did you mean "linear"? allowed: none, linear, quadratic, curve, position`,
 		`own is the text "yes"; write true or false, without quotes`}},
 	{"drift like none known", map[string]string{"rest": "[drift]\nmodel = §\"cubic\"\n"}, []string{
-		`model is "cubic"; allowed: none, linear, quadratic, position`}},
+		`model is "cubic"; allowed: none, linear, quadratic, curve, position`}},
 	{"any shape for each block", map[string]string{"rest": "[drift]\nmodel = \"position\"\n§own = true\n"}, []string{
-		`own is true, but the model "position" is one shape that all blocks have in common; take own out, or choose linear or quadratic`}},
+		`own is true, but the model "position" is one shape that all blocks have in common; take own out, or choose linear, quadratic or curve`}},
 
 	// Responses.
 	{"response without a word", map[string]string{"response": "[[§§response]]\nunit = \"ms\"\n"}, []string{

@@ -36,6 +36,9 @@ func (r *planReader) feasible(c *design.Plan, block, budget *table) {
 	case c.Drift.Model == design.DriftQuadratic && c.AnalysedPerBlock() < 3:
 		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be distinguished from a line, as the quadratic drift model needs", c.Block.Name, words.Count(c.AnalysedPerBlock(), "run")),
 			longer+`, or choose model = "linear"`)
+	case c.Drift.Model == design.DriftCurve && c.AnalysedPerBlock() < design.CurveRuns:
+		r.add(size.value.at, fmt.Sprintf("a %s of %s has no curve that can be distinguished from any course over position, as the curve drift model needs", c.Block.Name, words.Count(c.AnalysedPerBlock(), "run")),
+			`choose model = "position"`)
 	case c.Block.Runs > 0 && !cost.Enough(c):
 		least, ok := cost.LeastBlocks(c)
 		if !ok {

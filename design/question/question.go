@@ -63,7 +63,7 @@ func Columns(s *sheet.Sheet, position []int) verdict.Data {
 	} else if !s.Campaign.Block.Fixed {
 		d.Sample = []string{s.Campaign.Block.Name}
 	}
-	addDrift(&d, s.Campaign.Drift, position)
+	addDrift(&d, s.Campaign, position)
 	if s.Draw.Order.Plan.WholePlots != nil {
 		d.Random = append(d.Random, wholePlots(s))
 	}

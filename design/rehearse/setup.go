@@ -131,6 +131,9 @@ func (f *setup) model(drift design.Drift, noted [][]float64) *judge.Model {
 	case design.DriftQuadratic:
 		powers = 2
 	}
+	if drift.Model == design.DriftCurve {
+		m.Drift = f.curve(drift.Own)
+	}
 	for power := 1; power <= powers; power++ {
 		d := judge.Drift{Own: drift.Own}
 		for s := range f.slots() {
@@ -143,4 +146,18 @@ func (f *setup) model(drift design.Drift, noted [][]float64) *judge.Model {
 		m.Drift = append(m.Drift, d)
 	}
 	return m
+}
+
+// curve is a curve over position.
+func (f *setup) curve(own bool) []judge.Drift {
+	var out []judge.Drift
+	for s := range f.slots() {
+		for k, v := range design.Curve(s%f.length+1, f.plan.Order.Warmup+1, f.length) {
+			if s == 0 {
+				out = append(out, judge.Drift{Own: own})
+			}
+			out[k].Value = append(out[k].Value, v)
+		}
+	}
+	return out
 }

@@ -20,6 +20,8 @@ var plans = map[string]string{
 	"best":                         sixty + responses + undisturbed + compareWith("best"),
 	"no drift":                     sixty + "[drift]\nmodel = \"none\"\n",
 	"quadratic":                    sixty + "[drift]\nmodel = \"quadratic\"\n",
+	"curve":                        sixty + "[drift]\nmodel = \"curve\"\n",
+	"own curves, warm-up":          sixty + "[drift]\nmodel = \"curve\"\nown = true\n[order]\nwarmup = 1\n",
 	"own lines":                    sixty + "[drift]\nown = true\n",
 	"own parabolas":                sixty + "[drift]\nmodel = \"quadratic\"\nown = true\n",
 	"many failures":                sixty + "[simulation]\nfailures = \"30%\"\n",

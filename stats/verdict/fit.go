@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -206,7 +207,9 @@ func describe(d *Data) Model {
 		m.Blocks = append(m.Blocks, b.Name)
 	}
 	for _, c := range d.covariates() {
-		m.Covariates = append(m.Covariates, covariateName(c))
+		if name := covariateName(c); !slices.Contains(m.Covariates, name) {
+			m.Covariates = append(m.Covariates, name)
+		}
 	}
 	m.Random = names(d.random())
 	return m
@@ -228,10 +231,11 @@ func (m Model) fitted(f *fit) Model {
 // covariateName names a covariate, "x by block" when it has a slope of its own
 // in each level of a factor.
 func covariateName(c linmod.Covariate) string {
+	name := cmp.Or(c.Term, c.Name)
 	if c.By != nil {
-		return c.Name + " by " + c.By.Name
+		return name + " by " + c.By.Name
 	}
-	return c.Name
+	return name
 }
 
 // unused says which good runs the model could not take because a factor, a block

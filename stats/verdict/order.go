@@ -149,7 +149,7 @@ func leftover(f *fit, when, y []float64) (said remarks) {
 	default:
 		x, p := extra(f.squares, r)
 		said.judge(name, x, p, "no drift in run order is left over",
-			fmt.Sprintf("a drift in run order is left over (%s): the drift in the model does not hold all of it", words.P(p)))
+			fmt.Sprintf("a drift in run order is left over (%s): the drift in the model does not hold all of it; for the next sheet choose model = \"position\" or \"curve\" under [drift], and rest longer between runs", words.P(p)))
 	}
 	return said
 }

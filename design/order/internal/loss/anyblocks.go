@@ -47,7 +47,7 @@ const roughWork = 1_000_000
 type Model struct {
 	Treatments int
 	Runs       int         // drawn runs of a block
-	Degree     int         // polynomial drift terms: 0 none, 1 linear, 2 quadratic
+	Degree     int         // drift terms: 0 none, 1 linear, 2 quadratic, CurveDegree a curve
 	Own        bool        // each block has drift terms of its own
 	Effects    [][]float64 // of each treatment; nil: a mean for each treatment
 	Plots      []int       // setting of each treatment, where whole plots are fitted; nil: they are not

@@ -76,13 +76,23 @@ func PositionColumns(blocks [][]int) [][][]float64 {
 	return kept
 }
 
-// courses returns the orthogonal polynomial of degree k+1 in the position, block by block; zeros in
-// blocks too short for it. Courses of different degrees are orthogonal within each block.
+// courses returns drift term k over the positions, block by block: the orthogonal polynomial of degree k+1, or a bend of a
+// curve; zeros in blocks too short for it. Different terms are orthogonal within each block.
 func courses(blocks [][]int, k int) [][]float64 {
 	z := make([][]float64, len(blocks))
+	bent := map[int][]int64{} // of a length
 	for b, block := range blocks {
 		n := float64(len(block))
 		z[b] = make([]float64, len(block))
+		if k >= 2 {
+			if bent[len(block)] == nil {
+				bent[len(block)] = bends(len(block))[k-2]
+			}
+			for i, v := range bent[len(block)] {
+				z[b][i] = float64(v)
+			}
+			continue
+		}
 		for i := range block {
 			y := 2*float64(i) - (n - 1)
 			z[b][i] = y

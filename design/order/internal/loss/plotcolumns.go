@@ -14,15 +14,15 @@ func (g *AnyBlocks) fillPlotColumns(flat []int32, w *Scratch) {
 	clear(w.gram)
 	n, t, d := g.runs, g.treatments, g.degree
 	raw, gram := w.raw, w.gram
-	var total [2]float64
+	var total [CurveDegree]float64
 	for at := 0; at < len(flat); at += n {
 		block := flat[at : at+n]
 		var s float64
-		total = [2]float64{}
+		total = [CurveDegree]float64{}
 		for from, to := range information.WholePlots(g.plots, block) {
 			a := information.Weight(to - from)
 			s += float64(float64(to-from) * a)
-			var sum [2]float64
+			var sum [CurveDegree]float64
 			for k := range d {
 				for _, v := range g.scores[k*n+from : k*n+to] {
 					sum[k] += float64(v)

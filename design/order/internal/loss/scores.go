@@ -3,7 +3,7 @@ package loss
 import "math"
 
 // scores returns the drift terms of a block of n positions: row 0 the linear one, row 1 the
-// quadratic one. They are the orthogonal polynomials of equally spaced points, in integers: with y
+// quadratic one, rows 2 and 3 the bends of a curve. They are the orthogonal polynomials of equally spaced points, in integers: with y
 // = 2i − (n − 1),
 //
 //	linear     y
@@ -14,6 +14,11 @@ import "math"
 func scores(n, degree int, limit float64) [][]int64 {
 	rows := make([][]int64, degree)
 	for k := range rows {
+		if k >= 2 {
+			rows[k] = bends(n)[k-2]
+			halve(rows[k], limit)
+			continue
+		}
 		rows[k] = make([]int64, n)
 		for i := range rows[k] {
 			y := int64(2*i - (n - 1))
