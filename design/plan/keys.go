@@ -66,7 +66,7 @@ var planKeys = []tableKeys{
 
 	{head: "[drift]", meaning: "what heat and sag do over the runs of a block", keys: []key{
 		{name: "model", form: word, words: []string{design.DriftNone, design.DriftLinear, design.DriftQuadratic, design.DriftCurve, design.DriftPosition}, fallback: `"` + design.DriftLinear + `"`,
-			meaning: "none, linear, quadratic, curve (a parabola that bends otherwise in the first and the last third), or position (any shape, the same in all blocks)", example: `"quadratic"`},
+			meaning: "none, linear, quadratic, curve, or position (any shape, the same in all blocks)", example: `"quadratic"`},
 		{name: "own", form: truth, fallback: "false", meaning: "true: each block drifts at its own rate", example: "true"},
 	}},
 

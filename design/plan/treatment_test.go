@@ -45,7 +45,7 @@ func ExamplePlan_Treatments() {
 	// 7.50 B
 	// 7.50 C
 	// 24 runs, 6 in each pack
-	// {Runs:24 Blocks:4 Drift:1 Covariates:0 Treatments:5 Residual:14}
+	// {Runs:24 Blocks:4 Drift:1 Covariates:0 CarryOver:0 Treatments:5 Residual:14}
 }
 
 // The main effects of two factors can be distinguished exactly when the graph whose nodes are the
