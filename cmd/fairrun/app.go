@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"strings"
 	"time"
 
@@ -87,10 +86,18 @@ func report(w io.Writer, err error, args []string) int {
 		say(w, line)
 	}
 	if errors.As(err, &usage) || errors.As(err, &request) {
-		say(w, "see 'fairrun help' or 'fairrun COMMAND --help'")
+		say(w, "see '"+helpFor(args)+"'")
 		return exitUsage
 	}
 	return exitFailed
+}
+
+// helpFor is the call that explains what was called wrongly: the page of the command, where there is one.
+func helpFor(args []string) string {
+	if len(args) > 1 && newApp(streams{}).Command(args[1]) != nil && args[1] != helpName {
+		return "fairrun " + args[1] + " --help"
+	}
+	return "fairrun help"
 }
 
 // say prints a message: on one line, or at a terminal broken where it fits.
@@ -108,7 +115,7 @@ func newApp(std streams) *cli.App {
 		Name:                      "fairrun",
 		Usage:                     "bench tests whose order drift cannot fake, and honest verdicts",
 		UsageText:                 "fairrun COMMAND [ARGUMENTS] [flags]",
-		Description:               "Most commands take the campaign's folder (default: the current one); record takes it as --in FOLDER. Flags may stand before or after arguments.",
+		Description:               "Most commands take the campaign's folder (default: the current one); record takes it before the run, or as --in FOLDER. Flags may stand before or after arguments.",
 		HideVersion:               true,
 		HideHelpCommand:           true,
 		DisableSliceFlagSeparator: true, // values hold commas of their own; list splits those that are lists
@@ -128,16 +135,16 @@ func newApp(std streams) *cli.App {
 			extendCommand(std),
 			rehearseCommand(std),
 			demoCommand(std),
+			versionCommand(std),
 			helpCommand(),
 		},
 		Flags: []cli.Flag{&cli.BoolFlag{Name: "version", Aliases: []string{"v"}}},
 		Action: func(c *cli.Context) error {
 			if c.Bool("version") {
-				_, err := fmt.Fprintln(std.Out, "fairrun", version())
-				return err
+				return printVersion(std.Out)
 			}
 			if c.Args().Present() {
-				return misuse("there is no command %q", c.Args().First())
+				return misuse("there is no command %q%s", c.Args().First(), meant(c.Args().First(), commandNames(c.App), ""))
 			}
 			return cli.ShowAppHelp(c)
 		},
@@ -149,16 +156,6 @@ func newApp(std streams) *cli.App {
 	}
 	app.CustomAppHelpTemplate = appHelp(app)
 	return app
-}
-
-// version is that of the module as it was built, "(devel)" where the build does not
-// know it.
-func version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
-		return "(devel)"
-	}
-	return info.Main.Version
 }
 
 // folder returns the campaign folder that a command was given.

@@ -3,9 +3,12 @@ package main
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"fairrun/stats/words"
 )
 
 // flagsFirst moves a command's flags ahead of its arguments, since the parser
@@ -22,6 +25,9 @@ func flagsFirst(app *cli.App, args []string) ([]string, error) {
 	command := app.Command(args[1])
 	if command == nil {
 		return args, nil
+	}
+	if command.Name == recordName {
+		args = folderFirst(args)
 	}
 	help := []string{args[0], helpName, command.Name}
 	if len(args) == 3 && args[2] == helpName && command.Name != helpName && !exists(helpName) {
@@ -70,17 +76,62 @@ func checkChances(c *cli.Context) error {
 
 // wrongFlag turns the parser's complaint into a usage error, in our words where
 // it is one of the usual ones.
-func wrongFlag(_ *cli.Context, err error, _ bool) error {
+func wrongFlag(c *cli.Context, err error, _ bool) error {
 	var value, name string
 	text := err.Error()
 	if name, unknown := strings.CutPrefix(text, "flag provided but not defined: -"); unknown {
-		return misuse("there is no flag --%s", strings.TrimPrefix(name, "-"))
+		name = strings.TrimPrefix(name, "-")
+		dashes := "--"
+		if len(name) == 1 {
+			dashes = "-"
+		}
+		return misuse("there is no flag %s%s%s", dashes, name, meant(name, flagNames(c), "--"))
 	}
 	if n, _ := fmt.Sscanf(text, "invalid value %q for flag -%s", &value, &name); n == 2 {
 		return misuse("--%s is %q; write a number", strings.TrimSuffix(name, ":"), value)
 	}
 	return misuse("%s", text)
 }
+
+// flagNames are the flags that a command has.
+func flagNames(c *cli.Context) []string {
+	var names []string
+	if c == nil || c.Command == nil {
+		return nil
+	}
+	for _, f := range c.Command.Flags {
+		names = append(names, f.Names()[0])
+	}
+	return names
+}
+
+// commandNames are all commands.
+func commandNames(app *cli.App) []string {
+	var names []string
+	for _, c := range app.Commands {
+		names = append(names, c.Name)
+	}
+	return names
+}
+
+// meant asks whether another name was meant; "" where none is like it.
+func meant(word string, names []string, dashes string) string {
+	if near := words.Nearest(word, names); near != "" {
+		return "; did you mean " + dashes + near + "?"
+	}
+	return ""
+}
+
+// folderFirst writes "record FOLDER RUN …" as record takes it, with the folder behind --in; what is no folder, or stands alone, stays.
+func folderFirst(args []string) []string {
+	if len(args) < 4 || !isFolder(args[2]) || !startsWithDigit(args[3]) {
+		return args
+	}
+	return slices.Concat(args[:2], args[3:], []string{"--in", args[2]})
+}
+
+// startsWithDigit says whether a text may be the number of a run.
+func startsWithDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
 
 // isHelpFlag says whether an argument asks for help.
 func isHelpFlag(a string) bool {

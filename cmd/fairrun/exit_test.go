@@ -29,7 +29,7 @@ func TestExitCodes(t *testing.T) {
 	}{
 		{nil, exitDone, ""},
 		{errors.New("no sheet"), exitFailed, "fairrun: no sheet\n"},
-		{misuse("no flag"), exitUsage, "fairrun: no flag\nfairrun: see 'fairrun help' or 'fairrun COMMAND --help'\n"},
+		{misuse("no flag"), exitUsage, "fairrun: no flag\nfairrun: see 'fairrun verdict --help'\n"},
 		{errAttention, exitAttention, ""},
 		{fmt.Errorf("tank: %w", context.Canceled), exitInterrupted, "fairrun: interrupted\n"},
 	} {

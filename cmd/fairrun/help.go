@@ -34,7 +34,7 @@ func helpCommand() *cli.Command {
 			case name == "":
 				return cli.ShowAppHelp(c)
 			case c.App.Command(name) == nil:
-				return misuse("there is no command %q", name)
+				return misuse("there is no command %q%s", name, meant(name, commandNames(c.App), ""))
 			default:
 				_, err := io.WriteString(c.App.Writer, c.App.Command(name).CustomHelpTemplate)
 				return err
@@ -52,7 +52,7 @@ func appHelp(app *cli.App) string {
 		b.WriteString(beside("  "+c.Name, 14, c.Usage))
 	}
 	b.WriteString("\n" + exitCodes())
-	b.WriteString("\n'fairrun help COMMAND' says more; 'fairrun --version' which version this is.\n")
+	b.WriteString("\n'fairrun help COMMAND' says more; 'fairrun version' which version this is.\n")
 	return b.String()
 }
 
@@ -60,7 +60,7 @@ func appHelp(app *cli.App) string {
 func commandHelp(c *cli.Command) string {
 	var b strings.Builder
 	b.WriteString(beside("fairrun "+c.Name+":", len("fairrun :")+len(c.Name)+1, c.Usage))
-	usage := c.Name + " " + c.ArgsUsage
+	usage := strings.TrimRight(c.Name+" "+c.ArgsUsage, " ")
 	if len(c.Flags) > 0 {
 		usage += " [flags]"
 	}
@@ -106,7 +106,9 @@ func placeholder(f cli.DocGenerationFlag) (value, text string) {
 func usual(f cli.DocGenerationFlag) string {
 	switch f.(type) {
 	case *cli.StringFlag, *cli.IntFlag, *cli.Float64Flag:
-		return f.GetValue()
+		if v := f.GetValue(); v != "0" { // which stands for none
+			return v
+		}
 	}
 	return ""
 }

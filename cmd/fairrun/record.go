@@ -17,11 +17,14 @@ import (
 	"fairrun/design/sheet"
 )
 
+// recordName is the command whose folder stands behind a flag, or before the run.
+const recordName = "record"
+
 func recordCommand(std streams) *cli.Command {
 	return &cli.Command{
-		Name:      "record",
+		Name:      recordName,
 		Usage:     "store the results of one run; alone, show the next run",
-		ArgsUsage: "[RUN NAME=VALUE…]",
+		ArgsUsage: "[FOLDER] [RUN NAME=VALUE…]",
 		Description: "For example:\n\n  fairrun record 7 spin_up=612.5 input=2731 start_volts=48.9\n" +
 			"  fairrun record 8 status=failed note='did not start'\n" +
 			"  fairrun record 9 status=void note='cable came off'\n\n" +

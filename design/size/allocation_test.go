@@ -90,7 +90,7 @@ func TestRecordedNoisePools(t *testing.T) {
 		{"one", record(newtons(1.2, 20)), 1.2, 20, ""},
 		{"alike", record(newtons(1.2, 20), newtons(1.5, 18)), math.Sqrt((20*1.44 + 18*2.25) / 38), 38, ""},
 		{"apart", record(newtons(1.2, 20), newtons(2.6, 18)), math.Sqrt((20*1.44 + 18*6.76) / 38), 38, `scattered more than the other by more than chance makes it (p = 0.0013)`},
-		{"three", record(newtons(1.2, 20), newtons(1.5, 18), newtons(3, 10)), math.Sqrt((20*1.44 + 18*2.25 + 10*9) / 48), 48, `"campaign 3" scattered more than the others by more than chance makes it (p = 0.00086)`},
+		{"three", record(newtons(1.2, 20), newtons(1.5, 18), newtons(3, 10)), math.Sqrt((20*1.44 + 18*2.25 + 10*9) / 48), 48, `"campaign 3" scattered more than the others by more than chance makes it (p = 0.0009)`},
 		{"share of the mean", record(plan.MeasuredNoise{Relative: true, Unit: "N", Mean: -40, SD: 0.02, DF: 7}), 0.8, 7, ""},
 		{"another unit", record(plan.MeasuredNoise{Unit: "kg", Mean: 40, SD: 0.02, DF: 7}, newtons(1, 3)), 1, 3, ""},
 	} {
