@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
 	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -13,6 +15,7 @@ import (
 
 	"fairrun/cmd/fairrun/internal/render"
 	"fairrun/design/analysis"
+	"fairrun/design/measure"
 	"fairrun/design/plan"
 	"fairrun/design/question"
 	"fairrun/design/sheet"
@@ -91,6 +94,11 @@ func verdictAction(c *cli.Context, std streams) error {
 	}
 	if err := writeVerdict(c.Context, std.Out, v, s, layout{f, c.Bool("full"), argument(c.Args().First())}); err != nil {
 		return err
+	}
+	if s != nil {
+		if err := remarkOnLogs(c.Context, std.Err, cmp.Or(c.Args().First(), "."), v, s); err != nil {
+			return err
+		}
 	}
 	if f == render.CSV { // which has no place for words
 		for i := range v.Responses {
@@ -279,4 +287,21 @@ func unresolved(v *verdict.Verdict) bool {
 		}
 	}
 	return false
+}
+
+// remarkOnLogs says where the sheet and what was measured from logs part, and where measuring is a notable part of
+// the noise.
+func remarkOnLogs(ctx context.Context, w io.Writer, dir string, v *verdict.Verdict, s *sheet.Sheet) error {
+	doubts, err := measure.Doubts(ctx, dir, s)
+	if err != nil {
+		return err
+	}
+	shares, err := measure.Shares(dir, v)
+	if err != nil {
+		return err
+	}
+	for _, text := range slices.Concat(doubts, shares) {
+		say(w, text)
+	}
+	return nil
 }

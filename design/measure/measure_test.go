@@ -15,6 +15,7 @@ import (
 	"fairrun/design/plan"
 	"fairrun/design/sheet"
 	"fairrun/design/table"
+	"fairrun/stats/verdict"
 )
 
 // head is a plan of six runs whose logs are in ms, gf and %.
@@ -388,5 +389,27 @@ func BenchmarkRun(b *testing.B) {
 	}
 	if _, err := log.Hash(context.Background(), filepath.Join(dir, "logs", "01.csv")); err != nil {
 		b.Fatal(err)
+	}
+}
+
+// Measuring that makes up half of the variance is reported, a hundredth is not; on the log scale by relative
+// uncertainties.
+func TestShares(t *testing.T) {
+	t.Parallel()
+	dir, _ := campaign(t, head+spinUp)
+	value, u := 50.0, 1.0
+	if err := keep(dir, []Run{{Run: 1, Values: []Value{{Response: "spin_up", Value: &value, Uncertainty: &u}}}}); err != nil {
+		t.Fatal(err)
+	}
+	for _, test := range []struct {
+		sd    float64
+		scale verdict.Scale
+		want  string
+	}{{math.Sqrt2, verdict.Raw, "about 50 % of the variance"}, {10, verdict.Raw, ""}, {0.02, verdict.Log, "about 100 %"}, {0.2, verdict.Log, ""}} {
+		v := &verdict.Verdict{Responses: []verdict.Response{{Name: "spin_up", Scale: test.scale, Noise: verdict.Noise{SD: verdict.Number(test.sd)}}}}
+		texts, err := Shares(dir, v)
+		if got := strings.Join(texts, " "); err != nil || (test.want == "") != (got == "") || !strings.Contains(got, test.want) {
+			t.Errorf("sd %v: got %q, %v, want %q", test.sd, got, err, test.want)
+		}
 	}
 }
