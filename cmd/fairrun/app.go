@@ -58,6 +58,9 @@ func run(ctx context.Context, args []string, std streams) int {
 // call parses the arguments and runs the command.
 func call(ctx context.Context, args []string, std streams) error {
 	app := newApp(std)
+	if len(args) > 1 && args[1] == completeName {
+		return complete(app, std.Out, args[2:])
+	}
 	args, err := flagsFirst(app, args)
 	if err != nil {
 		return err
@@ -136,6 +139,7 @@ func newApp(std streams) *cli.App {
 			rehearseCommand(std),
 			demoCommand(std),
 			versionCommand(std),
+			completionCommand(std),
 			helpCommand(),
 		},
 		Flags: []cli.Flag{&cli.BoolFlag{Name: "version", Aliases: []string{"v"}}},
