@@ -58,6 +58,9 @@ func measureAction(c *cli.Context, std streams) error {
 	if err != nil {
 		return err
 	}
+	if err := measure.Check(s.Campaign); err != nil {
+		return err
+	}
 	if c.Bool("watch") {
 		w := &watcher{std: std, dir: dir, folder: logFolder(s), replace: c.Bool("replace"), quiet: quietTime, look: lookAgain}
 		return w.watch(c.Context)

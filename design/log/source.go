@@ -49,23 +49,22 @@ func (r interruptible) Read(p []byte) (int, error) {
 
 // openSource opens a log.
 func openSource(ctx context.Context, path string) (*source, error) {
-	f, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
+	info, err := os.Stat(path) // before opening: a pipe would wait for its writer
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return nil, wrong(path, 0, "there is no such log", "is it named right, and in the campaign's folder?")
+	case err != nil:
+		return nil, wrong(path, 0, "cannot be opened: "+cause(err), "is it readable by you?")
+	case info.IsDir():
+		return nil, wrong(path, 0, "is a folder", "name a log in it")
+	case !info.Mode().IsRegular():
+		return nil, wrong(path, 0, "is no file that holds a log", "name a file")
 	}
+	f, err := os.Open(path)
 	if err != nil {
 		return nil, wrong(path, 0, "cannot be opened: "+cause(err), "is it readable by you?")
 	}
 	s := &source{name: path, file: f, sum: sha256.New()}
-	info, err := f.Stat()
-	switch {
-	case err != nil:
-		return nil, errors.Join(err, f.Close())
-	case info.IsDir():
-		return nil, errors.Join(wrong(path, 0, "is a folder", "name a log in it"), f.Close())
-	case !info.Mode().IsRegular():
-		return nil, errors.Join(wrong(path, 0, "is no file that holds a log", "name a file"), f.Close())
-	}
 	s.bytes = info.Size()
 	s.disk = io.TeeReader(interruptible{ctx, f}, s.sum)
 	s.text = s.disk

@@ -18,6 +18,14 @@ import (
 // ErrNoMeasure says that a plan measures nothing from logs.
 var ErrNoMeasure = errors.New(`no response of the plan has a measure; add measure = { what = …, of = … } to a [[response]], and [log], which "fairrun measure --inspect FILE" proposes`)
 
+// Check returns ErrNoMeasure for a plan that measures nothing from logs.
+func Check(c *design.Plan) error {
+	if !measures(c) {
+		return ErrNoMeasure
+	}
+	return nil
+}
+
 // worker measures the runs of one plan.
 type worker struct {
 	plan   *design.Plan
@@ -28,8 +36,8 @@ type worker struct {
 
 // newWorker finds out which columns the measures of a plan need.
 func newWorker(dir string, c *design.Plan) (*worker, error) {
-	if !measures(c) {
-		return nil, ErrNoMeasure
+	if err := Check(c); err != nil {
+		return nil, err
 	}
 	w := &worker{plan: c, dir: dir}
 	w.layout.Time = log.Time{Header: c.Log.Time.Header, Unit: known(c.Log.Time.Unit), Clock: c.Log.Time.Clock, Rate: c.Log.Time.Rate}
