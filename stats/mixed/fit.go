@@ -31,6 +31,7 @@ type Result struct {
 	Steps     int     // of Newton's method
 	Gradient  float64 // of the criterion by log(1 + n γ), n the rows per level: the largest left over
 
+	factors []linmod.Factor // of the fixed part
 	columns *linmod.Columns
 	basis   *basis
 	random  []grouping
@@ -72,7 +73,7 @@ func Fit(m Model, y []float64) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Result{N: len(columns.Rows), Used: make([]bool, len(y)), Method: m.Method, columns: columns, y: y}
+	r := &Result{N: len(columns.Rows), Used: make([]bool, len(y)), Method: m.Method, factors: m.Fixed.Factors, columns: columns, y: y}
 	for _, row := range columns.Rows {
 		r.Used[row] = true
 	}

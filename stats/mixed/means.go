@@ -21,6 +21,7 @@ type Means struct {
 	N      []int   // of each mean: rows used with those levels
 
 	r       *Result
+	factors []int       // asked for; nil for points
 	u       [][]float64 // of each mean: weights on the coordinates of the fixed part; nil for a level without a row
 	outside [][]float64 // what of it lies outside the row space
 	size    []float64
@@ -36,7 +37,9 @@ func (r *Result) Means(factors ...int) (*Means, error) {
 	if err != nil {
 		return nil, err
 	}
-	return r.take(rows), nil
+	m := r.take(rows)
+	m.factors = factors
+	return m, nil
 }
 
 // At returns what the model expects at some points, as linmod.Result.At defines it. Errors and panics
