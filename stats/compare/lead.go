@@ -53,21 +53,14 @@ func Leads(mean []float64, cov mat.Symmetric, df, alpha float64) []Lead {
 	}
 	out := make([]Lead, k)
 	r.Intervals(out)
-	best, behind := 0, 0.0
+	best := 0
 	for i := range out {
 		out[i].P = of.UpperP(max(0, out[i].Behind))
 		if out[i].Ahead > out[best].Ahead {
 			best = i
 		}
 	}
-	lead := of.LowerP(max(0, out[best].Ahead))
-	for j := range out {
-		if j != best {
-			behind = max(behind, out[j].P)
-			out[j].P = min(out[j].P, lead)
-		}
-	}
-	out[best].P = min(lead, behind)
+	settle(out, best, of.LowerP(max(0, out[best].Ahead)))
 	return out
 }
 

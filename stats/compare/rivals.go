@@ -52,6 +52,43 @@ func (r *Rivals) Intervals(out []Lead) {
 	}
 }
 
+// Judge fills in P where intervals are those of all pairs: pair gives the adjusted p-value of the difference of levels i
+// and j.
+func (r *Rivals) Judge(out []Lead, pair func(i, j int) float64) {
+	k := len(out)
+	best, lead := 0, 0.0
+	for i := range out {
+		out[i].P = 1
+		for j := range out {
+			if r.Diff[i*k+j] < 0 {
+				out[i].P = min(out[i].P, pair(i, j))
+			}
+		}
+		if r.Diff[i*k+best] > 0 {
+			best = i
+		}
+	}
+	for j := range out {
+		if j != best {
+			lead = max(lead, pair(best, j))
+		}
+	}
+	settle(out, best, lead)
+}
+
+// settle has P of each level, so far that of lying behind, follow from the lead of the best with its own p-value, and that of
+// the best from all others lying behind.
+func settle(out []Lead, best int, lead float64) {
+	behind := 0.0
+	for j := range out {
+		if j != best {
+			behind = max(behind, out[j].P)
+			out[j].P = min(out[j].P, lead)
+		}
+	}
+	out[best].P = min(lead, behind)
+}
+
 // Lower returns the comparison on the scale of a response of which lower is better, where l is that of
 // its negative.
 func (l Lead) Lower() Lead {
