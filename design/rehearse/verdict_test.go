@@ -10,6 +10,7 @@ import (
 	"fairrun/design/lot"
 	"fairrun/stats/compare"
 	"fairrun/stats/judge"
+	"fairrun/stats/law"
 	"fairrun/stats/verdict"
 )
 
@@ -134,6 +135,7 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 	f := w.fast(trial)
 	full := f != nil
 	g := w.general(tr)
+	g.Points = law.PivotPoints // as the verdict
 	if d := w.columns(tr); len(d.Recovered)+len(d.Random)+len(d.Interplay) > 0 {
 		tolerance = 2e-4 // degrees of freedom are no whole numbers, and critical values interpolated
 	}

@@ -11,6 +11,7 @@ import (
 	"fairrun/stats/compare"
 	"fairrun/stats/decimal"
 	"fairrun/stats/judge"
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 	"fairrun/stats/power"
@@ -337,8 +338,10 @@ func (c *campaign) fits() map[string]judge.Fitted {
 		covariates = append(covariates, linmod.NewCarryOver(before, func(row int) bool { return c.good[row] }).Covariates...)
 	}
 	fixed := linmod.Model{Blocks: c.data.Blocks, Covariates: covariates, Factors: terms, Order: 1}
+	general := judge.NewGeneral(fixed, average, c.data.Sample, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good)
+	general.Points = law.PivotPoints // as the verdict
 	fits := map[string]judge.Fitted{
-		"general": judge.NewGeneral(fixed, average, c.data.Sample, slices.Concat(c.data.Recovered, c.data.Random), c.data.Interplay, c.good),
+		"general": general,
 	}
 	cells := judge.NewCellMeans(&c.model, slices.Max(c.treatment)+1)
 	switch f := judge.NewLeastSquares(&c.model); {

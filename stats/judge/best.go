@@ -36,11 +36,17 @@ func (j *Reading) leads() []compare.Lead {
 	m.out = grown(m.out, k)
 	r := &m.rivals
 	r.Diff, r.SE = grown(r.Diff, k*k), grown(r.SE, k*k)
-	r.Lower, r.Upper = j.crit.best(k, df)
+	if j.p.plots != nil {
+		r.Lower, r.Upper = 1, 1
+	} else {
+		r.Lower, r.Upper = j.crit.best(k, df)
+	}
 	for a, i := range live {
 		for b, h := range live {
 			r.Diff[a*k+b] = sign * j.v.diff[i*n+h]
-			r.SE[a*k+b] = math.Sqrt(j.p.variance[i*n+h] * j.v.sigma2)
+			if r.SE[a*k+b] = math.Sqrt(j.p.variance[i*n+h] * j.v.sigma2); j.p.plots != nil && h != i {
+				r.SE[a*k+b] *= j.critical(i, h) // the intervals are those of all pairs
+			}
 		}
 	}
 	r.Intervals(m.out)

@@ -20,7 +20,8 @@
 // is taken from equal correlations with the same mean, and lies within a few thousandths of the
 // exact one for plans as they are drawn (TestInterpolatedCriticalValue). In campaigns of a dozen runs
 // that lost many of them it was off by up to a tenth, with random factors of few levels by
-// up to 0.3 (TestJudgeIsTheVerdict).
+// up to 0.3 (TestJudgeIsTheVerdict). Comparisons within whole plots and across them are judged by fewer points than the
+// verdict takes, which moves the ends of an interval by up to 1.5 % of the half width ([law.FewPivotPoints]).
 //
 // Where runs cannot distinguish an interaction from blocks or drift the verdict compares combinations without it;
 // here they are then not compared.

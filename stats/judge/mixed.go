@@ -3,6 +3,7 @@ package judge
 import (
 	"math"
 
+	"fairrun/stats/law"
 	"fairrun/stats/linmod"
 	"fairrun/stats/mixed"
 )
@@ -11,6 +12,8 @@ import (
 // some columns depend on others, so that some comparisons cannot be estimated, and models with
 // random factors.
 type General struct {
+	Points int // that the law of comparisons within whole plots and across them is averaged over, see [law.NewPivots]
+
 	sample    mixed.Model
 	interplay []linmod.Factor
 	blocks    []string    // that are a sample
@@ -22,7 +25,7 @@ type General struct {
 // factors, and for each of the averages over the first of them, by the codes of its levels; blocks are the names of those fixed that are a sample, interplay is that of several specimens and the treatments, random. Good are the slots that
 // will have a value.
 func NewGeneral(fixed linmod.Model, average []Factor, blocks []string, random, interplay []linmod.Factor, good []bool) *General {
-	g := &General{sample: mixed.Model{Fixed: fixed, Random: random}, blocks: blocks, average: average}
+	g := &General{Points: law.FewPivotPoints, sample: mixed.Model{Fixed: fixed, Random: random}, blocks: blocks, average: average}
 	for _, f := range fixed.Factors {
 		g.mean = append(g.mean, newPrecision(len(f.Levels)))
 	}
@@ -50,6 +53,9 @@ func (g *General) Solve(y []float64, out []Estimates) {
 		for k := range g.sample.Fixed.Factors {
 			if m, err := r.Means(k); err == nil {
 				g.take(k, m.N, m.Contrasts, out)
+				if p, mixes := m.Pivot(); mixes {
+					g.mean[k].lean(p, g.Points)
+				}
 			}
 		}
 		return

@@ -12,6 +12,7 @@ type Precision struct {
 	meanVar  []float64 // NaN where the mean cannot be estimated
 
 	common [2]common // critical values of all comparisons that were asked for, the first two looks
+	plots  *plots    // what comparisons are judged by that are made within whole plots and across them; otherwise nil
 }
 
 // common is the critical value that all comparisons of a factor have at a look.
@@ -61,6 +62,7 @@ func (p *Precision) clear(df float64, live []int) {
 	nan := math.NaN()
 	p.df, p.dfs, p.live = df, nil, live
 	p.common = [2]common{}
+	p.plots = nil
 	for i := range p.variance {
 		p.variance[i], p.with[i] = nan, nan
 	}

@@ -137,6 +137,9 @@ func (j *Reading) clear(i, k int) bool {
 
 // critical returns the critical value for level i against level k, which is the baseline if there is one.
 func (j *Reading) critical(i, k int) float64 {
+	if j.p.plots != nil {
+		return j.plotCriticals(k)[j.p.plots.Contrast(i, k).In]
+	}
 	if j.p.dfs != nil {
 		return j.ofFamily(k, j.p.between(i, k))
 	}

@@ -18,7 +18,7 @@ import (
 func TestPivotKeepsAlphaWithLostRuns(t *testing.T) {
 	const campaigns, parts, alpha = 20_000, 8, 0.05
 	t.Log("| H, T, b, n; whole plots vary by | campaigns | any false alarm | Kenward and Roger |")
-	for _, l := range []splitPlot{
+	for _, l := range []plotLayout{
 		{hard: 2, easy: 3, blocks: 3, runs: 2, sd: 1, lost: 1. / 6},
 		{hard: 3, easy: 2, blocks: 4, runs: 2, sd: 0, lost: 1. / 6},
 		{hard: 2, easy: 4, blocks: 4, runs: 1, sd: 2, lost: 1. / 6},

@@ -93,7 +93,7 @@ func TestPivotAgainstR(t *testing.T) {
 
 // TestPivotWhere has only families that mix strata get one.
 func TestPivotWhere(t *testing.T) {
-	l := splitPlot{hard: 2, easy: 3, blocks: 3, runs: 2}
+	l := plotLayout{hard: 2, easy: 3, blocks: 3, runs: 2}
 	m, y := l.make(rand.New(rand.NewPCG(1, 1)))
 	r, err := Fit(m, y)
 	if err != nil {
@@ -121,15 +121,15 @@ func TestPivotWhere(t *testing.T) {
 	}
 }
 
-// splitPlot is a layout: in each block a whole plot of each hard level, in it each easy level some times.
-type splitPlot struct {
+// plotLayout is a split plot: in each block a whole plot of each hard level, in it each easy level some times.
+type plotLayout struct {
 	hard, easy, blocks, runs int
 	sd                       float64 // between whole plots; runs have 1
 	lost                     float64 // of the runs
 }
 
 // make makes the model and a response without effects.
-func (l splitPlot) make(rng *rand.Rand) (Model, []float64) {
+func (l plotLayout) make(rng *rand.Rand) (Model, []float64) {
 	named := func(name string, levels int) linmod.Factor {
 		f := linmod.Factor{Name: name}
 		for i := range levels {
@@ -173,7 +173,7 @@ func pairsOf(means *Means, p *Pivot) (of []law.Contrast, rows [][]float64) {
 
 // TestPivotInvariant has neither the unit of the response nor its offset move the law.
 func TestPivotInvariant(t *testing.T) {
-	m, y := splitPlot{hard: 3, easy: 2, blocks: 4, runs: 2, sd: 1, lost: 0.2}.make(rand.New(rand.NewPCG(3, 3)))
+	m, y := plotLayout{hard: 3, easy: 2, blocks: 4, runs: 2, sd: 1, lost: 0.2}.make(rand.New(rand.NewPCG(3, 3)))
 	critical := func(y []float64) (c [2]float64, se float64) {
 		r, err := Fit(m, y)
 		if err != nil {

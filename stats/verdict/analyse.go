@@ -149,7 +149,6 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	more := replicating(&d, q, f)
 	families, said := gather(f.estimator, d.Treatments, q)
 	add(said)
-	var borrowings []borrowing
 	for _, family := range families {
 		if ctx.Err() != nil {
 			return
@@ -171,7 +170,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		}
 		o.SmallestGood = cmp.Or(o.SmallestGood, choice.smallest)
 		o.Alternatives = append(o.Alternatives, compared.others...)
-		borrowings = append(borrowings, compared.leaning...)
+		o.Alternatives = append(o.Alternatives, compared.kenwardRoger.alternative()...)
 		if o.Looks != nil && !o.Looks.Level.Known() && compared.level.Known() {
 			o.Looks.Level, j.level = compared.level, float64(compared.level)
 		}
@@ -180,9 +179,6 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 		o.CarryOver, said = carriedOver(f, j.families, y, by, o.ANOVA)
 		add(said)
 	}
-	said, others := cochranCox(borrowings, f.random, &d)
-	add(said)
-	o.Alternatives = append(o.Alternatives, others...)
 	said, read, real := addUp(&d, q, f, o.ANOVA, y)
 	add(said)
 	o.Read = read
@@ -201,7 +197,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	if f.carry == nil {
 		add(checkCarryOver(&d, f, y))
 	}
-	others, said = alternatives(&d, q, f, j.doubts, o.Comparisons, o.Overall.P, t.sign(), y)
+	others, said := alternatives(&d, q, f, j.doubts, o.Comparisons, o.Overall.P, t.sign(), y)
 	add(said)
 	o.Alternatives = append(o.Alternatives, others...)
 	for _, c := range crossed {

@@ -40,7 +40,14 @@ func withBest(f family, y yardstick) (out compared) {
 	levels := max(2, len(f.live))
 	out.law = compare.Best{Levels: levels}
 	out.level = y.atLook(out.law, df)
-	for a, b := range leads(f, y) {
+	made := leads(f, y)
+	plain := made
+	if made != nil {
+		if out.plots = newPlotLaw(f, f.allPairs(), false, compare.Pairs{Levels: levels}, y); out.plots != nil {
+			made = out.plots.leadsByPairs(f, larger(f, y))
+		}
+	}
+	for a, b := range made {
 		i, rival := f.live[a], f.live[b.Rival]
 		c := blank(f, i, rival)
 		c.Against = bestOther
@@ -51,10 +58,15 @@ func withBest(f family, y yardstick) (out compared) {
 		d := scaled.Estimate
 		se := math.Abs(b.Estimate / b.T)
 		if b.Estimate == 0 {
-			se = math.Sqrt(f.between(i, rival).Cov.At(0, 0))
+			if se = math.Sqrt(f.between(i, rival).Cov.At(0, 0)); out.plots != nil {
+				se = out.plots.SE(i, rival)
+			}
 		}
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
 		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
+		if out.plots != nil {
+			c.P = Number(out.plots.Alone(out.plots.Contrast(i, rival), d/se))
+		}
 		c.Low, c.High = Number(scaled.Low), Number(scaled.High)
 		c.standardiseBetween(f.effect(i, rival, y))
 		c.percentOf(f.all.Value[rival], y.terms)
@@ -65,6 +77,13 @@ func withBest(f family, y yardstick) (out compared) {
 		c.Verdict = compare.Judge(low, high, margin)
 		out.links = append(out.links, link{len(out.list), i, rival})
 		out.list = append(out.list, c)
+		if out.plots != nil {
+			other := plain[a]
+			if y.sign() < 0 {
+				other = other.Lower()
+			}
+			out.kenwardRoger.add(c, Comparison{PAdjusted: Number(plain[a].P), Low: Number(other.Low), High: Number(other.High)})
+		}
 	}
 	if len(out.list) > 0 {
 		out.others = append(out.others, edwardsHsu(f, out.list, y))

@@ -16,12 +16,13 @@ const bestOther = "the best other"
 
 // compared is the comparisons of one family, the part of the answer that it gives.
 type compared struct {
-	law     compare.Family // that holds them together; nil when there are none
-	list    []Comparison
-	links   []link
-	level   Number        // at this of several looks; unknown for one look
-	leaning []borrowing   // comparisons that rest on few whole plots in part
-	others  []Alternative // the same comparisons by other methods
+	law    compare.Family // that holds them together; nil when there are none
+	list   []Comparison
+	links  []link
+	level  Number        // at this of several looks; unknown for one look
+	plots  *plotLaw      // what they are judged by, within whole plots and across; nil: law
+	others []Alternative // the same comparisons by other methods
+	kenwardRoger
 }
 
 // link says which means a comparison compares, where it can be made.
@@ -74,10 +75,9 @@ func familyLaw(f family, q *Request, y yardstick) compare.Family {
 
 // pairs compares every level with every earlier one (Tukey–Kramer).
 func pairs(f family, c compared, y yardstick) (_ compared, said remarks) {
-	for a, i := range f.live {
-		for _, j := range f.live[a+1:] {
-			said = append(said, c.add(f, j, i, y)...)
-		}
+	c.plots = newPlotLaw(f, f.allPairs(), false, c.law, y)
+	for _, pair := range f.allPairs() {
+		said = append(said, c.add(f, pair[0], pair[1], y)...)
 	}
 	return c, said
 }
@@ -89,6 +89,7 @@ func againstBaseline(f family, c compared, y yardstick) (_ compared, said remark
 		return c, said
 	}
 	c.level = y.atLook(c.law, f.df())
+	c.plots = newPlotLaw(f, f.pairsWith(f.base), compare.OneSided(c.law), c.law, y)
 	for _, i := range f.live {
 		if i != f.base {
 			said = append(said, c.add(f, i, f.base, y)...)
@@ -115,9 +116,11 @@ func (c *compared) add(f family, i, j int, y yardstick) (said remarks) {
 		c.list = append(c.list, made)
 		return said
 	}
-	made.estimate(f, i, j, e, c.law, y)
-	if b, few := borrowed(f, i, j, made, c.law, y); few {
-		c.leaning = append(c.leaning, b)
+	made.estimate(f, i, j, e, c.law, c.plots, y)
+	if c.plots != nil {
+		other := blank(f, i, j)
+		other.estimate(f, i, j, e, c.law, nil, y)
+		c.kenwardRoger.add(made, other)
 	}
 	c.links = append(c.links, link{len(c.list), i, j})
 	c.list = append(c.list, made)
@@ -125,8 +128,8 @@ func (c *compared) add(f family, i, j int, y yardstick) (said remarks) {
 }
 
 // estimate fills in the comparison of level i with level j, whose difference is
-// the one estimate in e.
-func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compare.Family, y yardstick) {
+// the one estimate in e. It is judged by plots where that is not nil.
+func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compare.Family, plots *plotLaw, y yardstick) {
 	d, df := e.Value[0], e.DF[0]
 	crit := y.critical(law, df)
 	c.Estimate = Number(d)
@@ -138,10 +141,14 @@ func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compar
 			t := y.sign() * d / se // larger is better
 			c.P, c.PAdjusted = Number(upper(t, df)), Number(law.Adjust(t, df))
 		}
+		if plots != nil {
+			crit = plots.judge(c, i, j, compare.OneSided(law), y.sign())
+			se = float64(c.SE)
+		}
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)
 		c.standardise(f.effect(i, j, y), compare.Level(min(crit, farthest), df))
 	}
-	c.percent(f, i, j, crit, y)
+	c.percent(f, i, j, crit, plots, y)
 	if math.IsInf(crit, 1) {
 		c.openAll()
 	}
@@ -208,7 +215,7 @@ func (c *Comparison) openEnd(sign float64) {
 }
 
 // percent fills in the difference in per cent of the level it is taken from.
-func (c *Comparison) percent(f family, i, j int, crit float64, y yardstick) {
+func (c *Comparison) percent(f family, i, j int, crit float64, plots *plotLaw, y yardstick) {
 	if y.scale == Log {
 		c.ratios()
 		return
@@ -217,8 +224,12 @@ func (c *Comparison) percent(f family, i, j int, crit float64, y yardstick) {
 		return
 	}
 	e := f.means.contrasts([][]float64{difference(len(f.labels), i, j), unit(len(f.labels), j)})
-	p, low, high := compare.Percent(float64(c.Estimate), y.centre+e.Value[1],
-		e.Cov.At(0, 0), e.Cov.At(1, 1), e.Cov.At(0, 1), crit)
+	difference, mean, both := e.Cov.At(0, 0), e.Cov.At(1, 1), e.Cov.At(0, 1)
+	if plots != nil {
+		v := plots.Cov
+		difference, mean, both = plots.SE(i, j)*plots.SE(i, j), v.At(j, j), v.At(i, j)-v.At(j, j)
+	}
+	p, low, high := compare.Percent(float64(c.Estimate), y.centre+e.Value[1], difference, mean, both, crit)
 	c.Percent, c.PercentLow, c.PercentHigh = Number(p), Number(low), Number(high)
 }
 

@@ -53,6 +53,7 @@ type adjusted struct {
 	n         []int
 	contrasts func(rows [][]float64) *mixed.Estimates
 	strata    func(weights []float64) (mixed.Strata, bool) // nil where nothing is random
+	pivot     func() (*mixed.Pivot, bool)                  // the same
 	apart     bool                                         // treatments are judged by other degrees of freedom than the noise from run to run
 }
 

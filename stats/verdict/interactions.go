@@ -93,6 +93,7 @@ func simpleEffects(f family, treatments []linmod.Factor, y yardstick) (out []Sim
 	}
 	for k, factor := range treatments {
 		law := compare.Keep(compare.Slices{Family: compare.Pairs{Levels: max(2, len(factor.Levels))}, Count: max(1, len(f.labels)/len(factor.Levels))})
+		plots := newPlotLaw(f, f.simplePairs(k), false, law, y)
 		for a, j := range f.live {
 			for _, i := range f.live[a+1:] {
 				at, against := f.means.levels[i], f.means.levels[j]
@@ -103,13 +104,23 @@ func simpleEffects(f family, treatments []linmod.Factor, y yardstick) (out []Sim
 				c.Factors = []string{factor.Name}
 				c.Level, c.Against = factor.Levels[at[k]], factor.Levels[against[k]]
 				if e := f.between(i, j); e.Estimable[0] {
-					c.estimate(f, i, j, e, law, y)
+					c.estimate(f, i, j, e, law, plots, y)
 				}
 				out = append(out, c)
 			}
 		}
 	}
 	return out
+}
+
+// simplePairs are the pairs of combinations that differ in factor k only.
+func (f family) simplePairs(k int) (pairs [][2]int) {
+	for _, p := range f.allPairs() {
+		if differOnlyIn(f.means.levels[p[0]], f.means.levels[p[1]], k) {
+			pairs = append(pairs, p)
+		}
+	}
+	return pairs
 }
 
 // differOnlyIn says whether two combinations differ in one factor only.

@@ -16,7 +16,7 @@ func (f reml) means(factors ...int) (*adjusted, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &adjusted{levels: m.Levels, n: m.N, contrasts: m.Contrasts, strata: m.Strata}, nil
+	return &adjusted{levels: m.Levels, n: m.N, contrasts: m.Contrasts, strata: m.Strata, pivot: m.Pivot}, nil
 }
 
 func (f reml) at(points []linmod.Point) (func([][]float64) *mixed.Estimates, error) {
