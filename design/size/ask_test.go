@@ -38,7 +38,8 @@ noise = 1
 `
 
 // Three settings a session, in whole plots of four runs. A level of the hard factor is
-// judged as power.WholePlots has it. The easy one by the runs within whole plots: in b
+// judged by whole plots: in b sessions one of each level a session,
+// standard error √(2(w² + 1/4)/b) with 3b − b − 2 degrees of freedom. The easy one by the runs within whole plots: in b
 // sessions 6b runs of each level, standard error √(2/6b), and 12b runs less 3b whole
 // plots less 1 leave 9b − 1 degrees of freedom. Two combinations of different settings
 // have a variance of w² and 1/2 each, in b sessions: standard error √(2(w² + 1/2)/b), with
@@ -48,7 +49,7 @@ func TestPrecisionOfWholePlots(t *testing.T) {
 	for b := 2; b <= 5; b++ {
 		for _, s := range familiesOf(campaigntest.Parsed(t, fmt.Sprintf(sizedPlan, false, true)), 1) {
 			got := s.byBlocks(spread).At(b)
-			want := power.WholePlots{Levels: 3, Blocks: b, Plots: 1, Runs: 4, Spread: spread}.Precision()
+			want := power.Precision{SE: math.Sqrt(2 * (spread*spread + 0.25) / float64(b)), DF: float64(2*b - 2)}
 			if s.name() == "weakening" {
 				want = power.Precision{SE: math.Sqrt(2 / float64(6*b)), DF: float64(9*b - 1)}
 			}

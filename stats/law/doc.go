@@ -26,7 +26,7 @@
 // domain (DF ≤ 0, a negative Lambda, NaN) give NaN. x below the support
 // gives CDF 0 and Survival 1, x = +Inf the reverse. Only a mistake in shape (no
 // loadings, a correlation matrix that is none) panics, with a text that starts
-// with "dist: ".
+// with "law: ".
 //
 // # Methods and accuracy
 //

@@ -28,7 +28,7 @@ type ManyToOneT struct {
 	DF       float64
 }
 
-const panicNoLoadings = "dist: no loadings"
+const panicNoLoadings = "law: no loadings"
 
 // ControlLoadings returns the loadings of comparisons of groups of the given sizes
 // with a control of size control: √(n / (n + control)).

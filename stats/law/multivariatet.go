@@ -34,7 +34,7 @@ type MultivariateT struct {
 	DF   float64
 }
 
-const panicCorrelation = "dist: not a correlation matrix"
+const panicCorrelation = "law: not a correlation matrix"
 
 // oneFactor returns the law with product structure that this one is, if it is.
 func (m MultivariateT) oneFactor() (ManyToOneT, bool) {

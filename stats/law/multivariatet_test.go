@@ -279,14 +279,14 @@ func TestMistakesInShapePanic(t *testing.T) {
 		f    func()
 		want string
 	}{
-		{func() { ManyToOneT{DF: 3}.Survival(1, true) }, "dist: no loadings"},
-		{func() { MultivariateT{Corr: product(), DF: 3}.Survival(1, true) }, "dist: not a correlation matrix"},
+		{func() { ManyToOneT{DF: 3}.Survival(1, true) }, "law: no loadings"},
+		{func() { MultivariateT{Corr: product(), DF: 3}.Survival(1, true) }, "law: not a correlation matrix"},
 		{func() {
 			MultivariateT{Corr: mat.NewSymDense(2, []float64{1, 1.2, 1.2, 1}), DF: 3}.Survival(1, true)
-		}, "dist: not a correlation matrix"},
+		}, "law: not a correlation matrix"},
 		{func() { // a negative eigenvalue
 			MultivariateT{Corr: mat.NewSymDense(3, []float64{1, 0.9, -0.9, 0.9, 1, 0.9, -0.9, 0.9, 1}), DF: 3}.Survival(1, true)
-		}, "dist: not a correlation matrix"},
+		}, "law: not a correlation matrix"},
 	} {
 		func() {
 			defer func() {

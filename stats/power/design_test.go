@@ -77,19 +77,3 @@ func TestMoreBlocksFromNothing(t *testing.T) {
 		t.Errorf("Needed = %+v, %v", a, err)
 	}
 }
-
-// Three props, each mounted once in each of 6 packs and run 4 times: 6 mounts
-// of each, 18 − 6 − 2 degrees of freedom; a mount scatters as much as a run:
-// √(2 · (1 + 1/4) / 6).
-func TestWholePlots(t *testing.T) {
-	w := WholePlots{Levels: 3, Blocks: 1, Plots: 1, Runs: 4, Spread: 1}
-	if got := w.ByBlocks().At(6); got.DF != 10 || !near(got.SE, math.Sqrt(2.5/6), 1e-15) {
-		t.Errorf("whole plots offer %+v, want SE √(2.5/6), 10 df", got)
-	}
-	// Without spread, and a single run a plot, it is a design of complete blocks.
-	w = WholePlots{Levels: 3, Blocks: 5, Plots: 2, Runs: 1}
-	want := Design{Treatments: 3, Blocks: 5, Replicates: 2}.Precision()
-	if got := w.Precision(); got.DF != want.DF || !near(got.SE, want.SE, 1e-15) {
-		t.Errorf("whole plots of one run offer %+v, complete blocks %+v", got, want)
-	}
-}

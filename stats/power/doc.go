@@ -16,8 +16,7 @@
 // Power is always that of one given comparison: the chance that its
 // simultaneous interval, which is the one the verdict uses, is clear of zero
 // when its true difference is the margin. It is not the chance of finding
-// every difference of a family, nor that of finding at least one. [Overall] is
-// the power of the F test of all levels together.
+// every difference of a family, nor that of finding at least one.
 //
 // Throughout, alpha is the chance that the family makes any false statement,
 // sd the noise (run-to-run standard deviation, in the response's unit), df its

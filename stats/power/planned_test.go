@@ -151,19 +151,6 @@ func TestDetectableInvertsPower(t *testing.T) {
 	}
 }
 
-func TestOverallIsThePairForTwoLevels(t *testing.T) {
-	// F with one numerator degree of freedom is t².
-	p := Precision{SE: 0.6, DF: 11}
-	want, err := Test{Family: compare.Single{}, Alpha: 0.05}.Power(1.7, 1, p)
-	if err != nil {
-		t.Fatal(err)
-	}
-	got, err := Overall{Levels: 2, Alpha: 0.05}.Power(1.7, 1, p)
-	if err != nil || !near(got, want, 1e-11) {
-		t.Errorf("F power of two levels = %v, %v, want %v", got, err, want)
-	}
-}
-
 func TestDataThatCannotSupportTheQuestion(t *testing.T) {
 	c := Test{Family: compare.Pairs{Levels: 3}, Alpha: 0.05}
 	good := Precision{SE: 1, DF: 10}
@@ -189,8 +176,6 @@ func TestDataThatCannotSupportTheQuestion(t *testing.T) {
 		check("Equivalence", x, err)
 		x, err = c.Detectable(0.9, tt.sd, tt.p)
 		check("Detectable", x, err)
-		x, err = Overall{Levels: 3, Alpha: 0.05}.Power(1, tt.sd, tt.p)
-		check("Overall.Power", x, err)
 		if w, err := c.Words(1, 0, tt.sd, tt.p); !errors.Is(err, tt.want) || w != (Words{}) {
 			t.Errorf("%s: Words = %+v, %v, want none, %v", tt.name, w, err, tt.want)
 		}
@@ -210,15 +195,14 @@ func TestCallersMistakesPanic(t *testing.T) {
 	p := Precision{SE: 1, DF: 10}
 	target := Target{Margin: 1, Noise: Scatter{SD: 1}, Power: 0.9}
 	for name, f := range map[string]func(){
-		"alpha of 0":          func() { Test{Family: compare.Single{}}.Critical(10) },
-		"no family":           func() { Test{Alpha: 0.05}.Critical(10) },
-		"one level":           func() { Test{Family: compare.Pairs{Levels: 1}, Alpha: 0.05}.Critical(10) },
-		"negative noise":      func() { c.Power(1, -1, p) },
-		"difference of NaN":   func() { c.Power(math.NaN(), 1, p) },
-		"margin of 0":         func() { c.Equivalence(0, 0, 1, p) },
-		"words of the best":   func() { Test{Family: compare.Best{Levels: 3}, Alpha: 0.05}.Words(1, 0, 1, p) },
-		"power of 1":          func() { c.Detectable(1, 1, p) },
-		"F test of one level": func() { Overall{Levels: 1, Alpha: 0.05}.Power(1, 1, p) },
+		"alpha of 0":        func() { Test{Family: compare.Single{}}.Critical(10) },
+		"no family":         func() { Test{Alpha: 0.05}.Critical(10) },
+		"one level":         func() { Test{Family: compare.Pairs{Levels: 1}, Alpha: 0.05}.Critical(10) },
+		"negative noise":    func() { c.Power(1, -1, p) },
+		"difference of NaN": func() { c.Power(math.NaN(), 1, p) },
+		"margin of 0":       func() { c.Equivalence(0, 0, 1, p) },
+		"words of the best": func() { Test{Family: compare.Best{Levels: 3}, Alpha: 0.05}.Words(1, 0, 1, p) },
+		"power of 1":        func() { c.Detectable(1, 1, p) },
 		"unknown goal": func() {
 			t := target
 			t.Goal = 7
