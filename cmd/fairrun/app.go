@@ -150,7 +150,7 @@ func newApp(std streams) *cli.App {
 			if c.Args().Present() {
 				return misuse("there is no command %q%s", c.Args().First(), meant(c.Args().First(), commandNames(c.App), ""))
 			}
-			return cli.ShowAppHelp(c)
+			return printHelp(c)
 		},
 	}
 	for _, c := range app.Commands {

@@ -32,7 +32,7 @@ func helpCommand() *cli.Command {
 			case c.NArg() > 1:
 				return misuse("help is for one command at a time; got %q", c.Args().Slice())
 			case name == "":
-				return cli.ShowAppHelp(c)
+				return printHelp(c)
 			case c.App.Command(name) == nil:
 				return misuse("there is no command %q%s", name, meant(name, commandNames(c.App), ""))
 			default:
@@ -41,6 +41,12 @@ func helpCommand() *cli.Command {
 			}
 		},
 	}
+}
+
+// printHelp writes the page of all commands.
+func printHelp(c *cli.Context) error {
+	_, err := io.WriteString(c.App.Writer, c.App.CustomAppHelpTemplate)
+	return err
 }
 
 // appHelp is the page of "fairrun help". Like that of a command it is finished

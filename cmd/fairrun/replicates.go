@@ -46,6 +46,9 @@ func replicatesCommand(std streams) *cli.Command {
 }
 
 func replicatesAction(c *cli.Context, std streams) error {
+	if path := c.String("picture"); path != "" && !strings.EqualFold(filepath.Ext(path), ".svg") {
+		return misuse("--picture is %q; it writes SVG: name a file that ends in .svg", path)
+	}
 	f, dir, err := formatAndFolder(c)
 	if err != nil {
 		return err

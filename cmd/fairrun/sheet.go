@@ -58,7 +58,7 @@ func sheetAction(c *cli.Context, std streams) error {
 		return err
 	}
 	as := layout{f, c.Bool("full"), argument(dir)}
-	if c.Bool("show") {
+	if c.Bool("show") || c.Bool("explain") && isDone(dir) {
 		s, err := sheet.Open(dir)
 		if err != nil {
 			return err
@@ -71,6 +71,12 @@ func sheetAction(c *cli.Context, std streams) error {
 		return err
 	}
 	return stored(std, "the sheet is drawn", writeSheet(std, s, as, c.Bool("explain"), dir))
+}
+
+// isDone says whether a folder has a sheet with results, which is explained as it is.
+func isDone(dir string) bool {
+	s, err := sheet.Open(dir)
+	return err == nil && hasResults(s)
 }
 
 // drawSheet draws the order of a campaign's plan and writes its files.

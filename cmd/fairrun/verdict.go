@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -199,6 +200,9 @@ func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 		file = "standard input"
 	} else {
 		r, err := os.Open(file)
+		if errors.Is(err, os.ErrNotExist) {
+			return nil, fmt.Errorf("there is no file %q", file)
+		}
 		if err != nil {
 			return nil, err
 		}
