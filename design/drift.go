@@ -37,3 +37,24 @@ func (d Drift) parameters(blocks, runsPerBlock int) int {
 	}
 	return n
 }
+
+// ProposedDrift is the drift that a new plan is given: position, which no course of heat breaks, where there are as many
+// blocks as treatments, so that each treatment can stand in each position as often; otherwise a curve, where blocks are long enough
+// for one. Plans too small for either get a parabola or a line. It is chosen before any result.
+func ProposedDrift(treatments, blocks, runsPerBlock int) string {
+	left := func(model string) int {
+		return blocks*(runsPerBlock-1) - (treatments - 1) - Drift{Model: model}.parameters(blocks, runsPerBlock)
+	}
+	const enough = 4 // degrees of freedom: with fewer, intervals grow by more than what heat bends
+	switch {
+	case blocks >= treatments && blocks > 1 && left(DriftPosition) >= enough:
+		return DriftPosition
+	case runsPerBlock >= CurveRuns && left(DriftCurve) >= enough:
+		return DriftCurve
+	case runsPerBlock < CurveRuns && blocks > 1 && left(DriftPosition) >= enough:
+		return DriftPosition
+	case runsPerBlock > 2 && left(DriftQuadratic) >= enough:
+		return DriftQuadratic
+	}
+	return DriftLinear
+}

@@ -38,7 +38,7 @@ func initCommand(std streams) *cli.Command {
 			&cli.StringFlag{Name: "block", Usage: "`NAME` what cannot last and is compared within, such as pack or session (default: block)"},
 			&cli.IntFlag{Name: "blocks", Value: 8, Usage: "`NUMBER` how many blocks"},
 			&cli.IntFlag{Name: "replicates", Value: 1, Usage: "`NUMBER` runs of each treatment in each block"},
-			&cli.StringFlag{Name: "drift", Value: design.DriftLinear, Usage: "`MODEL` what heat and sag do over a block: none, linear, quadratic, or position for any shape"},
+			&cli.StringFlag{Name: "drift", Usage: "`MODEL` what heat and sag do over a block: none, linear, quadratic, curve, or position for any shape (default: position where there are as many blocks as treatments, otherwise curve)"},
 			&cli.BoolFlag{Name: "own-drift", Usage: "each block drifts at its own rate"},
 			&cli.StringFlag{Name: "compare", Value: design.ComparePairs, Usage: "`FAMILY` what is compared: pairs, baseline or best"},
 			&cli.Float64Flag{Name: "alpha", Value: 0.05, Usage: "`CHANCE` chance of any false alarm"},

@@ -17,7 +17,7 @@ type Answers struct {
 	Title, Scope string
 	Factors      []FactorAnswer
 	Block        design.Block // Name "" is "block"; one of Replicates and Runs
-	Drift        design.Drift // Model "" is linear, shared by the blocks
+	Drift        design.Drift // Model "" is design.ProposedDrift
 	Responses    []ResponseAnswer
 	Alpha, Power float64 // 0 is the default
 	Compare      string  // "" is the default
@@ -47,7 +47,7 @@ func Starter(a Answers) ([]byte, error) {
 		w.factor(f, i > 0)
 	}
 	w.block(a.Block)
-	w.drift(a.Drift)
+	w.drift(a.drift())
 	for i, r := range a.Responses {
 		w.response(r, i > 0)
 	}
@@ -169,9 +169,29 @@ func (w *starter) block(b design.Block) {
 	w.rest()
 }
 
+// drift is the one answered, or the one proposed; lines of each block are what answers of its own ask for.
+func (a Answers) drift() design.Drift {
+	d := a.Drift
+	if d.Model != "" {
+		return d
+	}
+	treatments := 1
+	for _, f := range a.Factors {
+		treatments = min(treatments*max(1, len(f.Levels)), design.MaxRuns)
+	}
+	n := a.Block.Runs
+	if n == 0 {
+		n = treatments * a.Block.Replicates
+	}
+	if d.Model = design.ProposedDrift(treatments, a.Block.Count, n); d.Own {
+		d.Model = design.DriftLinear
+	}
+	return d
+}
+
 func (w *starter) drift(d design.Drift) {
 	w.open("[drift]", false)
-	w.key("model", quoted(cmp.Or(d.Model, design.DriftLinear)))
+	w.key("model", quoted(d.Model))
 	w.key("own", strconv.FormatBool(d.Own))
 	w.rest()
 }

@@ -62,7 +62,7 @@ func ExampleStarter() {
 	// replicates = 2                     # runs of each treatment in each one
 	//
 	// [drift]                            # what heat and sag do over the runs of a block
-	// model = "linear"                   # none, linear, quadratic, curve, or position (any shape, the same in all blocks)
+	// model = "curve"                    # none, linear, quadratic, curve, or position (any shape, the same in all blocks)
 	// own = false                        # true: each block drifts at its own rate
 	//
 	// [[response]]                       # what you measure, one number a run; one [[response]] each

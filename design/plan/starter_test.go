@@ -104,7 +104,8 @@ func TestStarterReadsBack(t *testing.T) {
 		}
 		drift := a.Drift
 		if drift.Model == "" {
-			drift = design.Drift{Model: "linear"}
+			treatments := len(f.Levels) * len(g.Levels)
+			drift = design.Drift{Model: design.ProposedDrift(treatments, a.Block.Count, treatments*a.Block.Replicates)}
 		}
 		margin := map[string]design.Amount{"": {}, "2%": {Set: true, Value: 0.02, Relative: true}, "0.07 %": {Set: true, Value: 0.0007, Relative: true}, "12.5": {Set: true, Value: 12.5}}[a.Responses[0].Margin]
 		or := func(x, otherwise float64) float64 {
