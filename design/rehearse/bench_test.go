@@ -81,3 +81,7 @@ func BenchmarkRehearse60Factorial(b *testing.B) {
 	text := strings.Replace(sixty, "levels = [0, 4, 8, 12, 16]\nbaseline = 0", "levels = [0, 4, 8]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\n", 1)
 	benchmark(b, strings.Replace(text, "count = 4\nreplicates = 3", "count = 5\nreplicates = 2", 1))
 }
+func BenchmarkRehearse60WholePlots(b *testing.B) {
+	text := strings.Replace(sixty, "levels = [0, 4, 8, 12, 16]\nbaseline = 0", "levels = [0, 4, 8]\n[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n", 1)
+	benchmark(b, strings.Replace(text, "count = 4\nreplicates = 3", "count = 5\nreplicates = 2", 1))
+}

@@ -21,7 +21,8 @@
 // exact one for plans as they are drawn (TestInterpolatedCriticalValue). In campaigns of a dozen runs
 // that lost many of them it was off by up to a tenth, with random factors of few levels by
 // up to 0.3 (TestJudgeIsTheVerdict). Comparisons within whole plots and across them are judged by fewer points than the
-// verdict takes, which moves the ends of an interval by up to 1.5 % of the half width ([law.FewPivotPoints]).
+// verdict takes, or by a table where whole plots are alike. That moves the ends of an interval by up to 3.5 % of the half width
+// ([law.FewPivotPoints], TestBalancedCriticals).
 //
 // Where runs cannot distinguish an interaction from blocks or drift the verdict compares combinations without it;
 // here they are then not compared.

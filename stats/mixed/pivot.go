@@ -289,3 +289,9 @@ func inBasis(vectors [][]float64) [][]float64 {
 	}
 	return out
 }
+
+// Strata are the mean squares that the means lean on.
+func (p *Pivot) Strata() *law.Strata { return &p.strata }
+
+// Set is a number that mean i shares with those in the same whole plots; -1 without a run.
+func (p *Pivot) Set(i int) int { return p.plots[i] }

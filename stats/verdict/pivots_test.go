@@ -42,8 +42,8 @@ func tank(t *testing.T, packs int32, seed uint64, effect, lost float64) Data {
 // are not.
 func TestWholePlots(t *testing.T) {
 	for _, interactions := range []bool{true, false} {
-		for _, kind := range []Compare{Pairs, Baseline, Best} {
-			v, err := Analyse(context.Background(), tank(t, 3, 3, 0, 0), Request{Interactions: interactions, Compare: kind, Baseline: []string{"A", "0"}})
+		for _, kind := range []Compare{Pairs, Best} {
+			v, err := Analyse(context.Background(), tank(t, 3, 3, 0, 0), Request{Interactions: interactions, Compare: kind})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -72,7 +72,7 @@ func TestWholePlotsAgree(t *testing.T) {
 	calls := 0
 	for seed := range uint64(20) {
 		q := Request{Interactions: true, Compare: []Compare{Pairs, Pairs, Best, Best}[seed%4], Baseline: []string{"A", "4"}}
-		if seed < 3 { // the law of Kenward and Roger's intervals beside them is dear
+		if seed < 2 { // the law of Kenward and Roger's intervals beside them is dear
 			q.Compare, q.OneSided = Baseline, seed == 1
 		}
 		v, err := Analyse(context.Background(), tank(t, 3+int32(seed%3), seed, 1+float64(seed)/5, []float64{0, 0.15}[seed/2%2]), q)
