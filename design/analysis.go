@@ -10,8 +10,34 @@ type Analysis struct {
 	// Covariates are checks, noted at the start of a run, that the comparisons are adjusted for.
 	Covariates []string `json:"covariates,omitempty"`
 
+	Noise NoiseModel `json:"noise,omitzero"` // what levels scatter; NoiseCommon unless the plan says otherwise
+
 	Spending Spending `json:"spending,omitzero"` // how several looks share alpha; SpendingOBrienFleming unless the plan says otherwise
 }
+
+// NoiseModel says what the levels that are compared scatter.
+type NoiseModel string
+
+// What levels scatter.
+const (
+	NoiseCommon  NoiseModel = "common"   // all alike
+	NoiseByLevel NoiseModel = "by_level" // each in its own way
+)
+
+// IsZero reports whether m is what a plan has that says nothing of it, which the canonical form leaves out.
+func (m NoiseModel) IsZero() bool { return m.Settled() == NoiseCommon }
+
+// Settled is m with its default resolved.
+func (m NoiseModel) Settled() NoiseModel {
+	if m == "" {
+		return NoiseCommon
+	}
+	return m
+}
+
+// RepeatsWithin reports whether levels with a noise of their own are judged by the runs of a treatment within a block: where
+// those repeat and the verdict is to hold for these blocks. Otherwise differences are paired over blocks.
+func (c *Plan) RepeatsWithin() bool { return c.Block.Fixed && c.Block.Replicates > 1 }
 
 // Spending says how several looks at growing results share alpha.
 type Spending string

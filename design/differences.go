@@ -146,6 +146,7 @@ func (c *Plan) facts() []fact {
 		fact{"analysis", "compare", c.Analysis.Compare},
 		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
 		fact{"analysis", "spending", string(c.Analysis.Spending.settled())},
+		fact{"analysis", "noise", string(c.Analysis.Noise.Settled())},
 		fact{"analysis", "covariates", orNone(c.Analysis.Covariates)},
 		fact{"", orderOf + "readings", strings.Join(readingNames, ", ")})
 	for _, k := range c.Readings {

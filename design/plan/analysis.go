@@ -41,6 +41,11 @@ func (r *planReader) analysis(t *table, readings []design.Reading) design.Analys
 			s.add(t.byKey["spending"].value.at, "spending says how looks share alpha, and the plan has one look", "write looks = 2 or more, or leave spending out")
 		}
 	}
+	if word, found, ok := s.word("noise"); found && ok {
+		if a.Noise = design.NoiseModel(word); a.Noise == design.NoiseByLevel && a.Compare == design.CompareBest {
+			s.add(t.byKey["noise"].value.at, "levels with a noise of their own are not compared with the best", `write compare = "pairs" or "baseline", or leave noise out`)
+		}
+	}
 	a.Covariates = s.covariates(readings)
 	return a
 }

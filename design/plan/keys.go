@@ -143,6 +143,8 @@ var planKeys = []tableKeys{
 		{name: "looks", form: whole, fallback: "1", offered: true, meaning: "times you judge, the end included; more blocks for the same power", example: "2"},
 		{name: "spending", form: word, words: []string{string(design.SpendingOBrienFleming), string(design.SpendingPocock)}, fallback: `"` + string(design.SpendingOBrienFleming) + `" with looks`, offered: true,
 			meaning: "how looks share alpha: obrien-fleming (late) or pocock (evenly)", example: `"obrien-fleming"`},
+		{name: "noise", form: word, words: []string{string(design.NoiseCommon), string(design.NoiseByLevel)}, fallback: `"` + string(design.NoiseCommon) + `"`, offered: true,
+			meaning: "common: all levels scatter alike; by_level: each is judged by its own", example: `"common"`},
 		{name: "covariates", form: list, fallback: "none", offered: true, meaning: "what is noted before a run and adjusted for", example: `["start_temp"]`},
 	}},
 

@@ -189,7 +189,8 @@ func (r *planReader) plan(root *table) *design.Plan {
 	}
 	drift, okDrift := r.drift(s.sub("drift", "[drift]"))
 	c.Drift = drift
-	c.Analysis = r.analysis(s.sub("analysis", "[analysis]"), c.Readings)
+	analysis := s.sub("analysis", "[analysis]")
+	c.Analysis = r.analysis(analysis, c.Readings)
 
 	orderTable := s.sub("order", "[order]")
 	var okOrder, okScreen bool
@@ -200,6 +201,9 @@ func (r *planReader) plan(root *table) *design.Plan {
 	okTreatments := okFactors && r.treatments(root, s, c, places)
 	if t := c.Block.Runs; okTreatments && okBlock && t > 0 && t%c.TreatmentsPerBlock() == 0 {
 		c.Block.Replicates, c.Block.Runs = t/c.TreatmentsPerBlock(), 0 // complete blocks, however they are written
+	}
+	if okTreatments && okBlock && okOrder {
+		r.noiseByLevel(c, analysis)
 	}
 	budget := s.sub("budget", "[budget]")
 	if budget != nil {

@@ -85,6 +85,7 @@ func ExampleStarter() {
 	// compare = "pairs"                  # pairs: all with all; baseline: all with it; best: all with the best
 	// #looks = 2                         # times you judge, the end included; more blocks for the same power
 	// #spending = "obrien-fleming"       # how looks share alpha: obrien-fleming (late) or pocock (evenly)
+	// #noise = "common"                  # common: all levels scatter alike; by_level: each is judged by its own
 	// #covariates = ["start_temp"]       # what is noted before a run and adjusted for
 	//
 	// #[specimens]                       # several of one type, so that the verdict holds for the type; blocks are shared out

@@ -89,9 +89,9 @@ func Analysed(s *sheet.Sheet) *sheet.Sheet {
 func Request(c *design.Plan) verdict.Request {
 	q := verdict.Request{
 		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
-		CarryOver: c.Order.CarryOver,
-		Compare:   verdict.Compare(c.Analysis.Compare),
-		Alpha:     c.Analysis.Alpha, Power: c.Analysis.Power,
+		CarryOver: c.Order.CarryOver, ByLevel: c.Analysis.Noise == design.NoiseByLevel,
+		Compare: verdict.Compare(c.Analysis.Compare),
+		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
 	}
 	for _, f := range c.Factors {
 		q.Baseline = append(q.Baseline, f.Baseline)

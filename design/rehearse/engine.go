@@ -11,6 +11,7 @@ import (
 	"fairrun/design/question"
 	"fairrun/stats/compare"
 	"fairrun/stats/judge"
+	"fairrun/stats/power"
 )
 
 // Streams of the seed from here on belong to rehearsals, three to a chunk.
@@ -72,7 +73,7 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	s := simulation(c)
 	e := &engine{
 		setup: f, bench: newSimulator(c, s), seed: seed,
-		plain: judge.NewCriticals(compare.Kind(c.Analysis.Compare), c.Analysis.Alpha, nil),
+		plain: criticals(c, nil),
 		world: (*worker).onBench,
 	}
 	for i := range c.Responses {
@@ -104,6 +105,15 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	return e, nil
 }
 
+// criticals are the critical values of a plan at one of several looks, or at the only one if look is nil.
+func criticals(c *design.Plan, look *power.Interim) *judge.Criticals {
+	out := judge.NewCriticals(compare.Kind(c.Analysis.Compare), c.Analysis.Alpha, look)
+	if c.Analysis.Noise == design.NoiseByLevel {
+		out.ByLevel(c.RepeatsWithin())
+	}
+	return out
+}
+
 // trial is an order whose runs are analysed by a plan.
 func (e *engine) trial(order string, plan *design.Plan) trial {
 	t := trial{order: order, plan: plan}
@@ -113,7 +123,7 @@ func (e *engine) trial(order string, plan *design.Plan) trial {
 	for _, l := range question.PlannedLooks(plan) {
 		crit := e.plain
 		if l.Looks != nil {
-			crit = judge.NewCriticals(compare.Kind(plan.Analysis.Compare), plan.Analysis.Alpha, l.Looks.Interim())
+			crit = criticals(plan, l.Looks.Interim())
 		}
 		t.looks = append(t.looks, look{l, crit})
 	}
@@ -158,6 +168,7 @@ type worker struct {
 	values     []judge.Estimates     // of each factor
 	fits       []*judge.LeastSquares // of each trial
 	cells      []*judge.CellMeans    // of each trial, where blocks are a sample
+	own        []*judge.ByLevel      // of each trial, where levels have a noise of their own
 	histories  [][]history           // of each response and factor
 	reading    judge.Reading
 	z          []float64
@@ -201,6 +212,7 @@ func newWorker(e *engine) *worker {
 			m.CarryOver = m.Factors[:len(e.fitted())]
 		}
 		w.fits = append(w.fits, judge.NewLeastSquares(m))
+		w.own = append(w.own, judge.NewByLevel(m, len(e.plan.Treatments()), !e.plan.Block.Fixed))
 		w.cells = append(w.cells, judge.NewCellMeans(m, len(e.plan.Treatments())))
 	}
 	w.values = judge.NewEstimates(e.model(e.plan.Drift, nil))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"fairrun/design"
 	"fairrun/stats/compare"
 	"fairrun/stats/judge"
 )
@@ -70,6 +71,9 @@ func (w *worker) fit(i int) judge.Fitted {
 // fast returns the fit of trial i by one of those that are made once an order; nil where only the general one serves.
 func (w *worker) fast(i int) judge.Fitted {
 	switch tr := &w.trials[i]; {
+	case tr.plan.Analysis.Noise == design.NoiseByLevel:
+		w.own[i].Order(w.treatment, w.good)
+		return w.own[i]
 	case tr.beyond:
 	case !w.plan.Block.Fixed && w.cells[i].Repeats(w.treatment, w.good):
 		if w.cells[i].Order(w.treatment, w.good) {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fairrun/design"
 	"fairrun/design/lot"
 	"fairrun/stats/compare"
 	"fairrun/stats/judge"
@@ -55,6 +56,10 @@ var plans = map[string]string{
 	"carry-over, whole plots":      strings.Replace(sixty, "replicates = 3", "replicates = 2", 1) + "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nhard_to_change = true\n[order]\ncarry_over = true\n",
 	"carry-over, main effects":     "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1) + "[order]\ncarry_over = true\n",
 	"carry-over, specimens":        strings.Replace(sixty, "[block]", "[specimens]\nname = \"motor\"\ncount = 2\n[block]", 1) + "[order]\ncarry_over = true\n",
+	"by level":                     strings.Replace(sixty, "[analysis]", "[analysis]\nnoise = \"by_level\"", 1) + "[simulation]\nfailures = \"10%\"\n",
+	"by level, these packs":        strings.Replace(these, "[analysis]", "[analysis]\nnoise = \"by_level\"", 1) + "[simulation]\nfailures = \"10%\"\n",
+	"by level, baseline":           strings.Replace(these, "[analysis]", "[analysis]\nnoise = \"by_level\"\ncompare = \"baseline\"", 1),
+	"by level, interactions":       strings.Replace(strings.Replace(these, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1), "[analysis]", "[analysis]\nnoise = \"by_level\"", 1),
 	"main effects":                 "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
 }
 
@@ -154,6 +159,10 @@ func agree(t *testing.T, w *worker, trial, look, differing int) (compared, slow 
 		paths := []path{{"general", g}}
 		if full {
 			paths = append(paths, path{"least squares", f})
+		}
+		if tr.plan.Analysis.Noise == design.NoiseByLevel {
+			paths = paths[1:] // only the other knows of it
+			tolerance = 2e-4  // as where something is random
 		}
 		for _, p := range paths {
 			p.Solve(w.y, w.values)

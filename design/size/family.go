@@ -61,6 +61,7 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 		Terms: free.Treatments, Drift: free.Drift + free.Covariates, CarryOver: free.CarryOver, Efficiency: efficiency / question.Inflation(c),
 	}
 	d.Sample = c.BlocksAgree() && c.Block.Runs == 0 && c.WholePlots() == nil
+	d.ByLevel = c.Analysis.Noise == design.NoiseByLevel
 	if c.Drift.Own && c.Drift.Model != design.DriftPosition {
 		d.Drift, d.OwnDrift = free.Covariates, free.Drift/c.Block.Count
 	}
@@ -113,6 +114,14 @@ func Growth(s *sheet.Sheet) verdict.Growth {
 
 // FamilyOf is the law of a plan's family of comparisons.
 func FamilyOf(c *design.Plan, levels int) compare.Family {
+	if c.Analysis.Noise == design.NoiseByLevel {
+		switch {
+		case c.Analysis.Compare == design.CompareBaseline:
+			return compare.Slices{Family: compare.Single{}, Count: levels - 1}
+		case !c.RepeatsWithin():
+			return compare.Slices{Family: compare.Single{}, Count: levels * (levels - 1) / 2}
+		}
+	}
 	switch c.Analysis.Compare {
 	case design.CompareBaseline:
 		return compare.Baseline{Levels: levels}

@@ -17,6 +17,7 @@ type Criticals struct {
 	kind  compare.Kind
 	alpha float64
 	look  *power.Interim
+	own   ownLaw
 	known sync.Map // of criticalKey
 }
 
@@ -24,6 +25,24 @@ type Criticals struct {
 // looks, or at the only one if look is nil.
 func NewCriticals(kind compare.Kind, alpha float64, look *power.Interim) *Criticals {
 	return &Criticals{kind: kind, alpha: alpha, look: look}
+}
+
+// ownLaw is the law of families whose levels have a noise of their own.
+type ownLaw int
+
+const (
+	commonNoise ownLaw = iota
+	withinNoise        // by runs within blocks
+	pairedNoise        // by paired differences
+)
+
+// ByLevel makes them those of levels with a noise of their own: pairs by Tukey's law where that is known from runs within
+// blocks, otherwise, and all comparisons with a baseline, by Bonferroni's bound.
+func (c *Criticals) ByLevel(within bool) *Criticals {
+	if c.own = pairedNoise; within {
+		c.own = withinNoise
+	}
+	return c
 }
 
 type criticalKey struct {
@@ -160,8 +179,12 @@ func (c *Criticals) family(key criticalKey) compare.Family {
 	switch {
 	case key.end != 0:
 		return compare.Best{Levels: key.levels}
+	case key.pairs && c.own == pairedNoise:
+		return compare.Slices{Family: compare.Single{}, Count: max(1, key.levels*(key.levels-1)/2)}
 	case key.pairs:
 		return compare.Pairs{Levels: key.levels}
+	case c.own != commonNoise:
+		return compare.Slices{Family: compare.Single{}, Count: max(1, key.levels-1)}
 	}
 	corr := mat.NewSymDense(key.levels-1, nil)
 	for i := range key.levels - 1 {
@@ -187,6 +210,9 @@ func (c *Criticals) pairs(p *Precision, df float64) float64 {
 // equal correlations with the same mean, by the parabola through three.
 func (c *Criticals) against(p *Precision, base int, df float64) float64 {
 	n := len(p.meanVar)
+	if c.own != commonNoise {
+		return c.at(criticalKey{levels: len(p.live), df: df, node: 1})
+	}
 	var sum float64
 	var count, compared int
 	for a, i := range p.live {

@@ -23,6 +23,10 @@ type Design struct {
 	// how differently a block answers a treatment, a standard deviation over the noise from run to run.
 	Sample    bool
 	Interplay float64
+
+	// ByLevel says that levels are judged each by its own noise: by runs within blocks where those repeat and blocks are no
+	// sample, otherwise by differences paired over blocks. Blocks are complete.
+	ByLevel bool
 }
 
 // check panics if d is not a design.
@@ -67,10 +71,17 @@ func (d Design) Runs() int {
 //
 //	DF = Blocks · Treatments − Blocks − Terms − CarryOver
 //
+// With a noise of each level, DF is that of two levels that scatter alike, less the share that drift takes: Blocks − 1 where
+// differences are paired; by runs within blocks, with v = Blocks · (Replicates − 1) · Treatments / Compared behind each level,
+// 2 v (v + 1) / (v + 2), since Welch's degrees of freedom lie between v and 2 v by chance (the harmonic mean).
+//
 // DF may come out as none: then nothing can be concluded, and every question
 // asked of this precision answers [ErrNoDF].
 func (d Design) Precision() Precision {
 	runs := d.Runs()
+	if d.ByLevel {
+		return Precision{SE: d.inflated() / math.Sqrt(d.information(runs)), DF: d.ownDF(d.Blocks)}
+	}
 	if d.agree() {
 		return Precision{SE: d.inflated() / math.Sqrt(d.information(runs)), DF: float64(d.Blocks*(d.Treatments-1) - d.terms() - d.CarryOver)}
 	}
@@ -78,6 +89,25 @@ func (d Design) Precision() Precision {
 		SE: d.inflated() / math.Sqrt(d.information(runs)),
 		DF: float64(runs - d.Blocks - d.terms() - d.CarryOver - d.Drift - d.Blocks*d.OwnDrift),
 	}
+}
+
+// ownDF is what so many blocks offer a comparison of two levels with a noise of their own.
+func (d Design) ownDF(blocks int) float64 {
+	spent := float64(d.Drift + d.CarryOver + blocks*d.OwnDrift)
+	if d.Sample || d.Replicates < 2 {
+		left := float64(blocks*d.runsPerBlock()-blocks-d.terms()) - spent
+		if !(left > 0) {
+			return 0
+		}
+		return float64(blocks-1) * left / (left + spent)
+	}
+	levels := d.Compared
+	if levels == 0 {
+		levels = d.Treatments
+	}
+	all := float64(blocks * d.Treatments * (d.Replicates - 1))
+	own := max(0, all-spent) / float64(levels)
+	return 2 * own * (own + 1) / (own + 2)
 }
 
 // information returns 1/SE² of a comparison from so many runs.
@@ -146,6 +176,9 @@ func (d Design) ByReplicates() Growth {
 func (d Design) MoreBlocks(now Precision) Growth {
 	d.check()
 	return Growth{Least: 0, At: func(n int) Precision {
+		if d.ByLevel && !math.IsInf(now.SE, 1) {
+			return Precision{SE: now.SE * math.Sqrt(float64(d.Blocks)/float64(d.Blocks+n)), DF: now.DF + d.ownDF(d.Blocks+n) - d.ownDF(d.Blocks)}
+		}
 		if d.agree() && !math.IsInf(now.SE, 1) {
 			return Precision{SE: now.SE * math.Sqrt(float64(d.Blocks)/float64(d.Blocks+n)), DF: now.DF + float64(n*(d.Treatments-1))}
 		}

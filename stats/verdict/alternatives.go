@@ -22,7 +22,7 @@ func alternatives(d *Data, q *Request, f *fit, doubt doubts, made []Comparison, 
 	if !doubt.shape && !doubt.spread {
 		return nil, nil
 	}
-	groups, names := aligned(d.Treatments, f.squares)
+	groups, labels := aligned(d.Treatments, f.squares)
 	if len(groups) < 2 {
 		return nil, nil
 	}
@@ -35,10 +35,14 @@ func alternatives(d *Data, q *Request, f *fit, doubt doubts, made []Comparison, 
 		out = append(out, a)
 	}
 	if doubt.spread {
-		add(welch(groups, names, q.Alpha, called))
+		a, name, err := welch(groups, labels, q.Alpha, called)
+		for i := range a.Intervals {
+			a.Intervals[i].Factors = names(d.Treatments)
+		}
+		add(a, name, err)
 	}
 	if doubt.shape {
-		add(ranks(groups, names, q.Alpha, called))
+		add(ranks(groups, labels, q.Alpha, called))
 		if len(d.Blocks) == 1 {
 			add(friedman(d.Treatments, d.Blocks[0], q.Alpha, overall, y))
 		}
@@ -174,7 +178,11 @@ func welch(groups [][]float64, names []string, alpha float64, called map[[2]stri
 		pairs = append(pairs, pair{m.Level, m.Against, m.Low > 0 || m.High < 0})
 	}
 	ok, message := survives(called, names, pairs)
-	return alternative("Welch with Games-Howell", r, ok, message), "", nil
+	a = alternative("Welch with Games-Howell", r, ok, message)
+	for _, m := range made {
+		a.Intervals = append(a.Intervals, AlternativeInterval{Level: names[m.Level], Against: names[m.Against], PAdjusted: Number(m.P), Low: Number(m.Low), High: Number(m.High)})
+	}
+	return a, "", nil
 }
 
 // ranks makes Kruskal & Wallis's test and Dunn's pairs.

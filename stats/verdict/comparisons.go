@@ -53,6 +53,8 @@ func familyLaw(f family, q *Request, y yardstick) compare.Family {
 	switch {
 	case len(f.live) < 2:
 		return nil
+	case f.noise != nil && (q.Compare != Baseline || slices.Contains(f.live, f.base)):
+		return f.noise.law(q.Compare, len(f.live))
 	case q.Compare == Pairs:
 		return compare.Keep(compare.Pairs{Levels: len(f.live)})
 	case q.Compare == Best:

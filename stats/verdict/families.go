@@ -19,6 +19,7 @@ type family struct {
 	of      Factors
 	factors []int    // whose levels or combinations they are
 	alone   bool     // it is of all the factors
+	noise   *byLevel // nil: the levels have one noise
 	average bool     // over factors that it does not name, beside the family of combinations
 	labels  []string // of the means
 	means   *adjusted
@@ -51,6 +52,9 @@ func gather(e estimator, treatments []linmod.Factor, q *Request) (families []fam
 			continue
 		}
 		f := newFamily(means, treatments, set, q.Baseline)
+		if own, ok := e.(byLevel); ok {
+			f.noise = &own
+		}
 		if q.Interactions && len(set) < len(treatments) {
 			f.averageOver(families)
 		}

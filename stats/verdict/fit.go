@@ -99,10 +99,18 @@ func fitModel(d *Data, q *Request, y []float64) (f *fit, said remarks, err error
 	}
 	if len(d.random()) > 0 {
 		more, err := f.fitRandom(d, y)
-		return f, append(said, more...), err
+		said = append(said, more...)
+		if q.ByLevel && err == nil {
+			said = append(said, f.byLevels(d, y)...)
+		}
+		return f, said, err
 	}
 	f.bySquares()
-	return f, append(said, f.byCells(d, y)...), nil
+	said = append(said, f.byCells(d, y)...)
+	if q.ByLevel {
+		said = append(said, f.byLevels(d, y)...)
+	}
+	return f, said, nil
 }
 
 // fitRandom fits the model with its random factors. The fit by least squares with

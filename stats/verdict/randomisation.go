@@ -158,8 +158,8 @@ func newTrial(d *Data, q *Request, j *judgement) *trial {
 		t.design.Slots.Covariates = d.covariates()
 		t.carried, t.design.Alpha = true, 0
 	}
-	effects := newEffects(d.Draw, d.Treatments, j.fit.model.Order)
-	t.design.Effects = effects.columns
+	effects := resample.NewEffects(d.Draw.Treatments, d.Draw.Drawn, d.Treatments, j.fit.model.Order)
+	t.design.Effects = effects.Columns
 	first := 0 // comparison of the family
 	for k, f := range j.families {
 		if t.carried {
@@ -177,13 +177,13 @@ func newTrial(d *Data, q *Request, j *judgement) *trial {
 }
 
 // asked are the contrasts of the comparisons of a family, and which of them is each comparison's.
-func asked(f judgedFamily, best bool, effects *effects) (contrasts [][]float64, at []place) {
+func asked(f judgedFamily, best bool, effects *resample.Effects) (contrasts [][]float64, at []place) {
 	of := map[[2]int]int{} // of each pair of means: its contrast
 	add := func(i, j int) int {
 		if k, known := of[[2]int{i, j}]; known {
 			return k
 		}
-		w := effects.contrast(f.family, i, j)
+		w := effects.Contrast(f.factors, f.means.levels[i], f.means.levels[j])
 		if w == nil {
 			return -1
 		}

@@ -78,6 +78,7 @@ type Request struct {
 	Interactions bool     // means and comparisons of the combinations of levels and, where all are planned, of each factor averaged over the others
 	MainOnly     bool     // the runs are chosen to tell main effects, so that combinations cannot be compared instead
 	CarryOver    bool     // what runs take over from the run before is in the model
+	ByLevel      bool     // each level is judged by its own noise, not by the common one
 	Chosen       [][]int  // combinations that the plan holds, as level indexes; nil: all
 	Compare      Compare  // "" is Pairs
 	Baseline     []string // one level a treatment factor, for Compare == Baseline
@@ -139,6 +140,9 @@ func (q Request) settled(d Data) (Request, error) {
 	switch q.Compare {
 	case Pairs:
 	case Best:
+		if q.ByLevel {
+			return q, refuse("with the best, levels are judged by a common noise: for a noise of each level compare all pairs, or with a baseline")
+		}
 		for _, r := range d.Responses {
 			if r.Better == "" {
 				return q, refuse("to compare with the best of %q, say whether higher or lower is better", r.Name)

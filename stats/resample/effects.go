@@ -1,4 +1,4 @@
-package verdict
+package resample
 
 import (
 	"math"
@@ -8,22 +8,23 @@ import (
 	"fairrun/stats/linmod"
 )
 
-// effects says what the model lets the treatments of a draw do.
-type effects struct {
+// Effects says what a model lets the treatments of a draw do.
+type Effects struct {
 	factors []linmod.Factor
 	code    [][]int // level of each factor, by treatment; nil for one that no row has
 
-	// columns holds a row for each treatment: indicators of the levels of every set
+	// Columns holds a row for each treatment: indicators of the levels of every set
 	// of factors whose interaction is in the model. nil when each treatment has an
 	// effect of its own.
-	columns [][]float64
+	Columns [][]float64
 	order   int // of the interactions in the model
 }
 
-// newEffects are those of a model with interactions of so many factors.
-func newEffects(d *Draw, factors []linmod.Factor, order int) *effects {
-	e := &effects{factors: factors, order: max(1, order), code: make([][]int, d.Treatments)}
-	for row, t := range d.Drawn {
+// NewEffects are those of so many treatments, of which drawn has that of each row, in a model with interactions of up to
+// order factors.
+func NewEffects(treatments int, drawn []int32, factors []linmod.Factor, order int) *Effects {
+	e := &Effects{factors: factors, order: max(1, order), code: make([][]int, treatments)}
+	for row, t := range drawn {
 		if e.code[t] != nil {
 			continue
 		}
@@ -32,9 +33,9 @@ func newEffects(d *Draw, factors []linmod.Factor, order int) *effects {
 		}
 	}
 	if e.order < len(factors) {
-		e.columns = make([][]float64, d.Treatments)
-		for t := range e.columns {
-			e.columns[t] = e.indicators(e.code[t], e.order)
+		e.Columns = make([][]float64, treatments)
+		for t := range e.Columns {
+			e.Columns[t] = e.indicators(e.code[t], e.order)
 		}
 	}
 	return e
@@ -43,7 +44,7 @@ func newEffects(d *Draw, factors []linmod.Factor, order int) *effects {
 // indicators is the row of a treatment: main effects first, then the
 // interactions of every set of up to order factors. A treatment that no row has
 // has a row of zeros.
-func (e *effects) indicators(code []int, order int) []float64 {
+func (e *Effects) indicators(code []int, order int) []float64 {
 	var row []float64
 	factors := e.factors
 	for size := 1; size <= order; size++ {
@@ -74,8 +75,8 @@ func (e *effects) indicators(code []int, order int) []float64 {
 	return row
 }
 
-// contrast returns the weights over the treatments of "mean i less mean j" of a
-// family; nil when the treatments that were run do not hold it.
+// Contrast returns the weights over the treatments of the mean at the levels plus of some factors less that at minus,
+// averaged over the others; nil when the treatments that were run do not hold it.
 //
 // Combinations of all factors are treatments. The levels of one factor are
 // compared by the least weights w (in sum of squares) that give the difference of
@@ -83,25 +84,25 @@ func (e *effects) indicators(code []int, order int) []float64 {
 // effects: w'E is the average of the columns' rows with level i less that with j,
 // E being the columns. In a full factorial that is the mean of all treatments with
 // one level less that of those with the other.
-func (e *effects) contrast(f family, i, j int) []float64 {
+func (e *Effects) Contrast(factors, plus, minus []int) []float64 {
 	w := make([]float64, len(e.code))
-	if len(f.factors) == len(e.factors) {
-		plus, minus := e.treatment(f.means.levels[i]), e.treatment(f.means.levels[j])
-		if plus < 0 || minus < 0 {
+	if len(factors) == len(e.factors) {
+		p, m := e.treatment(plus), e.treatment(minus)
+		if p < 0 || m < 0 {
 			return nil
 		}
-		w[plus], w[minus] = 1, -1
+		w[p], w[m] = 1, -1
 		return w
 	}
-	if e.columns == nil {
-		return e.averages(f.factors[0], f.means.levels[i][0], f.means.levels[j][0])
+	if e.Columns == nil {
+		return e.averages(factors[0], plus[0], minus[0])
 	}
-	rows, cols := len(e.columns), len(e.columns[0])
+	rows, cols := len(e.Columns), len(e.Columns[0])
 	transposed := mat.NewDense(cols, rows, nil)
-	for t, row := range e.columns {
+	for t, row := range e.Columns {
 		transposed.SetCol(t, row)
 	}
-	target := mat.NewVecDense(cols, e.difference(f.factors[0], f.means.levels[i][0], f.means.levels[j][0]))
+	target := mat.NewVecDense(cols, e.difference(factors[0], plus[0], minus[0]))
 	var svd mat.SVD
 	if !svd.Factorize(transposed, mat.SVDThin) {
 		return nil
@@ -124,12 +125,12 @@ func (e *effects) contrast(f family, i, j int) []float64 {
 
 // difference is the row of level i of a factor less that of level j, averaged over the other factors, whose
 // main effects cancel.
-func (e *effects) difference(factor, i, j int) []float64 {
+func (e *Effects) difference(factor, i, j int) []float64 {
 	out := make([]float64, len(e.indicators(nil, e.order)))
 	code := make([]int, len(e.factors))
 	cells := 1
 	if e.order > 1 {
-		cells = combinations(e.factors) / len(e.factors[factor].Levels)
+		cells = e.cells(factor)
 	}
 	for cell := range cells {
 		rest := cell
@@ -152,10 +153,10 @@ func (e *effects) difference(factor, i, j int) []float64 {
 
 // averages weighs the treatments with level i of a factor equally against those with level j; nil where
 // some combination is not run.
-func (e *effects) averages(factor, i, j int) []float64 {
+func (e *Effects) averages(factor, i, j int) []float64 {
 	w := make([]float64, len(e.code))
 	of := map[int]float64{i: 1, j: -1}
-	cells := combinations(e.factors) / len(e.factors[factor].Levels)
+	cells := e.cells(factor)
 	found := 0
 	for t, code := range e.code {
 		if code == nil {
@@ -172,8 +173,19 @@ func (e *effects) averages(factor, i, j int) []float64 {
 	return w
 }
 
+// cells counts the combinations of the levels of all factors but one.
+func (e *Effects) cells(factor int) int {
+	n := 1
+	for k, f := range e.factors {
+		if k != factor {
+			n *= len(f.Levels)
+		}
+	}
+	return n
+}
+
 // treatment is the treatment with the given levels, −1 if no row has it.
-func (e *effects) treatment(levels []int) int {
+func (e *Effects) treatment(levels []int) int {
 	for t, code := range e.code {
 		same := code != nil
 		for k := range code {
