@@ -57,7 +57,7 @@ func failuresDiffer(lost, done []int, failed int, alpha float64) Check {
 		c.Message = fmt.Sprintf("%s failed, and not equally often at all levels (Fisher's exact test %s): a level's means leave its failures out, so weigh both", words.Count(failed, "run"), words.P(f.P))
 	default:
 		c.P = Number(f.P)
-		c.Message = fmt.Sprintf("%s failed, no more at one level than chance allows (Fisher's exact test %s); the means speak of the good runs only", words.Count(failed, "run"), words.P(f.P))
+		c.Message = fmt.Sprintf("%s failed; that levels fail unequally often is not shown (Fisher's exact test %s); the means speak of the good runs only", words.Count(failed, "run"), words.P(f.P))
 	}
 	return c
 }

@@ -155,7 +155,7 @@ func costless(d *Data, random []string, components []Component) (said remarks) {
 		}
 	}
 	if some != nil {
-		said.note(noiseInParts, "of the variance between runs that share nothing %s: comparisons are made within each, so it costs them nothing; it is what the mean of a setting differs by from one to the next (reproducibility)",
+		said.note(noiseInParts, "of the variance between runs that share nothing %s: comparisons are made within each, so it costs them nothing; it is what the mean of a setting differs by from one to the next on this rig (intermediate precision)",
 			strings.Join(some, ", "))
 	}
 	if none != nil {

@@ -61,7 +61,8 @@ func (f reml) row(r mixed.Row) ANOVARow {
 
 // noise of a mixed model: that of runs which share every random level, its
 // parts, and the limits of ISO 5725-2 for runs that share all of them
-// (repeatability) or none (reproducibility).
+// (repeatability) or none of what differs on one rig (intermediate precision, ISO 5725-3; reproducibility is that of
+// several laboratories).
 func (f reml) noise(alpha float64) Noise {
 	p := f.Precision(1 - alpha)
 	intervals, err := f.Intervals(1 - alpha)
