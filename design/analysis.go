@@ -7,6 +7,9 @@ type Analysis struct {
 	Compare string  `json:"compare"` // ComparePairs, CompareBaseline or CompareBest; pairs unless the plan says otherwise
 	Looks   int     `json:"looks"`   // times the results are judged, the last one included; 1 unless the plan says otherwise
 
+	// Family is what holds alpha together: FamilyFactor or FamilyTable; "" is what the plan's kind has ([Plan.Family]).
+	Family string `json:"family,omitempty"`
+
 	// Covariates are checks, noted at the start of a run, that the comparisons are adjusted for.
 	Covariates []string `json:"covariates,omitempty"`
 
@@ -58,6 +61,20 @@ func (s Spending) settled() Spending {
 		return SpendingOBrienFleming
 	}
 	return s
+}
+
+// What holds alpha together.
+const (
+	FamilyFactor = "factor" // the comparisons of a factor, of each response by itself
+	FamilyTable  = "table"  // all that is compared, of all factors and responses
+)
+
+// Family says what holds alpha together: where the plan does not, each factor.
+func (c *Plan) Family() string {
+	if c.Analysis.Family != "" {
+		return c.Analysis.Family
+	}
+	return FamilyFactor
 }
 
 // Families of comparisons.

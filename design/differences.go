@@ -144,6 +144,7 @@ func (c *Plan) facts() []fact {
 		fact{"analysis", "alpha", PlainNumber(c.Analysis.Alpha)},
 		fact{"analysis", "power", PlainNumber(c.Analysis.Power)},
 		fact{"analysis", "compare", c.Analysis.Compare},
+		fact{"analysis", "family", c.Family()},
 		fact{"analysis", "looks", strconv.Itoa(c.Analysis.Looks)},
 		fact{"analysis", "spending", string(c.Analysis.Spending.settled())},
 		fact{"analysis", "noise", string(c.Analysis.Noise.Settled())},

@@ -69,6 +69,7 @@ func dataFlags() []cli.Flag {
 		&cli.StringFlag{Category: category, Name: "better", Usage: "`BETTER` higher or lower"},
 		&cli.StringFlag{Category: category, Name: "scale", Usage: "`SCALE` raw or log (default: log for a margin in per cent)"},
 		&cli.StringFlag{Category: category, Name: "compare", Value: string(verdict.Pairs), Usage: "`FAMILY` what is compared: pairs, baseline or best"},
+		&cli.StringFlag{Category: category, Name: "family", Value: string(verdict.EachFactor), Usage: "`SPAN` what alpha is held over: factor (each, of each response) or table (all together)"},
 		&cli.StringSliceFlag{Category: category, Name: "baseline", Usage: "`LEVEL` what the others are compared with; one a factor, with commas"},
 		&cli.BoolFlag{Category: category, Name: "one-sided", Usage: "with --compare baseline: ask only which levels are better than it"},
 		&cli.StringSliceFlag{Category: category, Name: "contrast", Usage: "`'NAME: LEVEL=WEIGHT, LEVEL=WEIGHT…'` a contrast, its weights adding to zero; 'NAME of FACTOR: …' with several factors"},
@@ -192,6 +193,7 @@ func judgedFile(c *cli.Context, std streams) (v *verdict.Verdict, err error) {
 		Baseline:     list(c.StringSlice("baseline")),
 		OneSided:     c.Bool("one-sided"),
 		Contrasts:    contrasts,
+		Family:       verdict.Span(c.String("family")),
 		Alpha:        c.Float64("alpha"),
 		Power:        c.Float64("power"),
 	}

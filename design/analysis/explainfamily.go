@@ -156,7 +156,7 @@ func differences(fit *linmod.Result, k, n int) (func(j, i int) float64, error) {
 // detectable is what comparisons of a precision find of one response.
 func detectable(c *design.Plan, r design.Response, levels int, p power.Precision) Detectable {
 	d := Detectable{Name: r.Name, Unit: r.Unit, Margin: question.MarginOf(r.Margin), InNoise: verdict.Unknown, Value: verdict.Unknown}
-	compare := power.Test{Family: size.FamilyOf(c, levels), Alpha: c.Analysis.Alpha}
+	compare := size.TestOf(c, levels)
 	in, err := compare.Detectable(c.Analysis.Power, 1, p)
 	if err != nil {
 		return d

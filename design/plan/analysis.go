@@ -33,6 +33,9 @@ func (r *planReader) analysis(t *table, readings []design.Reading) design.Analys
 	if word, found, ok := s.word("compare"); found && ok {
 		a.Compare = word
 	}
+	if word, found, ok := s.word("family"); found && ok && word != design.FamilyFactor {
+		a.Family = word
+	}
 	if n, found, ok := s.count("looks"); found && ok {
 		a.Looks = n
 	}

@@ -136,10 +136,12 @@ var planKeys = []tableKeys{
 	}},
 
 	{head: "[analysis]", meaning: "what is compared, and how sure it must be", keys: []key{
-		{name: "alpha", form: chance, fallback: "0.05", meaning: "chance of a false alarm in the whole table", example: "0.01"},
+		{name: "alpha", form: chance, fallback: "0.05", meaning: "chance of a false alarm in a family", example: "0.01"},
 		{name: "power", form: chance, fallback: "0.9", meaning: "chance to find a difference of the margin", example: "0.8"},
 		{name: "compare", form: word, words: []string{design.ComparePairs, design.CompareBaseline, design.CompareBest}, fallback: `"` + design.ComparePairs + `"`,
 			meaning: "pairs: all with all; baseline: all with it; best: all with the best", example: `"baseline"`},
+		{name: "family", form: word, words: []string{design.FamilyFactor, design.FamilyTable}, fallback: `"` + design.FamilyFactor + `"`,
+			meaning: "alpha is for each factor of each response, or for the whole table", example: `"table"`},
 		{name: "looks", form: whole, fallback: "1", offered: true, meaning: "times you judge, the end included; more blocks for the same power", example: "2"},
 		{name: "spending", form: word, words: []string{string(design.SpendingOBrienFleming), string(design.SpendingPocock)}, fallback: `"` + string(design.SpendingOBrienFleming) + `" with looks`, offered: true,
 			meaning: "how looks share alpha: obrien-fleming (late) or pocock (evenly)", example: `"obrien-fleming"`},

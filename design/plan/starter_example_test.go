@@ -80,7 +80,7 @@ func ExampleStarter() {
 	// #noise = "2%"
 	//
 	// [analysis]                         # what is compared, and how sure it must be
-	// alpha = 0.05                       # chance of a false alarm in the whole table
+	// alpha = 0.05                       # chance of a false alarm in a family
 	// power = 0.9                        # chance to find a difference of the margin
 	// compare = "pairs"                  # pairs: all with all; baseline: all with it; best: all with the best
 	// #looks = 2                         # times you judge, the end included; more blocks for the same power

@@ -31,6 +31,7 @@ type File struct {
 	Baseline     []string         // one level a treatment, or one combination "a1 b1" of several
 	OneSided     bool             // with a baseline: only which levels are better is asked
 	Contrasts    []verdict.Chosen // Factor may be left out where there is one family only
+	Family       verdict.Span     // "" is each factor
 	Alpha, Power float64
 }
 
@@ -180,7 +181,7 @@ func factor(c *table.Columns, i int) linmod.Factor {
 func (q File) request(file string, c *table.Columns) verdict.Request {
 	r := verdict.Request{
 		Title: file, Interactions: q.Interactions, Compare: q.Compare, Baseline: q.Baseline,
-		Alpha: q.Alpha, Power: q.Power,
+		Alpha: q.Alpha, Power: q.Power, Family: q.Family,
 	}
 	r.OneSided = q.OneSided
 	for _, chosen := range q.Contrasts {

@@ -91,7 +91,7 @@ func Request(c *design.Plan) verdict.Request {
 		Title: c.Title, Scope: c.Scope, Holds: holds(c), Interactions: c.Interactions, MainOnly: c.Order.Screen != nil,
 		CarryOver: c.Order.CarryOver, ByLevel: c.Analysis.Noise == design.NoiseByLevel,
 		Compare: verdict.Compare(c.Analysis.Compare),
-		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power,
+		Alpha:   c.Analysis.Alpha, Power: c.Analysis.Power, Family: verdict.Span(c.Family()),
 	}
 	for _, f := range c.Factors {
 		q.Baseline = append(q.Baseline, f.Baseline)

@@ -73,7 +73,7 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	s := simulation(c)
 	e := &engine{
 		setup: f, bench: newSimulator(c, s), seed: seed,
-		plain: criticals(c, nil),
+		plain: criticals(f, nil),
 		world: (*worker).onBench,
 	}
 	for i := range c.Responses {
@@ -105,11 +105,15 @@ func newEngine(c *design.Plan, seed uint64) (*engine, error) {
 	return e, nil
 }
 
-// criticals are the critical values of a plan at one of several looks, or at the only one if look is nil.
-func criticals(c *design.Plan, look *power.Interim) *judge.Criticals {
-	out := judge.NewCriticals(compare.Kind(c.Analysis.Compare), c.Analysis.Alpha, look)
-	if c.Analysis.Noise == design.NoiseByLevel {
-		out.ByLevel(c.RepeatsWithin())
+// criticals are the critical values of a look, or of the only one.
+func criticals(f *setup, look *power.Interim) *judge.Criticals {
+	a := f.plan.Analysis
+	out := judge.NewCriticals(compare.Kind(a.Compare), a.Alpha, look)
+	if a.Noise == design.NoiseByLevel {
+		out.ByLevel(f.plan.RepeatsWithin())
+	}
+	if f.plan.Family() == design.FamilyTable {
+		return out.OneTable(f.model(design.Drift{Model: design.DriftNone}, nil), len(f.plan.Responses))
 	}
 	return out
 }
@@ -123,7 +127,7 @@ func (e *engine) trial(order string, plan *design.Plan) trial {
 	for _, l := range question.PlannedLooks(plan) {
 		crit := e.plain
 		if l.Looks != nil {
-			crit = criticals(plan, l.Looks.Interim())
+			crit = criticals(e.setup, l.Looks.Interim())
 		}
 		t.looks = append(t.looks, look{l, crit})
 	}

@@ -8,6 +8,7 @@ import (
 	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/judge"
+	"fairrun/stats/linmod"
 	"fairrun/stats/verdict"
 )
 
@@ -81,6 +82,7 @@ func factors(c *design.Plan) []factor {
 		}
 		k := slices.IndexFunc(c.Factors, func(f design.Factor) bool { return f.Name == family.Factors[0] })
 		own.Baseline = slices.Index(family.Levels, c.Factors[k].Baseline)
+		own.Trends = linmod.Trends(verdict.LevelValues(family.Levels)) != nil
 		for _, t := range treatments {
 			own.Code = append(own.Code, slices.Index(family.Levels, t.Levels[k]))
 		}

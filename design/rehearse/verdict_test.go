@@ -60,8 +60,15 @@ var plans = map[string]string{
 	"by level, these packs":        strings.Replace(these, "[analysis]", "[analysis]\nnoise = \"by_level\"", 1) + "[simulation]\nfailures = \"10%\"\n",
 	"by level, baseline":           strings.Replace(these, "[analysis]", "[analysis]\nnoise = \"by_level\"\ncompare = \"baseline\"", 1),
 	"by level, interactions":       strings.Replace(strings.Replace(these, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\"]\nbaseline = \"A\"\n[block]", 1), "[analysis]", "[analysis]\nnoise = \"by_level\"", 1),
+	"table":                        mainEffects,
+	"table, baseline":              mainEffects + undisturbed + compareWith("baseline"),
+	"table, best":                  mainEffects + undisturbed + compareWith("best"),
+	"table, looks":                 strings.Replace(mainEffects, "[analysis]", "[analysis]\nlooks = 3", 1),
 	"main effects":                 "interactions = false\n" + strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1),
 }
+
+// mainEffects are two factors and several responses whose table is one family.
+var mainEffects = "interactions = false\n" + strings.Replace(strings.Replace(sixty, "[block]", "[[factor]]\nname = \"prop\"\nlevels = [\"A\", \"B\", \"C\"]\nbaseline = \"A\"\n[block]", 1), "[analysis]", "[analysis]\nfamily = \"table\"", 1) + responses
 
 // these is [sixty] for these blocks alone.
 var these = strings.Replace(sixty, "[block]", "[block]\nrandom = false", 1)

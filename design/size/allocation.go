@@ -170,7 +170,7 @@ func (s *sharing) chance(l *Alternative, variance float64) {
 func (s *sharing) reach(l *Alternative, p power.Precision) {
 	l.DF, l.Power = verdict.Number(p.DF), verdict.Unknown
 	p.SE *= math.Sqrt(question.Inflation(s.plan))
-	ask := power.Test{Family: FamilyOf(s.plan, s.levels), Alpha: s.plan.Analysis.Alpha}
+	ask := TestOf(s.plan, s.levels)
 	if chance, err := ask.Power(s.margin, math.Sqrt(s.noise), p); err == nil {
 		l.Power = verdict.Number(chance)
 	}

@@ -6,6 +6,7 @@ import (
 	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/compare"
+	"fairrun/stats/linmod"
 	"fairrun/stats/power"
 	"fairrun/stats/verdict"
 )
@@ -69,7 +70,7 @@ func familiesOf(c *design.Plan, efficiency float64) []family {
 	for _, f := range question.Families(c) {
 		d.Compared = len(f.Levels)
 		out = append(out, family{Family: f, plan: c, design: d, plots: plotsOf(c), most: MostBlocks, done: float64(c.Block.Count),
-			compare: power.Test{Family: FamilyOf(c, len(f.Levels)), Alpha: c.Analysis.Alpha}})
+			compare: TestOf(c, len(f.Levels))})
 	}
 	return out
 }
@@ -112,8 +113,36 @@ func Growth(s *sheet.Sheet) verdict.Growth {
 	}
 }
 
-// FamilyOf is the law of a plan's family of comparisons.
-func FamilyOf(c *design.Plan, levels int) compare.Family {
+// TestOf is how a plan judges its family of so many levels: by the family's own law, or by that of the table.
+func TestOf(c *design.Plan, levels int) power.Test {
+	t := power.Test{Family: familyOf(c, levels), Alpha: c.Analysis.Alpha}
+	if c.Family() != design.FamilyTable {
+		return t
+	}
+	families, trended := question.Families(c), 0
+	for _, f := range families {
+		if len(f.Factors) == 1 && linmod.Trends(verdict.LevelValues(f.Levels)) != nil {
+			trended++ // beside comparisons with the best, trends are families of their own
+		}
+	}
+	t.Alpha /= float64(len(c.Responses))
+	if c.Analysis.Noise == design.NoiseByLevel {
+		trended = 0
+	}
+	if c.Analysis.Noise == design.NoiseByLevel || c.Analysis.Compare == design.CompareBest {
+		t.Alpha /= float64(len(families) + trended)
+		return t
+	}
+	var all []compare.Family
+	for _, f := range families {
+		all = append(all, familyOf(c, len(f.Levels)))
+	}
+	t.Family = compare.OneTable(all)
+	return t
+}
+
+// familyOf is the law of a plan's family of comparisons.
+func familyOf(c *design.Plan, levels int) compare.Family {
 	if c.Analysis.Noise == design.NoiseByLevel {
 		switch {
 		case c.Analysis.Compare == design.CompareBaseline:

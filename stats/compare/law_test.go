@@ -30,7 +30,7 @@ func TestFamiliesAgree(t *testing.T) {
 		}
 		half := mat.NewSymDense(3, []float64{1, .5, .5, .5, 1, .5, .5, .5, 1})
 		same("baseline of four", Baseline{Levels: 4}.Critical(alpha, df), Joint{Corr: half}.Critical(alpha, df))
-		for _, f := range []Family{Single{}, Pairs{Levels: 5}, Baseline{Levels: 4}, Best{Levels: 4}} {
+		for _, f := range []Family{Single{}, Pairs{Levels: 5}, Baseline{Levels: 4}, Best{Levels: 4}, OneTable([]Family{Pairs{Levels: 3}, Single{}, Baseline{Levels: 5}})} {
 			same("alpha", f.Adjust(f.Critical(alpha, df), df), alpha)
 		}
 	})

@@ -109,7 +109,7 @@ func (c *campaign) compared(levels []int) {
 	step := 1
 	for k, n := range levels {
 		f := linmod.Factor{Name: string(rune('A' + k)), Code: make([]int32, len(c.treatment))}
-		own := judge.Factor{Levels: n, Baseline: 0}
+		own := judge.Factor{Levels: n, Baseline: 0, Trends: n > 2}
 		for i := range n {
 			f.Levels = append(f.Levels, strconv.Itoa(i))
 		}
@@ -302,7 +302,28 @@ func (c *campaign) ask(rng *rand.Rand) {
 		look = c.request.Looks.Interim()
 	}
 	c.criticals = judge.NewCriticals(kind, c.request.Alpha, look)
+	if even := !c.random && (kind != compare.KindBaseline || c.balanced); len(c.about)%3 > 0 && c.all() && even {
+		c.about += ", one table"
+		c.request.Family = verdict.WholeTable
+		c.criticals = c.criticals.OneTable(&c.model, 1)
+	}
 	c.about += fmt.Sprintf(", %s, look %+v", kind, c.request.Looks)
+}
+
+// all reports whether every level has a good run.
+func (c *campaign) all() bool {
+	for _, f := range c.factors {
+		seen := map[int32]bool{}
+		for s, level := range f.Code {
+			if c.good[s] {
+				seen[level] = true
+			}
+		}
+		if len(seen) < len(f.Levels) {
+			return false
+		}
+	}
+	return true
 }
 
 // tolerance is the part of the half width by which an end may miss that of the verdict.
@@ -386,11 +407,12 @@ func TestJudgeIsTheVerdict(t *testing.T) {
 						seen[fmt.Sprint("carry-over ", c.request.CarryOver)]++
 						seen[fmt.Sprint("averages ", c.request.Interactions)]++
 						seen[fmt.Sprint("looks ", c.request.Looks != nil)]++
+						seen[fmt.Sprint("table ", c.request.Family != "" && len(c.factors) > 1)]++
 						seen[fmt.Sprint("terms ", c.question.Terms)]++
 					}
 				}
 			}
-			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "carry-over true", "averages true", "looks true", "terms 0", "terms 1", "terms 2"} {
+			for _, what := range []string{"general", "least squares", "cell means", "pairs", "baseline", "best", "random true", "carry-over true", "averages true", "looks true", "table true", "terms 0", "terms 1", "terms 2"} {
 				if seen[what] < 5 {
 					t.Errorf("%s: compared %d times", what, seen[what])
 				}

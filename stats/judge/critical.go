@@ -2,6 +2,7 @@ package judge
 
 import (
 	"math"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
@@ -18,6 +19,7 @@ type Criticals struct {
 	alpha float64
 	look  *power.Interim
 	own   ownLaw
+	table []int    // levels of each factor of the table that is one family; nil: each factor is
 	known sync.Map // of criticalKey
 }
 
@@ -43,6 +45,29 @@ func (c *Criticals) ByLevel(within bool) *Criticals {
 		c.own = withinNoise
 	}
 	return c
+}
+
+// OneTable returns critical values that hold alpha together over the factors of a model, all of whose levels have runs, and so
+// many responses.
+func (c *Criticals) OneTable(m *Model, responses int) *Criticals {
+	out := NewCriticals(c.kind, c.alpha/float64(responses), c.look)
+	if out.own = c.own; c.own != commonNoise {
+		out.alpha /= float64(len(m.Factors))
+		return out
+	}
+	for _, f := range m.Factors {
+		out.table = append(out.table, f.Levels)
+	}
+	if c.kind == compare.KindBest { // beside which trends are families of their own
+		shares := len(out.table)
+		for _, f := range m.Factors {
+			if f.Trends {
+				shares++
+			}
+		}
+		out.alpha /= float64(shares)
+	}
+	return out
 }
 
 type criticalKey struct {
@@ -174,8 +199,27 @@ func (c *Criticals) constant(key criticalKey) float64 {
 	return of.Lower(alpha)
 }
 
-// family is that of a key.
+// family is that of a key, or the table that it is part of.
 func (c *Criticals) family(key criticalKey) compare.Family {
+	own := c.ofFactor(key)
+	if key.end != 0 || len(c.table) < 2 {
+		return own
+	}
+	all := []compare.Family{own}
+	for i, levels := range c.table {
+		switch {
+		case i == slices.Index(c.table, key.levels):
+		case key.pairs:
+			all = append(all, compare.Pairs{Levels: levels})
+		default:
+			all = append(all, compare.Baseline{Levels: levels})
+		}
+	}
+	return compare.OneTable(all)
+}
+
+// ofFactor is the family of a key's factor alone.
+func (c *Criticals) ofFactor(key criticalKey) compare.Family {
 	switch {
 	case key.end != 0:
 		return compare.Best{Levels: key.levels}

@@ -27,6 +27,10 @@
 // Where runs cannot distinguish an interaction from blocks or drift the verdict compares combinations without it;
 // here they are then not compared.
 //
+// Where the table is one family, other factors of the table are taken with a correlation of ½ against the baseline, and
+// all levels to have runs. Where something is random the verdict gives each family an equal share of alpha, which is a little
+// less than the table's law does here.
+//
 // Throughout, a slot is a place in the order, counted through the blocks; i, j and k are levels of
 // a factor, df degrees of freedom.
 //

@@ -26,6 +26,7 @@ type Factor struct {
 	// Average says that the levels are no term of their own but means over those of the first factor, which are the
 	// treatments: all with the level count alike. Levels of which some treatment has no good run do not take part.
 	Average bool
+	Trends  bool // the verdict has trends over the levels, which are numbers
 }
 
 // slots returns the number of places in the order.

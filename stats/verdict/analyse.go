@@ -65,6 +65,7 @@ func Analyse(ctx context.Context, d Data, q Request) (*Verdict, error) {
 		v.Responses = append(v.Responses, j.answer)
 	}
 	v.acrossResponses()
+	v.FalseAlarms = v.falseAlarms(&q)
 	return v, nil
 }
 
@@ -145,24 +146,25 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	add(said)
 
 	t := terms{j.sample.centre, j.measured.Scale, j.measured.Margin, j.measured.Better}
-	by := yardstick{rule{q.Alpha, q.Looks, f.variance > 0}, t, compare.NewSpread(f.estimator.sd())}
+	by := yardstick{rule{q.Alpha, q.Looks, f.variance > 0, 1}, t, compare.NewSpread(f.estimator.sd())}
 	more := replicating(&d, q, f)
 	families, said := gather(f.estimator, d.Treatments, q)
 	add(said)
-	for _, family := range families {
+	laws, held := q.hold(families, len(d.Responses), by)
+	for i, family := range families {
 		if ctx.Err() != nil {
 			return
 		}
 		means, said := adjustedMeans(family, q.Chosen, by)
 		add(said)
-		compared, said := comparisons(family, q, familyLaw(family, q, by), by)
+		compared, said := comparisons(family, q, laws.of[i], held)
 		add(said)
-		more.needed(family, compared, by)
+		more.needed(family, compared, held)
 		j.families = append(j.families, judgedFamily{family, compared})
 		o.Means, o.Comparisons = append(o.Means, means...), append(o.Comparisons, compared.list...)
-		o.Contrasts = append(o.Contrasts, trended(family, q, compared, by)...)
-		o.Contrasts = append(o.Contrasts, contrasts(family, chosen(family, q.Contrasts, t.plainMargin()), by)...)
-		choice := choose(family, compared, q, by)
+		o.Contrasts = append(o.Contrasts, trended(family, q, compared, laws.aside, held)...)
+		o.Contrasts = append(o.Contrasts, contrasts(family, chosen(family, q.Contrasts, t.plainMargin()), laws.aside, held)...)
+		choice := choose(family, compared, q, held)
 		if family.average {
 			o.BestAverages = append(o.BestAverages, choice.levels...)
 		} else {
@@ -184,7 +186,7 @@ func (j *judgement) judge(ctx context.Context, d Data, q *Request) {
 	o.Read = read
 	if real {
 		for _, family := range families {
-			o.Simple = append(o.Simple, simpleEffects(family, d.Treatments, by)...)
+			o.Simple = append(o.Simple, simpleEffects(family, d.Treatments, held)...)
 		}
 	}
 	if ctx.Err() != nil || f.variance == 0 || f.squares.DF == 0 || f.squares.RSS == 0 {

@@ -63,7 +63,7 @@ func withBest(f family, y yardstick) (out compared) {
 			}
 		}
 		c.Estimate, c.SE, c.DF, c.T = Number(d), Number(se), Number(df), Number(d/se)
-		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(b.P)
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(min(1, float64(y.shares)*b.P))
 		if out.plots != nil {
 			c.P = Number(out.plots.Alone(out.plots.Contrast(i, rival), d/se))
 		}

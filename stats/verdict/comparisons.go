@@ -138,13 +138,14 @@ func (c *Comparison) estimate(f family, i, j int, e *mixed.Estimates, law compar
 	if y.noise {
 		se := math.Sqrt(e.Cov.At(0, 0))
 		c.SE, c.DF, c.T = Number(se), Number(df), Number(d/se)
-		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), Number(law.Adjust(d/se, df))
+		c.P, c.PAdjusted = Number(single.Adjust(d/se, df)), y.adjusted(law, d/se, df)
 		if compare.OneSided(law) {
 			t := y.sign() * d / se // larger is better
-			c.P, c.PAdjusted = Number(upper(t, df)), Number(law.Adjust(t, df))
+			c.P, c.PAdjusted = Number(upper(t, df)), y.adjusted(law, t, df)
 		}
 		if plots != nil {
 			crit = plots.judge(c, i, j, compare.OneSided(law), y.sign())
+			c.PAdjusted = Number(min(1, float64(y.shares)*float64(c.PAdjusted)))
 			se = float64(c.SE)
 		}
 		c.Low, c.High = Number(d-crit*se), Number(d+crit*se)

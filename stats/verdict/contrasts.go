@@ -87,13 +87,15 @@ func chosen(f family, contrasts []Chosen, margin float64) []weighted {
 	return out
 }
 
-// contrasts estimates some contrasts of a family, which hold together with one another alone.
-func contrasts(f family, list []weighted, y yardstick) []Contrast {
+// contrasts estimates some contrasts of a family by the law that holds them together; nil: with one another alone.
+func contrasts(f family, list []weighted, law compare.Family, y yardstick) []Contrast {
 	if len(list) == 0 || len(f.live) < 2 {
 		return nil
 	}
 	e := f.means.contrasts(weights(list))
-	law := together(e)
+	if law == nil {
+		law = together(e)
+	}
 	out := make([]Contrast, len(list))
 	for i, w := range list {
 		out[i] = contrast(f, w, e, i, law, y)
@@ -131,7 +133,7 @@ func contrast(f family, w weighted, e *mixed.Estimates, i int, law compare.Famil
 // judge reads adjusted p, interval and word off a law whose critical values count in the standard error given.
 func (c *Contrast) judge(law compare.Family, se, df, margin float64, y yardstick) {
 	half := Number(y.critical(law, df) * se)
-	c.PAdjusted = Number(law.Adjust(math.Abs(float64(c.Estimate))/se, df))
+	c.PAdjusted = y.adjusted(law, math.Abs(float64(c.Estimate))/se, df)
 	c.Low, c.High = c.Estimate-half, c.Estimate+half
 	c.Verdict = compare.Judge(float64(c.Low), float64(c.High), margin)
 }

@@ -113,11 +113,12 @@ func (c *crossing) asSample(d *Data, q *Request, f *fit, made []Comparison, t te
 		said.skip(name, err)
 		return nil, said
 	}
-	by := yardstick{rule{q.Alpha, q.Looks, r.Sigma2 > 0}, t, compare.NewSpread(reml{r}.sd())}
+	by := yardstick{rule{q.Alpha, q.Looks, r.Sigma2 > 0, 1}, t, compare.NewSpread(reml{r}.sd())}
 	families, _ := gather(reml{r}, d.Treatments, q)
 	var again []Comparison
-	for _, family := range families {
-		compared, _ := comparisons(family, q, familyLaw(family, q, by), by)
+	laws, by := q.hold(families, len(d.Responses), by)
+	for i, family := range families {
+		compared, _ := comparisons(family, q, laws.of[i], by)
 		again = append(again, compared.list...)
 	}
 	both, alike := 0, 0

@@ -23,6 +23,7 @@ type familyCase struct {
 	Covariates []string
 	Factor     string
 	Weights    map[string]map[string]float64
+	Critical   float64
 	Contrasts  []familyLine
 	Effects    []familyLine
 	Levels     []familyLine
@@ -66,10 +67,10 @@ func agree(t *testing.T, what string, got Number, want, unit float64) {
 const lawUnit = 1.0
 
 func readFamilies(t *testing.T) (ref struct {
-	Trends         []familyCase
-	Chosen, Simple familyCase
-	Best           []familyCase
-	Across         struct {
+	Trends                []familyCase
+	Chosen, Simple, Table familyCase
+	Best                  []familyCase
+	Across                struct {
 		CSV                   string
 		Rows                  []int // from 1
 		Treatments, Responses []string

@@ -88,6 +88,7 @@ type Request struct {
 	Power        float64  // 0 is 0.9; for the replicates still needed
 	Growth       Growth   // nil: runs are added one at a time to each level, with no further blocks
 	Looks        *Stage   // nil: this is the only look
+	Family       Span     // what holds alpha together; "" is EachFactor
 }
 
 // Growth says how the precision of a comparison of a family grows by further blocks on top of what
@@ -117,8 +118,14 @@ func (q Request) settled(d Data) (Request, error) {
 	if q.Alpha == 0 {
 		q.Alpha = 0.05
 	}
+	if q.Family == "" {
+		q.Family = EachFactor
+	}
 	if q.Power == 0 {
 		q.Power = 0.9
+	}
+	if q.Family != EachFactor && q.Family != WholeTable {
+		return q, refuse("family is %q; it can be %q or %q", q.Family, EachFactor, WholeTable)
 	}
 	if len(d.Treatments) == 0 {
 		return q, refuse("no treatment column: name at least one factor to compare")

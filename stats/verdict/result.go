@@ -13,6 +13,8 @@ type Verdict struct {
 	Schema    string     `json:"schema"`
 	Campaign  Campaign   `json:"campaign"`
 	Responses []Response `json:"responses"`
+
+	FalseAlarms *FalseAlarms `json:"false_alarms"` // nil where nothing can be compared
 }
 
 // Campaign says what was tested; the verdict speaks of this scope only.

@@ -8,9 +8,15 @@ import (
 
 // rule says how far from zero a difference must lie, in standard errors, to be called one.
 type rule struct {
-	alpha float64
-	looks *Stage
-	noise bool // there is noise to judge by
+	alpha  float64 // of each share
+	looks  *Stage
+	noise  bool // there is noise to judge by
+	shares int  // equal ones that the request's alpha is split into
+}
+
+// adjusted is the adjusted p-value of a family, over all shares of alpha.
+func (r rule) adjusted(f compare.Family, t, df float64) Number {
+	return Number(min(1, float64(r.shares)*f.Adjust(t, df)))
 }
 
 // critical is the critical value of a family, unknown without noise: at one of several
@@ -42,7 +48,7 @@ func (r rule) atLook(f compare.Family, df float64) Number {
 	if r.looks == nil || !r.noise {
 		return Unknown
 	}
-	return Number(r.level(f, df))
+	return Number(float64(r.shares) * r.level(f, df))
 }
 
 // yardstick is what the differences of one response are judged by.

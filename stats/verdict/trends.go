@@ -16,11 +16,10 @@ import (
 //
 // Comparisons that are read on one side, and those with the best, bound no contrast on both: beside them trends
 // are a family of their own.
-func trended(f family, q *Request, c compared, y yardstick) []Contrast {
+func trended(f family, q *Request, c compared, aside compare.Family, y yardstick) []Contrast {
 	list := trends(f)
-	_, best := c.law.(compare.Best)
-	if best || c.law == nil || compare.OneSided(c.law) {
-		return contrasts(f, list, y)
+	if c.law == nil || !q.boundsTrends() {
+		return contrasts(f, list, aside, y)
 	}
 	if len(list) == 0 || len(f.live) < 2 {
 		return nil
@@ -41,6 +40,9 @@ func trended(f family, q *Request, c compared, y yardstick) []Contrast {
 	}
 	return out
 }
+
+// boundsTrends reports whether the comparisons asked for bound trends over their levels.
+func (q *Request) boundsTrends() bool { return q.Compare != Best && !q.OneSided }
 
 // throughComparisons returns the sum of the standard errors of the comparisons that make up a contrast, and the fewest degrees
 // of freedom among them; NaN where one of them cannot be made.

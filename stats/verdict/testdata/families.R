@@ -57,6 +57,17 @@ chosen <- list(csv = "InsectSprays.csv", response = "count", treatments = I("spr
   weights = lapply(chosen_weights, function(w) as.list(setNames(w, LETTERS[1:6]))),
   contrasts = contrasts_of(lm(count ~ spray, InsectSprays), "spray", chosen_weights))
 
+# All pairs of two factors as one family: multcomp's single step, which samples, by its quantile and adjusted p-values.
+suppressMessages(library(multcomp))
+m <- lm(len ~ dose + supp, ToothGrowth)
+set.seed(1)
+rows <- rbind(c(0, 1, 0, 0), c(0, 0, 1, 0), c(0, -1, 1, 0), c(0, 0, 0, 1))
+g <- summary(glht(m, linfct = rows), test = adjusted("single-step", abseps = 1e-7, maxpts = 1e7))
+k <- attr(confint(glht(m, linfct = rows), calpha = adjusted_calpha(abseps = 1e-6, maxpts = 1e6))$confint, "calpha")
+table <- list(csv = "ToothGrowth.csv", response = "len", treatments = I(c("dose", "supp")), critical = k,
+  effects = data.frame(factor = c("dose", "dose", "dose", "supp"), level = c("1", "2", "2", "VC"), against = c("0.5", "0.5", "1", "OJ"),
+    estimate = unname(g$test$coefficients), se = unname(g$test$sigma), p_adjusted = as.numeric(g$test$pvalues)))
+
 # Pairs within each slice: Tukey's p, and that times the number of slices.
 slices_of <- function(model, factor, by, slices) {
   s <- as.data.frame(summary(pairs(emmeans(model, factor, by = by), reverse = TRUE, adjust = "tukey"), by = NULL, adjust = "none"))
@@ -124,4 +135,4 @@ p <- sapply(responses, function(r) anova(lm(few[[r]] ~ few$Species))[1, "Pr(>F)"
 across <- list(csv = "iris.csv", rows = c(1:4, 51:54, 101:104), treatments = I("Species"), responses = responses, p = unname(p),
   holm = unname(p.adjust(p, "holm")), hochberg = unname(p.adjust(p, "BH")))
 
-cat(toJSON(list(trends = trends, chosen = chosen, simple = simple, best = best, across = across), digits = 15, auto_unbox = TRUE, pretty = TRUE), "\n")
+cat(toJSON(list(trends = trends, chosen = chosen, simple = simple, table = table, best = best, across = across), digits = 15, auto_unbox = TRUE, pretty = TRUE), "\n")

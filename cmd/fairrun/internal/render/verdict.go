@@ -70,6 +70,9 @@ func campaign(d *Document, v *verdict.Verdict) {
 	} else if v.Campaign.Scope != "" {
 		d.Text("What follows holds for: %s.", v.Campaign.Scope)
 	}
+	if f := v.FalseAlarms; f != nil {
+		d.Text("False alarms: %s.", f.Message)
+	}
 }
 
 // alike is what all responses share, and is said once.
