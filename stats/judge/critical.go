@@ -257,6 +257,9 @@ func (c *Criticals) against(p *Precision, base int, df float64) float64 {
 	if c.own != commonNoise {
 		return c.at(criticalKey{levels: len(p.live), df: df, node: 1})
 	}
+	if df <= fewest {
+		return c.exactlyAgainst(p, base, df)
+	}
 	var sum float64
 	var count, compared int
 	for a, i := range p.live {
@@ -291,6 +294,40 @@ func (c *Criticals) against(p *Precision, base int, df float64) float64 {
 		}
 		key.node = a
 		x += weight * c.at(key)
+	}
+	return x
+}
+
+// fewest is how few degrees of freedom make equal correlations stand for any others too badly.
+const fewest = 2
+
+// exactlyAgainst is what against stands for, with the correlations as they are.
+func (c *Criticals) exactlyAgainst(p *Precision, base int, df float64) float64 {
+	n := len(p.meanVar)
+	var others []int
+	for _, i := range p.live {
+		if i != base && !math.IsNaN(p.variance[i*n+base]) {
+			others = append(others, i)
+		}
+	}
+	if len(others) == 0 || !(df > 0) {
+		return c.at(criticalKey{levels: len(others) + 1, df: df, node: 1})
+	}
+	corr := mat.NewSymDense(len(others), nil)
+	for a, i := range others {
+		for b, j := range others[:a] {
+			vi, vj := p.variance[i*n+base], p.variance[j*n+base]
+			corr.SetSym(a, b, (vi+vj-p.variance[i*n+j])/(2*math.Sqrt(vi*vj)))
+		}
+		corr.SetSym(a, a, 1)
+	}
+	family := compare.Together(corr, false)
+	if c.look == nil {
+		return family.Critical(c.alpha, df)
+	}
+	x, err := c.look.Critical(family, c.alpha, df)
+	if err != nil {
+		return math.NaN()
 	}
 	return x
 }
