@@ -98,7 +98,7 @@ func TestFoldOver(t *testing.T) {
 				"These are the aliases of the runs that are good so far: the fold-over was drawn, and counts once both have good runs",
 			""},
 		{"whole", "whole_with", 32,
-			"the interaction of nozzle and gearing (or of coating and strut, which these runs cannot tell from it) (p = 3.4e-12) is real, so an effect of one of these factors must not be read alone; " +
+			"the interaction of nozzle and gearing (or of coating and strut, which these runs cannot tell from it) (p < 0.0001) is real, so an effect of one of these factors must not be read alone; " +
 				"the comparisons count it as noise. With the interactions in the model prop: B against A would be real, not unresolved",
 			"main effects are free of interactions of two factors, which are mixed with each other and counted as noise",
 			// One more look at the end of a campaign that had its last: 8.3 % (Armitage, McPherson & Rowe 1969, table 1).
