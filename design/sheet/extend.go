@@ -39,10 +39,7 @@ func lengthen(dir, file string, longer func(*Sheet) (*Draw, error)) (before, aft
 	}
 	defer folder.Release()
 	planPath := filepath.Join(dir, PlanFile)
-	before, faults, err := load(dir)
-	if err == nil && len(faults) > 0 {
-		err = faults
-	}
+	before, err = Open(dir)
 	if err != nil {
 		return nil, nil, err
 	}

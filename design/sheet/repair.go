@@ -138,10 +138,7 @@ func Repair(dir string, keep bool, at time.Time) (*Repaired, error) {
 		return nil, err
 	}
 	defer folder.Release()
-	s, faults, err := load(dir)
-	if err == nil && len(faults) > 0 {
-		err = faults
-	}
+	s, err := Open(dir)
 	if err != nil {
 		return nil, err
 	}

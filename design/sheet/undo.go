@@ -51,10 +51,7 @@ func Undo(dir string, now time.Time) (*journal.Entry, error) {
 		return nil, err
 	}
 	defer folder.Release()
-	s, faults, err := load(dir)
-	if err == nil && len(faults) > 0 {
-		err = faults
-	}
+	s, err := Open(dir)
 	if err != nil {
 		return nil, err
 	}

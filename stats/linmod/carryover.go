@@ -86,17 +86,7 @@ func Before(f Factor, block *Factor, when []float64) Factor {
 			rows = append(rows, row)
 		}
 	}
-	if when != nil {
-		slices.SortStableFunc(rows, func(a, b int) int {
-			switch {
-			case when[a] < when[b]:
-				return -1
-			case when[a] > when[b]:
-				return 1
-			}
-			return 0
-		})
-	}
+	Chronological(rows, when)
 	blocks := 1
 	if block != nil {
 		blocks = len(block.Levels)
@@ -159,4 +149,20 @@ func CarryOverEfficiency(without, with *Result) float64 {
 		}
 	}
 	return least / most
+}
+
+// Chronological puts rows into the order in which they were done; when is the time of each row of the data, nil where rows come as they were done.
+func Chronological(rows []int, when []float64) {
+	if when == nil {
+		return
+	}
+	slices.SortStableFunc(rows, func(a, b int) int {
+		switch {
+		case when[a] < when[b]:
+			return -1
+		case when[a] > when[b]:
+			return 1
+		}
+		return 0
+	})
 }

@@ -67,17 +67,7 @@ func inOrder(fit *linmod.Result, when []float64) []int {
 			rows = append(rows, i)
 		}
 	}
-	if when != nil {
-		slices.SortStableFunc(rows, func(a, b int) int {
-			switch {
-			case when[a] < when[b]:
-				return -1
-			case when[a] > when[b]:
-				return 1
-			}
-			return 0
-		})
-	}
+	linmod.Chronological(rows, when)
 	return rows
 }
 
