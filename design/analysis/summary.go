@@ -27,6 +27,8 @@ type SheetSummary struct {
 	Acceptance float64      `json:"acceptance"` // share of all orders that were allowed
 	Orders                  // how many those are
 
+	SmallestP verdict.Number `json:"smallest_p"` // that the randomisation test of all treatments can give; null where the orders are too many to matter
+
 	BlockEfficiency float64 `json:"block_efficiency"` // 1 for complete blocks
 	BlockBound      float64 `json:"block_bound"`      // that no arrangement can exceed
 
@@ -65,6 +67,10 @@ func Summarise(s *sheet.Sheet, finds []size.Sensitivity, e *Explanation) *SheetS
 	v := &SheetSummary{Schema: SheetSchema, Campaign: question.Campaign(c), Runs: len(s.Runs), Blocks: len(o.Blocks),
 		Hours: verdict.Unknown, Seed: o.Seed, Drift: c.Drift, Efficiency: o.Efficiency, Acceptance: o.Acceptance, Orders: countOrders(o.Orders),
 		BlockEfficiency: o.BlockEfficiency, BlockBound: o.BlockBound, Sessions: Sessions(s), Responses: append([]size.Sensitivity{}, finds...), Explanation: e}
+	v.SmallestP = verdict.Unknown
+	if p, known := question.SmallestP(&o); known {
+		v.SmallestP = verdict.Number(p)
+	}
 	if v.CarryOverEfficiency = verdict.Unknown; c.Order.CarryOver {
 		v.CarryOverEfficiency = verdict.Number(size.CarriedEfficiency(c, &o))
 	}

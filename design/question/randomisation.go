@@ -82,6 +82,16 @@ func renamings(p order.Spec) int {
 	return n
 }
 
+// SmallestP is the smallest p that the randomisation test of all treatments can give for an order; known is false where the orders that
+// might have been drawn are too many to be counted, which are always enough.
+func SmallestP(record *order.Drawn) (p float64, known bool) {
+	n := record.Orders.Exact
+	if n == 0 {
+		return 0, false
+	}
+	return min(1, float64(renamings(record.Plan))/float64(n)), true
+}
+
 // flattened yields orders as flat makes them, each overwritten by the next.
 func flattened(orders iter.Seq[[][]int], flat func([]int32, [][]int) []int32) iter.Seq[[]int32] {
 	return func(yield func([]int32) bool) {

@@ -10,6 +10,7 @@ import (
 	"fairrun/design/cost"
 	"fairrun/design/lot"
 	"fairrun/design/order"
+	"fairrun/design/question"
 	"fairrun/design/sheet"
 	"fairrun/stats/verdict"
 	"fairrun/stats/words"
@@ -44,9 +45,9 @@ func Sheet(s *sheet.Sheet, full bool) *Document {
 		d.Text("Each %s belongs to one %s, in turn: the column %s says which.", c.Block.Name, u.Name, u.Name)
 	}
 	if full {
-		d.Text("%s", draw(c, o))
+		d.Text("%s", draw(c, o)+fewOrders(c, o))
 	} else {
-		d.Text("%s", drawBriefly(c, o))
+		d.Text("%s", drawBriefly(c, o)+fewOrders(c, o))
 	}
 	if o.Plan.Runs > 0 && full {
 		d.Text("%s%s", incomplete(c, o), inSessions(s))
@@ -74,6 +75,16 @@ func drawBriefly(c *design.Plan, o *order.Drawn) string {
 		return fmt.Sprintf("Drawn from seed %d; the plan guards against no drift.", o.Seed)
 	}
 	return fmt.Sprintf("Drawn from seed %d; drift costs %s of the precision that as many runs without it would have.", o.Seed, share(max(0, 1-o.Efficiency)))
+}
+
+// fewOrders says where the randomisation test can call nothing different, however the results come out; "" where it can.
+func fewOrders(c *design.Plan, o *order.Drawn) string {
+	p, known := question.SmallestP(o)
+	if !known || p <= c.Analysis.Alpha {
+		return ""
+	}
+	return fmt.Sprintf(" Few orders might have been drawn (%s): no p of the randomisation test can be below %s, so it cannot call anything different; more %s or replicates give it more.",
+		orders(o.Orders), short(verdict.Number(p), 2), c.Block.Plural())
 }
 
 // takes says what the plan takes, with the time of the very order that was drawn.
