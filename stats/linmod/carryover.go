@@ -86,7 +86,7 @@ func Before(f Factor, block *Factor, when []float64) Factor {
 			rows = append(rows, row)
 		}
 	}
-	Chronological(rows, when)
+	chronological(rows, when)
 	blocks := 1
 	if block != nil {
 		blocks = len(block.Levels)
@@ -151,8 +151,8 @@ func CarryOverEfficiency(without, with *Result) float64 {
 	return least / most
 }
 
-// Chronological puts rows into the order in which they were done; when is the time of each row of the data, nil where rows come as they were done.
-func Chronological(rows []int, when []float64) {
+// chronological puts rows into the order in which they were done; when is the time of each row of the data, nil where rows come as they were done.
+func chronological(rows []int, when []float64) {
 	if when == nil {
 		return
 	}
@@ -165,4 +165,16 @@ func Chronological(rows []int, when []float64) {
 		}
 		return 0
 	})
+}
+
+// Chronological lists the used rows in the order in which they were done, see [Before].
+func (r *Result) Chronological(when []float64) []int {
+	rows := make([]int, 0, r.N)
+	for i, used := range r.Used {
+		if used {
+			rows = append(rows, i)
+		}
+	}
+	chronological(rows, when)
+	return rows
 }

@@ -166,3 +166,18 @@ func subsets(n, k int) iter.Seq[[]int] {
 		}
 	}
 }
+
+// TermSets are the sets of factors whose levels a model of main effects, or else of all interactions, compares.
+func TermSets(factors, order int) (sets [][]int) {
+	if order > 1 {
+		sets = append(sets, nil)
+		for k := range factors {
+			sets[0] = append(sets[0], k)
+		}
+		return sets
+	}
+	for k := range factors {
+		sets = append(sets, []int{k})
+	}
+	return sets
+}

@@ -69,3 +69,32 @@ func Crossed(factors ...linmod.Factor) linmod.Factor {
 	}
 	return f
 }
+
+// Combined is the factor of all combinations of levels, the first factor slowest, whether they have rows or not ([Crossed] has those only).
+func Combined(factors []linmod.Factor) linmod.Factor {
+	var names []string
+	for _, f := range factors {
+		names = append(names, f.Name)
+	}
+	out := linmod.Factor{Name: linmod.TermName(names...), Levels: []string{""}, Code: make([]int32, len(factors[0].Code))}
+	for k, f := range factors {
+		var levels []string
+		for _, l := range out.Levels {
+			for _, own := range f.Levels {
+				if k > 0 {
+					own = l + " " + own
+				}
+				levels = append(levels, own)
+			}
+		}
+		out.Levels = levels
+		for row, code := range f.Code {
+			if out.Code[row] >= 0 && code >= 0 {
+				out.Code[row] = out.Code[row]*int32(len(f.Levels)) + code
+			} else {
+				out.Code[row] = -1
+			}
+		}
+	}
+	return out
+}

@@ -59,34 +59,9 @@ func (d *Data) before() []linmod.Factor {
 func residualEffects(d *Data, q *Request, y []float64) *linmod.CarryOver {
 	before := d.before()
 	if q.Interactions && len(before) > 1 {
-		before = []linmod.Factor{combined(before)}
+		before = []linmod.Factor{mixed.Combined(before)}
 	}
 	return linmod.NewCarryOver(before, func(row int) bool { return !math.IsNaN(y[row]) })
-}
-
-// combined is the factor of all combinations of levels, in the order of a family's.
-func combined(factors []linmod.Factor) linmod.Factor {
-	out := linmod.Factor{Name: linmod.TermName(names(factors)...), Levels: []string{""}, Code: make([]int32, len(factors[0].Code))}
-	for k, f := range factors {
-		var levels []string
-		for _, l := range out.Levels {
-			for _, own := range f.Levels {
-				if k > 0 {
-					own = l + " " + own
-				}
-				levels = append(levels, own)
-			}
-		}
-		out.Levels = levels
-		for row, code := range f.Code {
-			if out.Code[row] >= 0 && code >= 0 {
-				out.Code[row] = out.Code[row]*int32(len(f.Levels)) + code
-			} else {
-				out.Code[row] = -1
-			}
-		}
-	}
-	return out
 }
 
 // carriedOver is what the fit says of the residual effects in it.
@@ -225,21 +200,6 @@ func (f *fit) efficiency(y []float64) float64 {
 	return linmod.CarryOverEfficiency(without, with)
 }
 
-// familySets are the sets of factors whose levels a model of main effects, or else of all interactions, compares.
-func familySets(factors, order int) (sets [][]int) {
-	if order > 1 {
-		sets = append(sets, nil)
-		for k := range factors {
-			sets[0] = append(sets[0], k)
-		}
-		return sets
-	}
-	for k := range factors {
-		sets = append(sets, []int{k})
-	}
-	return sets
-}
-
 // checkCarryOver looks for carry-over that the model does not hold: the F test of one covariate, the fitted mean
 // of the treatment before, as a deviation from the mean over treatments. The covariate depends on the runs by the fitted
 // treatments only, which are independent of the residuals, so F with 1 and ν−1 degrees of freedom is exact (Milliken &
@@ -295,7 +255,7 @@ func overCarried(m linmod.Model, r *linmod.Result, p float64) string {
 func fittedBefore(d *Data, fit *linmod.Result, order int) (z []float64, known bool) {
 	before := d.before()
 	z = make([]float64, len(before[0].Code))
-	for _, set := range familySets(len(before), order) {
+	for _, set := range linmod.TermSets(len(before), order) {
 		means, err := fit.Means(set...)
 		if err != nil {
 			return nil, false
@@ -306,7 +266,7 @@ func fittedBefore(d *Data, fit *linmod.Result, order int) (z []float64, known bo
 		}
 		own := before[set[0]]
 		if len(set) > 1 {
-			own = combined(before)
+			own = mixed.Combined(before)
 		}
 		for row, code := range own.Code {
 			if code >= 0 {

@@ -66,7 +66,7 @@ func crossable(d *Data, y []float64) []linmod.Factor {
 	blocks := names(slices.Concat(d.Blocks, d.Recovered))
 	out := slices.DeleteFunc(slices.Clone(d.Parts), func(p linmod.Factor) bool { return !slices.Contains(blocks, p.Name) })
 	for _, p := range d.Random {
-		constant := slices.ContainsFunc(d.Treatments, func(t linmod.Factor) bool { return meet(&p, &t, y) == constantWithin })
+		constant := slices.ContainsFunc(d.Treatments, func(t linmod.Factor) bool { return mixed.Meet(&p, &t, y) == mixed.ConstantWithin })
 		if !constant && !slices.Contains(names(out), p.Name) {
 			out = append(out, p)
 		}

@@ -23,7 +23,7 @@ func treatmentSets(d *Data, interactions bool, y []float64) [][]linmod.Factor {
 	for _, g := range d.Random {
 		var constant []linmod.Factor
 		for _, t := range d.Treatments {
-			if meet(&g, &t, y) == constantWithin {
+			if mixed.Meet(&g, &t, y) == mixed.ConstantWithin {
 				constant = append(constant, t)
 			}
 		}
@@ -76,7 +76,7 @@ func runsAlone(block string, d *Data, runs int, y []float64) (said remarks) {
 	if k < 0 {
 		return nil
 	}
-	blocks := used(&d.Parts[k], y)
+	blocks := mixed.Used(&d.Parts[k], y)
 	said.note(noiseInParts, "differences between treatments are judged by the noise from run to run alone: 1 more %s (%s), or as many runs more on the same %s, takes %.0f %% of their variance away",
 		block, words.Count(max(1, runs/blocks), "run"), d.several(block), 100/float64(blocks+1))
 	return said
@@ -93,7 +93,7 @@ func runsAlone(block string, d *Data, runs int, y []float64) (said remarks) {
 // where nothing but the run counts.
 func newDifference(sd map[string]float64, random, set []linmod.Factor, data *Data, f *fit, y []float64) (Difference, bool) {
 	t := mixed.Crossed(set...)
-	d := Difference{Factors: names(set), Levels: used(&t, y), Parts: []DifferencePart{}}
+	d := Difference{Factors: names(set), Levels: mixed.Used(&t, y), Parts: []DifferencePart{}}
 	if d.Levels < 2 {
 		return d, false
 	}
@@ -108,10 +108,10 @@ func newDifference(sd map[string]float64, random, set []linmod.Factor, data *Dat
 		if slices.Contains(names(f.model.Blocks), g.Name) {
 			continue
 		}
-		switch meet(&g, &t, y) {
-		case constantWithin:
-			add(g.Name, without(g.Name, t.Name), sd[g.Name], perLevel(used(&g, y)))
-		case partlyWithin:
+		switch mixed.Meet(&g, &t, y) {
+		case mixed.ConstantWithin:
+			add(g.Name, without(g.Name, t.Name), sd[g.Name], perLevel(mixed.Used(&g, y)))
+		case mixed.PartlyWithin:
 			if slices.Contains(names(data.Random), g.Name) {
 				return d, false
 			}

@@ -128,7 +128,7 @@ func separable(m mixed.Model, random []linmod.Factor, y []float64) (*mixed.Resul
 // scope says for what the verdict holds when something is random in the comparisons.
 func scope(d *Data, y []float64) (said remarks) {
 	for _, f := range d.Random {
-		said.note(scopeCheck, "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", d.several(f.Name), used(&f, y))
+		said.note(scopeCheck, "the comparisons hold for %s like the %d tested, not for these alone: their differences count as noise", d.several(f.Name), mixed.Used(&f, y))
 	}
 	for _, f := range d.Recovered {
 		said.note("incomplete blocks", "levels that did not meet in one %s are compared by way of others and by the means of the %s, whose own differences count as noise (%s random)", f.Name, d.several(f.Name), f.Name)

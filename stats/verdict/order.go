@@ -15,7 +15,7 @@ import (
 // checkOrder looks for what order left behind: stretches on one side, neighbours
 // alike, a trend.
 func checkOrder(d *Data, f *fit, y []float64) (said remarks) {
-	order, e := inOrder(f.squares, d.Order), f.squares.Residuals()
+	order, e := f.squares.Chronological(d.Order), f.squares.Residuals()
 	const stretches = "run order (runs test)"
 	if r, err := check.RunsTest(sided(e, f.squares, order)); err != nil {
 		said.skip(stretches, err)
@@ -57,18 +57,6 @@ func sided(e []float64, fit *linmod.Result, order []int) []float64 {
 		}
 	}
 	return sorted
-}
-
-// inOrder lists the used rows in the order in which they were done; without times, as they come.
-func inOrder(fit *linmod.Result, when []float64) []int {
-	rows := make([]int, 0, fit.N)
-	for i, used := range fit.Used {
-		if used {
-			rows = append(rows, i)
-		}
-	}
-	linmod.Chronological(rows, when)
-	return rows
 }
 
 // neighbours tests whether runs done one after the other resemble each other
