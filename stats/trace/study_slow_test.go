@@ -17,12 +17,14 @@ const logsSlow = 2000
 const introduction = `# What a measure from a log is worth
 
 Each row is one kind of simulated log, of which 2,000 were measured with a random phase of the rows, of held telemetry and
-of the level between two quanta. Bias, spread (standard deviation) and stated uncertainty are in per cent of the true value. "Covers"
-is the share of logs whose value ± 1.96 u held the truth; "refused" the share that was not measured, with its reason.
+of the level between two quanta. Bias, spread (standard deviation) and stated uncertainty are in per cent of the true value.
+The column "covers" is the share of logs whose value ± 1.96 u held the truth. The column "refused" is the share that was not
+measured, with its reason.
 
-Intervals should cover 95 %. They cover more where an error is bounded and its bound is what is stated: the phase of the rows with
-few of them on an edge, held rows, a quantum without noise. They cover less where the text of a row says what is wrong with its log.
-That is noise with a correlation of .95 from row to row, an oscillation that still rings in the settled state, or a log that ends too soon.
+Intervals should cover 95 %. They cover more where an error is bounded and its bound is what is stated. Such are the phase of
+the rows with few of them on an edge, held rows, and a quantum without noise. They cover less where the text of a row says what
+is wrong with its log. That is noise with a correlation of .95 from row to row, or an oscillation that still rings in the
+settled state. A log that ends too soon is another such case.
 T·f is the number of rows between 10 and 90 % of the step.
 
 The page is written by the slow study of ` + "`stats/trace`" + `: UPDATE_DOCS=1 go test -tags slow ./stats/trace -run Study
